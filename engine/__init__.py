@@ -1,0 +1,1 @@
+"""The work: scripts, progress, ears. Knows nothing of the screen."""

@@ -1,0 +1,66 @@
+"""The one table of actions, keys and phrases.
+
+Voice, keys, the help screen and `spokenrow words` all read it; nothing else lists a command.
+The phrases come from a data file per language in `engine/words`.
+"""
+
+import tomllib
+from functools import cache
+from importlib.resources import files
+
+from models.command import Action, Slot, Word
+
+_TABLE: tuple[tuple[Action, tuple[str, ...], Slot, bool, str], ...] = (
+    (Action.ADVANCE, ("space", "enter"), Slot.NONE, False, "this step is done; show the next"),
+    (Action.TAKE_BACK, ("u", "backspace"), Slot.NONE, False, "undo the last action, whatever it was"),
+    (Action.DROPPED, ("d",), Slot.WHOLE, False, "mark a dropped or missed loop in this row"),
+    (Action.REPAIRED, ("e",), Slot.NONE, False, "the marked loop is mended"),
+    (Action.ACCEPT, ("a",), Slot.NONE, True, "leave the marked loop as it is and go on"),
+    (Action.RIP_BACK, ("r",), Slot.WHOLE, True, "rip back this many rows"),
+    (Action.MEASURED, ("m",), Slot.LENGTH, False, "what the tape says, in your unit"),
+    (Action.MORE_ROWS, ("plus",), Slot.WHOLE, False, "work this many rows more than planned"),
+    (Action.FITS, ("f",), Slot.NONE, False, "the fit check is good"),
+    (Action.TOO_TIGHT, ("t",), Slot.NONE, False, "the fit check says too tight"),
+    (Action.TOO_LOOSE, ("l",), Slot.NONE, False, "the fit check says too loose"),
+    (Action.WHERE, ("w",), Slot.NONE, False, "say where the work stands"),
+    (Action.SAY_AGAIN, ("s",), Slot.NONE, False, "say the instruction again"),
+    (Action.NEW_BALL, ("b",), Slot.NONE, False, "a new ball is joined here"),
+    (Action.YES, ("y",), Slot.NONE, False, "yes, do it"),
+    (Action.NO, ("n", "escape"), Slot.NONE, False, "no, leave it"),
+    (Action.PAUSE, ("p",), Slot.NONE, False, "put the work down; the clock rests"),
+    (Action.RESUME, ("p",), Slot.NONE, False, "take the work up again"),
+    (Action.NOTE, ("o",), Slot.NONE, False, "write a note at this row"),
+    (Action.FINISH, ("x",), Slot.NONE, True, "close this make here"),
+    (Action.STOP_LISTENING, ("z",), Slot.NONE, False, "close the ears"),
+    (Action.START_LISTENING, ("z",), Slot.NONE, False, "open the ears"),
+    (Action.HELP, ("question_mark",), Slot.NONE, False, "show keys and words"),
+)
+
+
+@cache
+def language_data(language: str = "en") -> dict[str, dict[str, object]]:
+    """The word file of a language, parsed. Raises FileNotFoundError for one that is not there."""
+    text = files("engine.words").joinpath(f"{language}.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+@cache
+def words(language: str = "en") -> tuple[Word, ...]:
+    """The table, one line per action, in the order in which help shows it."""
+    phrases = language_data(language)["phrases"]
+    return tuple(
+        Word(
+            action=action,
+            keys=keys,
+            phrases=tuple(phrases.get(action.value, ())),  # type: ignore[arg-type]
+            slot=slot,
+            confirm=confirm,
+            meaning=meaning,
+        )
+        for action, keys, slot, confirm, meaning in _TABLE
+    )
+
+
+def word(action: Action, language: str = "en") -> Word:
+    """The line of one action."""
+    return next(line for line in words(language) if line.action == action)

@@ -1,0 +1,1 @@
+"""The command words, one data file per language."""

@@ -1,0 +1,92 @@
+"""What the maker can ask for, by word or by key, and what the ears heard."""
+
+from enum import StrEnum
+
+from models.frozen import Frozen
+
+
+class Action(StrEnum):
+    """Everything that a word or a key can do."""
+
+    ADVANCE = "advance"
+    TAKE_BACK = "take back"
+    DROPPED = "dropped loop"
+    REPAIRED = "repaired"
+    ACCEPT = "accept mark"
+    RIP_BACK = "rip back"
+    MEASURED = "measured"
+    MORE_ROWS = "more rows"
+    FITS = "fits"
+    TOO_TIGHT = "too tight"
+    TOO_LOOSE = "too loose"
+    WHERE = "where am i"
+    SAY_AGAIN = "say again"
+    NEW_BALL = "new ball"
+    YES = "yes"
+    NO = "no"
+    PAUSE = "pause"
+    RESUME = "resume"
+    NOTE = "note"
+    FINISH = "finish"
+    STOP_LISTENING = "stop listening"
+    START_LISTENING = "start listening"
+    HELP = "help"
+
+
+class Slot(StrEnum):
+    """What a phrase's number stands for."""
+
+    NONE = "none"
+    WHOLE = "whole"
+    """A whole number, 0 to 999: a row count, a loop's place."""
+    LENGTH = "length"
+    """A measurement, 0 to 999 with a half or one decimal, in the maker's unit."""
+
+
+class Word(Frozen):
+    """One line of the table that voice, keys and the command line share."""
+
+    action: Action
+    keys: tuple[str, ...]
+    phrases: tuple[str, ...]
+    """With `{n}` where a whole number is said and `{m}` where a measurement is."""
+    slot: Slot = Slot.NONE
+    confirm: bool = False
+    """Loses work, so it wants a yes."""
+    meaning: str
+
+
+class Command(Frozen):
+    """An action with its number, whoever gave it."""
+
+    action: Action
+    value: float | None = None
+    text: str | None = None
+    """Free text, for a note typed at the keyboard."""
+
+
+class Context(StrEnum):
+    """What the ears should expect next."""
+
+    ROW = "row"
+    """Any row command."""
+    NUMBER = "number"
+    """A bare number as well: a measurement was asked for."""
+    YES_NO = "yes or no"
+    """A question stands open."""
+    ASLEEP = "asleep"
+    """Only the words that wake it."""
+
+
+class Heard(Frozen):
+    """One utterance, as the recogniser and the guard left it. Times in seconds of audio."""
+
+    start_s: float
+    end_s: float
+    decided_s: float
+    heard: str
+    confidence: float
+    command: Command | None
+    taken: bool
+    reason: str = ""
+    """Why it was refused; empty when it was taken."""
