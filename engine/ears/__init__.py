@@ -1,0 +1,1 @@
+"""The ears: from sound to a command, offline."""

@@ -1,0 +1,206 @@
+"""The one module that knows Vosk: sound in, recognised words out.
+
+The shipped starter model has a graph of its own: the phrases, near neighbours of them and a garbage
+filler, so it takes no word list. Every other Vosk model is given the phrases of the listening
+context as a dynamic grammar with "[unk]" (or its own unknown word).
+"""
+
+from __future__ import annotations
+
+import json
+from importlib.resources import files
+from pathlib import Path
+from typing import Any, Final
+
+from engine.ears.grammar import prompts, vocabulary
+from models.command import Context
+from models.frozen import Frozen
+
+RATE_HZ: Final = 16000
+UNKNOWN: Final = "[unk]"
+"""What unknown speech reads as, whatever the model's own word for it."""
+_UNKNOWN_SPELLINGS = (UNKNOWN, "<UNK>", "<unk>")
+_VOSK_FRAME_S = 0.03
+"""Vosk writes word times as if every frame were this long, whatever the model's rate."""
+
+
+class ModelError(Exception):
+    """A model folder is missing, damaged or not one that can be used; its text is one sentence."""
+
+
+class HeardWord(Frozen):
+    """One recognised word; times in seconds from the start of the utterance."""
+
+    word: str
+    start_s: float
+    end_s: float
+    confidence: float
+
+
+class Hypothesis(Frozen):
+    """What one utterance was taken for."""
+
+    text: str
+    """Words joined by spaces; empty when nothing was recognised."""
+    confidence: float
+    """0 to 1, of the least sure word; 0 when nothing was recognised."""
+    words: tuple[HeardWord, ...]
+
+
+def starter_dir() -> Path:
+    """The folder of the voice model that comes with the program."""
+    return Path(str(files("engine.ears"))) / "starter" / "model"
+
+
+def missing_words(model_dir: Path, language: str = "en") -> list[str]:
+    """The command words of `language` that the model's word list lacks, in order.
+
+    Raises ModelError when the folder holds no word list.
+    """
+    known = _model_words(model_dir)
+    return sorted(word for word in vocabulary(language) if word not in known)
+
+
+def _model_words(model_dir: Path) -> dict[str, int]:
+    path = model_dir / "graph" / "words.txt"
+    if not path.is_file():
+        path = model_dir / "words.txt"
+    try:
+        lines = path.read_text(encoding="utf-8").splitlines()
+        return {word: int(number) for word, number in (line.split() for line in lines if line)}
+    except OSError as error:
+        raise ModelError(
+            f"No voice model in {model_dir}: its word list graph/words.txt is missing; "
+            "give the folder of an unpacked Vosk model."
+        ) from error
+    except ValueError as error:
+        raise ModelError(
+            f"The voice model in {model_dir} is damaged: {path.name} is not a word list; "
+            "unpack it again."
+        ) from error
+
+
+def _config(model_dir: Path) -> dict[str, str]:
+    """The options of a model's conf/model.conf, without their dashes."""
+    try:
+        lines = (model_dir / "conf" / "model.conf").read_text(encoding="utf-8").splitlines()
+    except OSError:
+        return {}
+    pairs = (line.strip().removeprefix("--").split("=", 1) for line in lines if "=" in line)
+    return {key: value for key, value in pairs}
+
+
+class Recogniser:
+    """Vosk behind four calls: start, feed, finish, close. Not for use by two threads at once."""
+
+    def __init__(self, model_dir: Path | None = None, language: str = "en") -> None:
+        """Loads a model: None is the starter. Raises ModelError, and FileNotFoundError for an
+        unknown language.
+        """
+        self._dir = starter_dir() if model_dir is None else model_dir
+        self._language = language
+        known = _model_words(self._dir)
+        self._unknown = next((word for word in _UNKNOWN_SPELLINGS if word in known), UNKNOWN)
+        self._own_graph = (self._dir / "graph" / "HCLG.fst").is_file()
+        self._frame_scale = 1.0 if _config(self._dir).get("frame-subsampling-factor") != "1" else 1 / 3
+        self._model = _load(self._dir)
+        self._decoder: Any = None
+        self._context: Context | None = None
+        self._fed = 0
+        self._began = 0
+        self._words: list[HeardWord] = []
+
+    def start(self, context: Context) -> None:
+        """Begins an utterance in `context`; an unfinished one is dropped."""
+        if self._decoder is None or (not self._own_graph and context is not self._context):
+            self._decoder = self._new_decoder(context)
+            self._fed = 0
+        elif self._fed > self._began:
+            self._decoder.FinalResult()
+        self._context = context
+        self._began = self._fed
+        self._words = []
+
+    def feed(self, pcm: bytes) -> str:
+        """Takes sound (16 kHz, mono, 16-bit little-endian) and returns the text so far."""
+        if self._decoder is None:
+            raise RuntimeError("feed before start")
+        self._fed += len(pcm) // 2
+        if self._decoder.AcceptWaveform(pcm):
+            self._keep(self._decoder.Result())
+            partial = ""
+        else:
+            partial = json.loads(self._decoder.PartialResult()).get("partial", "")
+        said = [heard.word for heard in self._words]
+        return " ".join(said + [self._plain(word) for word in partial.split()])
+
+    def finish(self) -> Hypothesis:
+        """Ends the utterance."""
+        if self._decoder is None:
+            raise RuntimeError("finish before start")
+        self._keep(self._decoder.FinalResult())
+        heard = tuple(self._words)
+        self._words = []
+        self._began = self._fed
+        return Hypothesis(
+            text=" ".join(word.word for word in heard),
+            confidence=min((word.confidence for word in heard), default=0.0),
+            words=heard,
+        )
+
+    def close(self) -> None:
+        """Frees the model."""
+        self._decoder = None
+        self._model = None
+
+    def _new_decoder(self, context: Context) -> Any:
+        import vosk  # noqa: PLC0415 - the program starts without it
+
+        if self._model is None:
+            raise RuntimeError("the recogniser is closed")
+        if self._own_graph:
+            decoder = vosk.KaldiRecognizer(self._model, RATE_HZ)
+        else:
+            grammar = [*prompts(context, self._language), self._unknown]
+            decoder = vosk.KaldiRecognizer(
+                self._model, RATE_HZ, json.dumps(grammar, ensure_ascii=False)
+            )
+        decoder.SetWords(True)
+        return decoder
+
+    def _keep(self, result: str) -> None:
+        offset = self._began / RATE_HZ
+        for word in json.loads(result).get("result", ()):
+            self._words.append(
+                HeardWord(
+                    word=self._plain(word["word"]),
+                    start_s=max(0.0, (word["start"] - offset) * self._frame_scale),
+                    end_s=max(0.0, (word["end"] - offset) * self._frame_scale),
+                    confidence=min(1.0, word["conf"]),
+                )
+            )
+
+    def _plain(self, word: str) -> str:
+        return UNKNOWN if word in _UNKNOWN_SPELLINGS else word
+
+
+def _load(model_dir: Path) -> Any:
+    """The Vosk model in a folder, with Vosk's own log silenced."""
+    for needed in ("am/final.mdl", "conf/model.conf"):
+        if not (model_dir / needed).is_file():
+            raise ModelError(
+                f"The voice model in {model_dir} is incomplete: {needed} is missing; unpack it again."
+            )
+    try:
+        import vosk  # noqa: PLC0415
+    except (ImportError, OSError) as error:
+        raise ModelError(
+            f"The speech recogniser does not load here ({error}); install it with: pip install vosk"
+        ) from error
+    vosk.SetLogLevel(-1)
+    try:
+        return vosk.Model(str(model_dir))
+    except Exception as error:  # vosk raises a bare Exception
+        raise ModelError(
+            f"The voice model in {model_dir} does not load; unpack it again."
+        ) from error
