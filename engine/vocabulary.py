@@ -12,7 +12,13 @@ from models.command import Action, Slot, Word
 
 _TABLE: tuple[tuple[Action, tuple[str, ...], Slot, bool, str], ...] = (
     (Action.ADVANCE, ("space", "enter"), Slot.NONE, False, "this step is done; show the next"),
-    (Action.TAKE_BACK, ("u", "backspace"), Slot.NONE, False, "undo the last action, whatever it was"),
+    (
+        Action.TAKE_BACK,
+        ("u", "backspace"),
+        Slot.NONE,
+        False,
+        "undo the last action, whatever it was",
+    ),
     (Action.DROPPED, ("d",), Slot.WHOLE, False, "mark a dropped or missed loop in this row"),
     (Action.REPAIRED, ("e",), Slot.NONE, False, "the marked loop is mended"),
     (Action.ACCEPT, ("a",), Slot.NONE, True, "leave the marked loop as it is and go on"),

@@ -89,4 +89,8 @@ class Heard(Frozen):
     command: Command | None
     taken: bool
     reason: str = ""
-    """Why it was refused; empty when it was taken."""
+    """Why it was refused, asked back or withdrawn; empty when it was taken."""
+    asks: bool = False
+    """Not counted yet: the reason asks for a yes."""
+    withdrawn: bool = False
+    """Takes back the one taken just before: its speaker was still talking."""

@@ -1,0 +1,211 @@
+"""Proves a script by working it, loop by loop.
+
+The audit believes nothing a step says of itself. It lays out every live loop as an object with
+an origin, works the operations on them in the direction of the hand, and compares what is there
+with what the step declares. A script is sound when
+
+1. every operation finds the loops it takes, and every live loop of a row is worked or rested;
+2. what a step says of loops before, after and held is what is there, and its yarn adds up;
+3. loops that are chained together come from panels of the same height, a front with the back;
+4. parts that close together are level, and mirrored parts mirror, row by row;
+5. at the end nothing is live and nothing is held, so each loop was used exactly once.
+"""
+
+from collections import deque
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from models.script import Craft, Direction, Hand, Kind, Operation, RowScript, Step
+
+FAULTS_AT_MOST = 20
+
+
+@dataclass(frozen=True, eq=False)
+class Loop:
+    """One loop of the fabric; two are never equal."""
+
+    part: str
+    height: int
+    """Rows or rounds of its part below it."""
+
+
+@dataclass
+class Fabric:
+    """The live loops, right to left, and those at rest."""
+
+    live: deque[Loop] = field(default_factory=deque)
+    rests: dict[str, deque[Loop]] = field(default_factory=dict)
+    spent: set[Loop] = field(default_factory=set)
+
+    @property
+    def held(self) -> int:
+        """Loops at rest."""
+        return sum(map(len, self.rests.values()))
+
+
+class Unworkable(Exception):
+    """The hands cannot do what the step says."""
+
+
+def _leftward(step: Step, hand: Hand) -> bool:
+    """Whether the hand starts at the right end of the live loops, as laid out here."""
+    if step.side is not None:
+        # Turned work: the right side is worked from the right end, the wrong side back.
+        return step.side == "RS"
+    backward = Direction.LEFT_TO_RIGHT if hand is Hand.RIGHT else Direction.RIGHT_TO_LEFT
+    return step.direction is not backward
+
+
+def _take(loops: deque[Loop], count: int, what: str, *, first: bool = True) -> list[Loop]:
+    if len(loops) < count:
+        raise Unworkable(f"{what} needs {count} loops, {len(loops)} are there")
+    return [loops.popleft() if first else loops.pop() for _ in range(count)]
+
+
+def _regroup(fabric: Fabric, operation: Operation, leftward: bool) -> None:
+    names = operation.at.split("|")
+    if operation.stitch == "rest":
+        # What rests is what the hand does not reach: the far end of the row.
+        moved = _take(fabric.live, operation.times, "resting", first=not leftward)
+        rest = fabric.rests.setdefault(operation.at, deque())
+        rest.extendleft(moved) if leftward else rest.extend(moved)
+        return
+    for name in names:
+        if name not in fabric.rests:
+            raise Unworkable(f"nothing rests at {name!r}")
+    if operation.stitch == "resume":
+        fabric.live.extend(_take(fabric.rests[names[0]], operation.times, f"taking up {names[0]}"))
+        return
+    # Right sides together: the front lies mirrored on the back, its far end first.
+    fronts = _take(fabric.rests[names[0]], operation.times, f"pairing {names[0]}", first=False)
+    backs = _take(fabric.rests[names[1]], operation.times, f"pairing {names[1]}")
+    for front, back in zip(fronts, backs, strict=True):
+        if front.height != back.height:
+            raise Unworkable(
+                f"{names[0]} is {front.height} rows high and {names[1]} is {back.height}"
+            )
+        fabric.live.extend((front, back))
+
+
+def _work(fabric: Fabric, step: Step, height: int, hand: Hand) -> None:
+    leftward = _leftward(step, hand)
+    left = deque(fabric.live if leftward else reversed(fabric.live))
+    made: deque[Loop] = deque()
+    for operation in step.operations:
+        entry = operation.entry
+        if entry.regroups:
+            continue
+        for _ in range(operation.times):
+            for loop in _take(left, entry.takes, entry.name):
+                if loop in fabric.spent:
+                    raise Unworkable("a loop would be used twice")
+                fabric.spent.add(loop)
+            if entry.leaves < 0:
+                fabric.spent.update(_take(made, -entry.leaves, entry.name, first=False))
+            made.extend(Loop(step.part, height) for _ in range(entry.leaves))
+    if step.counts_row and left:
+        raise Unworkable(f"{len(left)} loops of the row are left unworked")
+    # A bind-off leaves its last loop live, and it goes on in front of what was not reached.
+    made.extend(left)
+    fabric.live = deque(made if leftward else reversed(made))
+
+
+def _heights(script: RowScript) -> dict[str, int]:
+    rows: dict[str, int] = {}
+    for step in script.steps:
+        if step.counts_row:
+            rows[step.part] = rows.get(step.part, 0) + 1
+    return rows
+
+
+def _worked(step: Step) -> list[tuple[str, int]]:
+    """The stitches of a row alone: no yarn's ends, markers or regrouping."""
+    return [(o.stitch, o.times) for o in step.operations if o.entry.takes or o.entry.leaves]
+
+
+def _rows_of(script: RowScript, part: str) -> list[Step]:
+    return [step for step in script.steps if step.part == part and step.counts_row]
+
+
+_MIRRORED_STITCH = {"k2tog": "ssk", "ssk": "k2tog", "m1l": "m1r", "m1r": "m1l"}
+
+
+def _claims(script: RowScript) -> Iterable[str]:
+    heights = _heights(script)
+    for group in script.level:
+        if len({heights.get(part, 0) for part in group}) > 1:
+            told = ", ".join(f"{part} {heights.get(part, 0)}" for part in group)
+            yield f"these parts close together and must have the same number of rows: {told}."
+    for one, other in script.mirrored:
+        ours, theirs = _rows_of(script, one), _rows_of(script, other)
+        if len(ours) != len(theirs):
+            yield f"the {other} has {len(theirs)} rows and the {one}, its mirror, has {len(ours)}."
+        for a, b in zip(ours, theirs, strict=False):
+            plain = _worked(a)[::-1]
+            leaning = [(_MIRRORED_STITCH.get(stitch, stitch), times) for stitch, times in plain]
+            if _worked(b) not in (plain, leaning):
+                yield f"row {b.row} of the {other} does not mirror the {one}."
+                break
+
+
+def audit(script: RowScript) -> list[str]:
+    """Every fault found, each a sentence that names the step; empty for a sound script."""
+    faults: list[str] = []
+    fabric = Fabric()
+    heights: dict[str, int] = {}
+
+    def fault(step: Step, what: str) -> None:
+        row = f", row {step.row}" if step.row else ""
+        faults.append(f"step {step.number} ({step.part}{row}): {what}.")
+
+    for index, step in enumerate(script.steps, 1):
+        if step.number != index:
+            fault(step, f"it is numbered {step.number} and comes as {index}")
+        if step.counts_row:
+            heights[step.part] = heights.get(step.part, 0) + 1
+            if step.row != heights[step.part]:
+                fault(step, f"row {heights[step.part]} of its part is called {step.row}")
+        try:
+            leftward = _leftward(step, script.hand)
+            for operation in step.operations:
+                if operation.entry.regroups:
+                    _regroup(fabric, operation, leftward)
+            before = len(fabric.live)
+            _work(fabric, step, heights.get(step.part, 0), script.hand)
+        except Unworkable as problem:
+            fault(step, str(problem))
+            break
+        if (before, len(fabric.live), fabric.held) != (
+            step.loops_before,
+            step.loops_after,
+            step.held,
+        ):
+            fault(
+                step,
+                f"it says {step.loops_before} loops before, {step.loops_after} after and "
+                f"{step.held} held; there are {before}, {len(fabric.live)} and {fabric.held}",
+            )
+        yarn = sum(_yarn(operation, script.craft) for operation in step.operations)
+        if yarn != step.yarn_loops:
+            fault(step, f"it says {step.yarn_loops} loops of yarn; its stitches use {yarn}")
+        if len(faults) >= FAULTS_AT_MOST:
+            return faults
+    else:
+        if not script.steps or script.steps[-1].kind is not Kind.FINISH:
+            faults.append("the script does not end with a finish.")
+        if fabric.live or fabric.held:
+            faults.append(
+                f"at the end {len(fabric.live)} loops are live and {fabric.held} are held; "
+                "nothing may be left."
+            )
+    faults.extend(_claims(script))
+    return faults
+
+
+def _yarn(operation: Operation, craft: Craft) -> int:
+    """Loops a working row pulls in: as many as it makes, but for slips and ends."""
+    if craft is Craft.NEEDLES:
+        return operation.yarn(craft)
+    if operation.stitch in {"tail", "join"}:
+        return 2 * operation.times
+    return 0 if operation.stitch == "sl" else max(0, operation.leaves)

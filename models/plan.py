@@ -1,0 +1,56 @@
+"""A plan: everything that decides a row script, and nothing that follows from it."""
+
+from pydantic import Field
+
+from models.frozen import Frozen
+from models.gauge import Gauge
+from models.script import Craft, Hand
+
+
+class MeasureSpec(Frozen):
+    """A measurement that a design asks for, in centimetres."""
+
+    name: str
+    label: str
+    why: str
+    """One line for the maker: where the tape goes and what it decides."""
+    low: float
+    high: float
+
+
+class DesignInfo(Frozen):
+    """What a design is called and what it asks for."""
+
+    name: str
+    title: str
+    blurb: str
+    crafts: tuple[Craft, ...]
+    sizes: tuple[str, ...]
+    """Sizes it can be asked for in; empty for a design that is only measured."""
+    measures: tuple[MeasureSpec, ...]
+
+
+class Plan(Frozen):
+    """Design, measurements and gauge, with what the tape has since decided.
+
+    A row script is a pure function of it, so that re-planning is making another plan.
+    """
+
+    design: str
+    title: str
+    size: str = ""
+    craft: Craft = Craft.LOOP
+    hand: Hand = Hand.RIGHT
+    gauge: Gauge
+    measures: dict[str, float] = {}
+    """Every measurement that the design asks for, by name, in cm."""
+    rows: dict[str, int] = {}
+    """Row counts that a tape or the maker decided, by the part that leads them."""
+    counts: dict[str, int] = {}
+    """Loop counts or choices decided after the fact, by name (an edging's rows, say)."""
+    ball_loops: int | None = Field(default=None, ge=1)
+    """Loops in one ball, where known."""
+    scale: float = Field(default=1.0, gt=0, le=1)
+    """Smaller than 1 for a practice piece."""
+    pattern: str | None = None
+    """The written pattern's text, where the design is one."""

@@ -1,0 +1,145 @@
+"""The row script: every step of a make, every loop accounted for."""
+
+from enum import StrEnum
+
+from models.frozen import Frozen
+from models.gauge import Gauge
+from models.stitch import STITCHES, Stitch
+
+
+class Craft(StrEnum):
+    """What the loops are made with. A loop is a stitch."""
+
+    LOOP = "loop yarn"
+    NEEDLES = "needles"
+
+
+class Hand(StrEnum):
+    """The hand that leads; a left-handed maker works every direction mirrored."""
+
+    RIGHT = "right"
+    LEFT = "left"
+
+
+class Kind(StrEnum):
+    """What a step is."""
+
+    FOUNDATION = "foundation"
+    ROW = "row"
+    ROUND = "round"
+    BIND_OFF = "bind off"
+    PICK_UP = "pick up"
+    SEAM = "seam"
+    BACK_CHECK = "back check"
+    MEASURE = "measure"
+    FIT_CHECK = "fit check"
+    MARKER = "marker"
+    FINISH = "finish"
+
+
+ROW_KINDS = frozenset({Kind.ROW, Kind.ROUND})
+"""Steps that are counted as rows."""
+LOOP_KINDS = ROW_KINDS | {Kind.FOUNDATION, Kind.BIND_OFF, Kind.PICK_UP, Kind.SEAM}
+"""Steps that move loops; the others are looks, markers and measurements."""
+
+
+class Direction(StrEnum):
+    """Which way the hand travels, seen from the front. Loop yarn is not turned."""
+
+    RIGHT_TO_LEFT = "right to left"
+    LEFT_TO_RIGHT = "left to right"
+    AROUND = "around"
+
+
+class Operation(Frozen):
+    """One stitch or handling, worked `times` times."""
+
+    stitch: str
+    """A key of `models.stitch.STITCHES`."""
+    times: int
+    at: str = ""
+    """The resting place, edge or marker it refers to; `a|b` for a pair of resting places."""
+
+    @property
+    def entry(self) -> Stitch:
+        """Its line in the stitch table."""
+        return STITCHES[self.stitch]
+
+    @property
+    def takes(self) -> int:
+        """Live loops used up, in all."""
+        return self.entry.takes * self.times
+
+    @property
+    def leaves(self) -> int:
+        """Live loops left, in all."""
+        return self.entry.leaves * self.times
+
+    def yarn(self, craft: Craft) -> int:
+        """Loops of working yarn pulled in. On needles a bound-off stitch is knitted first."""
+        if craft is Craft.NEEDLES and self.stitch in {"bo", "seam"}:
+            return self.times
+        return self.entry.yarn * self.times
+
+
+class Step(Frozen):
+    """One instruction. Loop counts are taken after the step's own regrouping."""
+
+    number: int
+    """Counted from 1 through the whole script."""
+    part: str
+    kind: Kind
+    row: int | None = None
+    rows: int | None = None
+    """Rows of the part; None where a length decides (then see `rows_planned`)."""
+    rows_planned: int | None = None
+    """Rows of the part as now planned, decided or not."""
+    direction: Direction | None = None
+    side: str | None = None
+    """RS or WS where the work is turned (needles); None where it is not."""
+    operations: tuple[Operation, ...] = ()
+    loops_before: int
+    loops_after: int
+    held: int
+    """Live loops resting elsewhere."""
+    yarn_loops: int
+    """Loops of working yarn this step pulls in."""
+    target_cm: float | None = None
+    """What the tape should say, on a measure step."""
+    note: str = ""
+    """Why or how, in a sentence of the design's own."""
+    text: str = ""
+    spoken: str = ""
+
+    @property
+    def counts_row(self) -> bool:
+        """Whether it is one of the part's rows or rounds."""
+        return self.kind in ROW_KINDS
+
+
+class RowScript(Frozen):
+    """A whole make, worked out before the first loop. Proven by `engine.audit`."""
+
+    title: str
+    design: str
+    size: str
+    craft: Craft
+    gauge: Gauge
+    hand: Hand = Hand.RIGHT
+    steps: tuple[Step, ...]
+    level: tuple[tuple[str, ...], ...] = ()
+    """Parts that must have the same number of rows, since they are closed together."""
+    mirrored: tuple[tuple[str, str], ...] = ()
+    """Pairs of parts of which the second mirrors the first."""
+    finished_cm: dict[str, float] = {}
+    """The garment's own measurements that follow from the counts."""
+
+    @property
+    def yarn_loops(self) -> int:
+        """Loops of working yarn in all, tails counted."""
+        return sum(step.yarn_loops for step in self.steps)
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """Parts in the order in which they are first worked."""
+        return tuple(dict.fromkeys(step.part for step in self.steps))

@@ -1,0 +1,16 @@
+"""Body sizes: what the tape finds on the body, in centimetres."""
+
+from models.frozen import Frozen
+
+
+class BodySize(Frozen):
+    """Middle of the published range of one size, in cm."""
+
+    name: str
+    bust: float
+    back_neck_to_cuff: float
+    back_waist_length: float
+    cross_back: float
+    sleeve_to_underarm: float
+    upper_arm: float
+    armhole_depth: float

@@ -1,0 +1,90 @@
+"""Where a make stands: the fold of its events over its script."""
+
+from enum import StrEnum
+
+from models.command import Command
+from models.event import Event
+from models.frozen import Frozen
+from models.plan import Plan
+from models.script import RowScript, Step
+
+
+class Mark(Frozen):
+    """A dropped or missed loop."""
+
+    number: int
+    step: int
+    part: str
+    row: int | None
+    loop: int | None
+    open: bool = True
+
+
+class MakeState(Frozen):
+    """Everything the screen shows of a make, and everything a command is decided on."""
+
+    plan: Plan
+    script: RowScript
+    at: int = 0
+    """Index of the step in work; the number of steps when all are done."""
+    marks: tuple[Mark, ...] = ()
+    yarn_used: int = 0
+    ball_used: int = 0
+    """Loops pulled from the ball in work."""
+    ball_size: int | None = None
+    balls: int = 1
+    paused: bool = False
+    closed: bool = False
+    """Finished early by the maker."""
+    elapsed: float = 0.0
+    """Seconds in the hands, pauses left out."""
+    step_began: float | None = None
+    """When the step in work began, POSIX seconds."""
+    last_at: float | None = None
+    verdicts: dict[int, str] = {}
+    """Fit verdicts by step number."""
+    notes: tuple[tuple[int, str], ...] = ()
+    """Notes by step number."""
+
+    @property
+    def step(self) -> Step | None:
+        """The step in work; None when the make is done."""
+        return self.script.steps[self.at] if self.at < len(self.script.steps) else None
+
+    @property
+    def done(self) -> bool:
+        """Nothing is left to work."""
+        return self.closed or self.at >= len(self.script.steps)
+
+    @property
+    def open_marks(self) -> tuple[Mark, ...]:
+        """Marks neither repaired nor accepted."""
+        return tuple(mark for mark in self.marks if mark.open)
+
+    @property
+    def ball_left(self) -> int | None:
+        """Loops left in the ball in work, where its size is known."""
+        return None if self.ball_size is None else self.ball_size - self.ball_used
+
+
+class Tone(StrEnum):
+    """The sound that answers a command."""
+
+    ADVANCE = "advance"
+    TAKE_BACK = "take back"
+    MARK = "mark"
+    ANSWER = "answer"
+    ASK = "ask"
+    REFUSED = "refused"
+
+
+class Outcome(Frozen):
+    """What a command comes to: events to write, or why it was refused, and what to say."""
+
+    taken: bool
+    say: str
+    """One sentence: the answer, the question or the reason of the refusal."""
+    tone: Tone
+    events: tuple[Event, ...] = ()
+    asks: Command | None = None
+    """The command that waits for a yes."""
