@@ -1,0 +1,128 @@
+"""The voice-activity gate: which 20 ms frames hold somebody's voice.
+
+Pure arithmetic on the sound; no clock but the frames. The room is learned band by band while
+nobody speaks, so a fan or rain raises the floor of its own bands only. A sound that stays level
+for a second is part of the room, however loud: speech never does.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from models.frozen import Frozen
+
+RATE = 16_000
+"""Hz, of everything behind the microphone."""
+FRAME = 320
+"""Samples in a frame: 20 ms."""
+FRAME_S = FRAME / RATE
+
+_EDGES_HZ = (150, 300, 450, 650, 900, 1200, 1600, 2100, 2700, 3400, 4300, 5400, 6500)
+_FLOOR_DB = -78.0
+"""No room is quieter than this in one band: the hiss of a cheap microphone, dB of full scale."""
+_OPEN = 5.0
+"""Mean rise over the room, dB over all bands, from which a frame counts as voice."""
+_STAY = 3.0
+"""The same while the gate is open: word ends are softer than word beginnings."""
+_FAINT_DB = -62.0
+"""Below this level, dB of full scale, nothing is a voice at this microphone."""
+_STEADY_FRAMES = 50
+_STEADY_DB = 7.0
+"""A second whose level moves less than this is no speech (speech moves by 20 dB and more)."""
+
+_PIECE_FRAMES = 5
+_GAP_PIECES = 80
+"""Talk has a gap of a tenth of a second at least every eight seconds."""
+
+
+class Frame(Frozen):
+    """What the gate says of one frame."""
+
+    voiced: bool
+    level_db: float
+    """Loudness in the speech bands, dB of full scale."""
+    room_db: float
+    """The room's own loudness there, as learned so far."""
+
+
+class Gate:
+    """Feed it frames; it says which are voiced and how loud the room is."""
+
+    def __init__(self) -> None:
+        freqs = np.fft.rfftfreq(FRAME, 1 / RATE)
+        picks = [(freqs >= low) & (freqs < high) for low, high in pairwise(_EDGES_HZ)]
+        self._bands = np.array(picks, dtype=np.float64)
+        window = np.hanning(FRAME)
+        self._window = window / np.sqrt((window**2).sum() * FRAME / 2)
+        self._room: NDArray[np.float64] | None = None
+        self._unsure = 1.0
+        self._levels: deque[float] = deque(maxlen=_STEADY_FRAMES)
+        self._recent: deque[NDArray[np.float64]] = deque(maxlen=_STEADY_FRAMES)
+        self._gaps: deque[NDArray[np.float64]] = deque(maxlen=_GAP_PIECES)
+        self._piece: list[NDArray[np.float64]] = []
+        self._hot = 0
+        self._open = False
+        self._spread = 1.0
+
+    @property
+    def spread_db(self) -> float:
+        """How much the quiet room's level moves from frame to frame, dB."""
+        return self._spread
+
+    def feed(self, samples: NDArray[np.int16]) -> Frame:
+        """One frame of FRAME samples, 16 kHz mono. Raises ValueError for any other length."""
+        if len(samples) != FRAME:
+            raise ValueError(f"a frame has {FRAME} samples, not {len(samples)}")
+        spectrum = np.fft.rfft(samples.astype(np.float64) / 32768 * self._window)
+        power = self._bands @ (spectrum.real**2 + spectrum.imag**2)
+        bands = np.maximum(10 * np.log10(power + 1e-12), _FLOOR_DB)
+        level = float(10 * np.log10(power.sum() + 1e-12))
+        if self._room is None:
+            # The first frame may already be speech: believe no room louder than a quiet one.
+            self._room = np.minimum(bands, -62.0)
+        rise = float(np.clip(bands - self._room, 0.0, 30.0).mean())
+        self._levels.append(level)
+        self._recent.append(bands)
+        self._piece.append(bands)
+        if len(self._piece) == _PIECE_FRAMES:
+            self._gaps.append(np.mean(self._piece, axis=0))
+            self._piece.clear()
+        loud = rise > (_STAY if self._open else self._threshold()) and level > _FAINT_DB
+        self._hot = min(self._hot + 1, 4) if loud else max(self._hot - 1, 0)
+        if loud and self._steady():
+            self._room = np.mean(np.array(self._recent), axis=0)
+            loud, self._hot = False, 0
+        self._open = self._hot >= 2 or (self._open and self._hot > 0)
+        self._learn(bands, loud)
+        return Frame(voiced=loud and self._open, level_db=level, room_db=self._room_db())
+
+    def _threshold(self) -> float:
+        return max(_OPEN, 2.0 * self._spread)
+
+    def _steady(self) -> bool:
+        full = len(self._levels) == _STEADY_FRAMES
+        return full and max(self._levels) - min(self._levels) < _STEADY_DB
+
+    def _learn(self, bands: NDArray[np.float64], loud: bool) -> None:
+        assert self._room is not None
+        if loud or self._open:
+            # Talk must not become the room; but what even its gaps do not fall below, is.
+            if len(self._gaps) == self._gaps.maxlen:
+                gaps = np.array(self._gaps).min(axis=0)
+                self._room = self._room + 0.05 * np.maximum(gaps - self._room, 0.0)
+            return
+        self._unsure = max(self._unsure * 0.95, 0.06)
+        self._room = self._room + self._unsure * (bands - self._room)
+        self._spread += 0.03 * (abs(_sum_db(bands) - self._room_db()) - self._spread)
+
+    def _room_db(self) -> float:
+        assert self._room is not None
+        return _sum_db(self._room)
+
+
+def _sum_db(bands: NDArray[np.float64]) -> float:
+    return float(10 * np.log10((10 ** (bands / 10)).sum()))

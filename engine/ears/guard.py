@@ -1,0 +1,218 @@
+"""The guard: whether an utterance may move the make.
+
+A recogniser with a short list of words forces any speech onto the nearest of them and is sure of
+it. So its answer is only the first of these rules, and all must hold; the first that does not is
+the reason shown.
+
+1. It is a phrase of the table, whole, with no unknown word in it (decoys read as unknown).
+2. It stands alone: quiet before it, quiet after it, and no talk going on around it. People who
+   talk to each other pause, too; so after talk the quiet before a command must be longer.
+3. The recogniser said the same while it listened as when it looked back over the whole.
+4. The voice lasted long enough for the phones of the phrase, and not far too long for them.
+5. It is louder than the room, by a margin that grows with how restless the room is; and not far
+   softer than this maker's own commands were, once there are some to compare with.
+6. The recogniser is sure enough of it.
+7. It makes sense in the script: the action is possible now; nobody says yes when nothing was
+   asked; an advance far quicker than the row can be worked asks once instead of counting.
+
+Pure: the evidence, the situation and the settings go in, a verdict comes out. A refusal is cheap
+(say it again); a wrong row is not, so every doubt refuses.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from engine.ears.phrases import UNKNOWN, Reading, phones
+from models.command import Action, Context
+from models.frozen import Frozen
+
+
+class Sensitivity(StrEnum):
+    """The one setting of the ears."""
+
+    CAREFUL = "careful"
+    """For a room with other people or a television."""
+    EVEN = "even"
+    """For most rooms."""
+    EAGER = "eager"
+    """For a quiet room, a soft voice or a far microphone."""
+
+
+class Bounds(Frozen):
+    """What a sensitivity asks for."""
+
+    quiet_before_s: float
+    """Quiet before an utterance that follows a taken command, or nothing."""
+    after_talk_s: float
+    """Quiet before one that follows other talk."""
+    margin_db: float
+    """Louder than the room by this, in a room that is perfectly even."""
+    confidence: float
+    """The least that the recogniser's own sureness must be, 0 to 1."""
+    phone_s: float
+    """The least time one phone takes, seconds."""
+
+
+BOUNDS = {
+    Sensitivity.CAREFUL: Bounds(
+        quiet_before_s=0.5, after_talk_s=2.0, margin_db=9.0, confidence=0.8, phone_s=0.045
+    ),
+    Sensitivity.EVEN: Bounds(
+        quiet_before_s=0.3, after_talk_s=1.2, margin_db=6.0, confidence=0.6, phone_s=0.035
+    ),
+    Sensitivity.EAGER: Bounds(
+        quiet_before_s=0.2, after_talk_s=0.6, margin_db=3.0, confidence=0.4, phone_s=0.03
+    ),
+}
+
+_LONGEST_PHONE_S = 0.35
+"""A phrase drawn out beyond this per phone was something else."""
+_RESTLESS = 1.5
+"""Decibels of margin for each decibel that the quiet room's level moves."""
+_SOFTER_DB = 15.0
+"""Softer than the maker's own commands by more than this is somebody else, or far away."""
+_FAR_TOO_QUICK = 0.5
+"""An advance in less than this share of the least time for the row is doubted."""
+
+
+class Situation(Frozen):
+    """What the make expects at this moment; asked for when a decision falls."""
+
+    context: Context = Context.ROW
+    question_open: bool = False
+    """A question waits for yes or no."""
+    step_age_s: float | None = None
+    """Seconds since the step now shown began; None if that is not known."""
+    least_step_s: float = 0.0
+    """The least seconds in which this maker works this step, from her own pace; 0 if unknown."""
+    possible: frozenset[Action] | None = None
+    """The actions that make sense now; None allows all."""
+
+
+class Evidence(Frozen):
+    """One utterance, measured. Times in seconds, loudness in dB of full scale."""
+
+    text: str
+    confidence: float
+    reading: Reading
+    agreed: bool
+    """The recogniser's running answer equalled its last one."""
+    quiet_before_s: float
+    """Quiet between the last voice heard and this utterance."""
+    after_talk: bool
+    """Talk that was no command went before, and not long ago."""
+    voiced_s: float
+    """From the first voiced frame to the last."""
+    level_db: float
+    room_db: float
+    room_spread_db: float
+    own_level_db: float | None = None
+    """How loud this maker's taken commands were; None until there are enough."""
+    called: bool = True
+    """The attention word went before, or none is asked for."""
+
+
+class Outcome(StrEnum):
+    """What becomes of an utterance."""
+
+    TAKEN = "taken"
+    REFUSED = "refused"
+    ASK = "ask"
+
+
+class Verdict(Frozen):
+    """The guard's answer. The reason is empty when it is taken."""
+
+    outcome: Outcome
+    reason: str = ""
+
+
+_TAKEN = Verdict(outcome=Outcome.TAKEN)
+
+
+def judge(
+    evidence: Evidence, situation: Situation, sensitivity: Sensitivity = Sensitivity.EVEN
+) -> Verdict:
+    """The rules in order; the first that fails gives the reason."""
+    bounds = BOUNDS[sensitivity]
+    reason = (
+        _no_phrase(evidence)
+        or _not_alone(evidence, bounds)
+        or _unsteady(evidence)
+        or _wrong_length(evidence, bounds)
+        or _too_soft(evidence, bounds)
+        or _unsure(evidence, bounds)
+        or _senseless(evidence, situation)
+    )
+    if reason:
+        return Verdict(outcome=Outcome.REFUSED, reason=reason)
+    if _too_quick(evidence, situation):
+        return Verdict(outcome=Outcome.ASK, reason="that was quick — say yes to count it")
+    return _TAKEN
+
+
+def _no_phrase(evidence: Evidence) -> str:
+    if not evidence.called:
+        return "the attention word did not come first"
+    if evidence.reading.spoiled:
+        known = evidence.text.replace(UNKNOWN, "").split()
+        return "other words stood around it" if known else "none of the words"
+    if evidence.reading.command is None:
+        return "not a whole phrase"
+    return ""
+
+
+def _not_alone(evidence: Evidence, bounds: Bounds) -> str:
+    if evidence.after_talk and evidence.quiet_before_s < bounds.after_talk_s:
+        return "it came in the middle of talk"
+    if evidence.quiet_before_s < bounds.quiet_before_s:
+        return "no quiet before it"
+    return ""
+
+
+def _unsteady(evidence: Evidence) -> str:
+    return "" if evidence.agreed else "heard one thing, then another"
+
+
+def _wrong_length(evidence: Evidence, bounds: Bounds) -> str:
+    sounds = phones(evidence.text)
+    if evidence.voiced_s < sounds * bounds.phone_s:
+        return "too short for those words"
+    if evidence.voiced_s > 0.4 + sounds * _LONGEST_PHONE_S:
+        return "too long for those words"
+    return ""
+
+
+def _too_soft(evidence: Evidence, bounds: Bounds) -> str:
+    over = evidence.level_db - evidence.room_db
+    if over < bounds.margin_db + _RESTLESS * evidence.room_spread_db:
+        return "not louder than the room"
+    own = evidence.own_level_db
+    if own is not None and evidence.level_db < own - _SOFTER_DB:
+        return "far softer than your own voice"
+    return ""
+
+
+def _unsure(evidence: Evidence, bounds: Bounds) -> str:
+    return "" if evidence.confidence >= bounds.confidence else "not sure enough"
+
+
+def _senseless(evidence: Evidence, situation: Situation) -> str:
+    command = evidence.reading.command
+    assert command is not None
+    if command.action in (Action.YES, Action.NO) and not situation.question_open:
+        return "nothing was asked"
+    if situation.possible is not None and command.action not in situation.possible:
+        return "it makes no sense at this step"
+    return ""
+
+
+def _too_quick(evidence: Evidence, situation: Situation) -> bool:
+    command = evidence.reading.command
+    assert command is not None
+    return (
+        command.action is Action.ADVANCE
+        and situation.step_age_s is not None
+        and situation.step_age_s < _FAR_TOO_QUICK * situation.least_step_s
+    )

@@ -1,0 +1,402 @@
+"""From sound to guarded commands, with no input or output of its own.
+
+`Listener.feed` takes 16 kHz mono 16-bit sound in pieces of any length and gives what was decided
+in it. Time is the sound's own: a recording runs as fast as it can be computed and decides the
+same. An utterance goes through these states:
+
+    quiet ──voice──> hearing ──phrase whole, steady, short quiet──> decided ──quiet──> quiet
+                        │ too long: talk ──quiet──> quiet              │ voice again
+                        └<──────────── heard anew from its beginning ──┘
+
+The decision falls early, after a short quiet, so that the screen answers at once. A phrase that
+could go on ("dropped loop" … "at twelve") waits longer. When the voice goes on after a decision
+all the same, the whole is heard again, and a move it does not bear out is withdrawn.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable
+from enum import Enum, auto
+from typing import Protocol
+
+import numpy as np
+
+from engine.ears.gate import FRAME, FRAME_S, Frame, Gate
+from engine.ears.guard import Evidence, Outcome, Sensitivity, Situation, judge
+from engine.ears.phrases import Reading, phrase_book
+from models.command import Context, Heard
+
+_BYTES = FRAME * 2
+
+
+class Answer(Protocol):
+    """What a decoder answers at the end of an utterance."""
+
+    @property
+    def text(self) -> str:
+        """The words, "" for none, "[unk]" for speech that is none of them."""
+
+    @property
+    def confidence(self) -> float:
+        """0 to 1."""
+
+
+class Decoder(Protocol):
+    """A recogniser, as the listener needs it."""
+
+    def start(self, context: Context) -> None:
+        """Begins an utterance in which these words are expected."""
+
+    def feed(self, pcm: bytes) -> str:
+        """Takes 16 kHz mono 16-bit sound and gives the text so far."""
+
+    def finish(self) -> Answer:
+        """Ends the utterance."""
+
+
+class Cleaner(Protocol):
+    """Takes noise out of speech; run only while somebody speaks."""
+
+    def start(self) -> None:
+        """Begins anew."""
+
+    def clean(self, pcm: bytes) -> bytes:
+        """The cleaned sound, possibly some frames late."""
+
+    def flush(self) -> bytes:
+        """What is still inside."""
+
+
+class _State(Enum):
+    QUIET = auto()
+    HEARING = auto()
+    DECIDED = auto()
+    TALK = auto()
+
+
+class Timing:
+    """The listener's waits, in seconds of sound."""
+
+    before = 0.3
+    """Sound kept from before the gate opened: soft beginnings."""
+    hold = 0.14
+    """Quiet after a whole phrase that nothing can follow."""
+    hold_open = 0.36
+    """Quiet after a whole phrase that a longer one begins with."""
+    hold_last = 0.5
+    """Quiet after anything else; also how long a decision is watched."""
+    steady = 0.06
+    """The running answer must have stood this long."""
+    resumed = 0.16
+    """Voice after a decision, from which the speaker was still talking."""
+    longest = 6.0
+    """An utterance beyond this is talk; it is not decoded further."""
+    talk_fades = 6.0
+    """Seconds in which the memory of talk falls to a third."""
+    talk_counts = 1.5
+    """Seconds of remembered talk from which people are talking."""
+    call_lasts = 6.0
+    """How long the attention word, said alone, keeps the ears open."""
+
+
+class Listener:
+    """Hears utterances and judges them. Not thread-safe: one thread feeds it."""
+
+    def __init__(
+        self,
+        decoder: Decoder,
+        situation: Callable[[], Situation] = Situation,
+        *,
+        language: str = "en",
+        sensitivity: Sensitivity = Sensitivity.EVEN,
+        attention: bool = False,
+        cleaner: Cleaner | None = None,
+    ) -> None:
+        """`situation` is asked when an utterance begins and again when a decision falls.
+
+        `attention` asks for the language's attention word before every command. Raises
+        FileNotFoundError for an unknown language, ValueError where the language has no such word.
+        """
+        self.sensitivity = sensitivity
+        self._decoder = decoder
+        self._situation = situation
+        self._book = phrase_book(language)
+        if attention and not self._book.attention:
+            raise ValueError(f"the word list {language!r} has no attention word")
+        self._attention = attention
+        self._cleaner = cleaner
+        self._gate = Gate()
+        self._rest = b""
+        self._frames = 0
+        self._state = _State.QUIET
+        self._before: deque[bytes] = deque(maxlen=round(Timing.before / FRAME_S))
+        self._last_voice = -1e9
+        self._last: Frame | None = None
+        self._talk = 0.0
+        self._own: deque[float] = deque(maxlen=20)
+        self._called_until = -1e9
+        self._utterance = _Utterance(0.0, 0.0, 0.0, Context.ROW)
+        self._taken: Heard | None = None
+
+    @property
+    def now_s(self) -> float:
+        """Seconds of sound taken so far."""
+        return self._frames * FRAME_S
+
+    @property
+    def level_db(self) -> float:
+        """Loudness of the last frame, dB of full scale; -120 before any sound."""
+        return self._last.level_db if self._last else -120.0
+
+    @property
+    def room_db(self) -> float:
+        """Loudness of the room, as learned; -120 before any sound."""
+        return self._last.room_db if self._last else -120.0
+
+    @property
+    def hearing(self) -> bool:
+        """An utterance is going on."""
+        return self._state in (_State.HEARING, _State.TALK)
+
+    @property
+    def partial(self) -> str:
+        """The running answer of the utterance now going on."""
+        return self._utterance.partial if self._state is _State.HEARING else ""
+
+    def feed(self, pcm: bytes, *, deaf: bool = False) -> list[Heard]:
+        """Takes sound of any length; gives what was decided in it, oldest first.
+
+        `deaf` marks sound in which our own loudspeaker speaks: time passes, nothing is heard.
+        """
+        self._rest += pcm
+        heard: list[Heard] = []
+        while len(self._rest) >= _BYTES:
+            frame, self._rest = self._rest[:_BYTES], self._rest[_BYTES:]
+            self._frames += 1
+            self._talk *= 1 - FRAME_S / Timing.talk_fades
+            heard += self._deaf_frame() if deaf else self._frame(frame)
+        return heard
+
+    def end(self) -> list[Heard]:
+        """Ends the sound: what is still being heard is decided as if quiet followed."""
+        heard = self._decide(in_time=False) if self._state is _State.HEARING else []
+        self._to_quiet()
+        return heard
+
+    def _deaf_frame(self) -> list[Heard]:
+        self._before.clear()
+        if self._state is _State.DECIDED:
+            self._utterance.sound.append(bytes(_BYTES))
+            if self.now_s - self._utterance.end_s >= Timing.hold_last:
+                self._to_quiet()
+        elif self._state is not _State.QUIET:
+            self._to_quiet()
+        return []
+
+    def _frame(self, pcm: bytes) -> list[Heard]:
+        result = self._gate.feed(np.frombuffer(pcm, dtype="<i2"))
+        self._last = result
+        heard: list[Heard] = []
+        if self._state is _State.QUIET:
+            if result.voiced:
+                self._begin(pcm, result)
+            else:
+                self._before.append(pcm)
+        elif self._state is _State.HEARING:
+            heard = self._hear(pcm, result)
+        elif self._state is _State.DECIDED:
+            heard = self._watch(pcm, result)
+        elif result.voiced:
+            self._talk += FRAME_S
+        elif self.now_s - self._last_voice >= Timing.hold_last:
+            self._to_quiet()
+        if result.voiced:
+            self._last_voice = self.now_s
+        return heard
+
+    def _begin(self, pcm: bytes, frame: Frame) -> None:
+        start = self.now_s - FRAME_S
+        context = self._situation().context
+        self._utterance = _Utterance(start, start - self._last_voice, frame.room_db, context)
+        self._utterance.after_talk = self._talk >= Timing.talk_counts
+        self._state = _State.HEARING
+        self._decoder.start(context)
+        if self._cleaner:
+            self._cleaner.start()
+        for piece in self._before:
+            self._utterance.sound.append(piece)
+        self._utterance.sound.append(pcm)
+        self._before.clear()
+        self._utterance.voice(self.now_s, frame)
+        self._decode(b"".join(self._utterance.sound))
+
+    def _decode(self, pcm: bytes) -> None:
+        text = self._decoder.feed(self._cleaner.clean(pcm) if self._cleaner else pcm)
+        if text != self._utterance.partial:
+            self._utterance.partial = text
+            self._utterance.partial_since = self.now_s
+
+    def _hear(self, pcm: bytes, frame: Frame) -> list[Heard]:
+        now = self._utterance
+        now.sound.append(pcm)
+        if frame.voiced:
+            now.voice(self.now_s, frame)
+        self._decode(pcm)
+        if self.now_s - now.start_s > Timing.longest:
+            return self._give_up()
+        if self.now_s - now.end_s >= self._wait():
+            return self._decide()
+        return []
+
+    def _wait(self) -> float:
+        """How much quiet this utterance needs before it is decided, seconds."""
+        now = self._utterance
+        if now.after_talk or self.now_s - now.partial_since < Timing.steady:
+            return Timing.hold_last
+        reading = self._read(now.partial)[0]
+        if reading.command is None:
+            return Timing.hold_last
+        return Timing.hold_open if reading.may_go_on else Timing.hold
+
+    def _read(self, text: str) -> tuple[Reading, bool]:
+        """What the text means, and whether the attention word (if one is asked for) was said."""
+        said = tuple(text.lower().split())
+        call = self._book.attention
+        called = not self._attention or self.now_s < self._called_until
+        if self._attention and said[: len(call)] == call:
+            said, called = said[len(call) :], True
+        return self._book.read(" ".join(said), self._utterance.context), called
+
+    def _decide(self, *, in_time: bool = True) -> list[Heard]:
+        now = self._utterance
+        if self._cleaner:
+            self._decode(self._cleaner.flush())
+        running = now.partial
+        hypothesis = self._decoder.finish()
+        self._state = _State.DECIDED if in_time else _State.QUIET
+        text = hypothesis.text
+        earlier, self._taken = self._taken, None
+        if not text:
+            return self._withdrawal(earlier)
+        reading, called = self._read(text)
+        if self._attention and tuple(text.lower().split()) == self._book.attention:
+            self._called_until = self.now_s + Timing.call_lasts
+            return self._withdrawal(earlier)
+        situation = self._situation()
+        evidence = Evidence(
+            text=text,
+            confidence=hypothesis.confidence,
+            reading=reading,
+            agreed=running == text,
+            quiet_before_s=now.quiet_before_s,
+            after_talk=now.after_talk,
+            voiced_s=now.end_s - now.start_s,
+            level_db=now.level_db,
+            room_db=now.room_db,
+            room_spread_db=self._gate.spread_db,
+            own_level_db=float(np.median(self._own)) if len(self._own) >= 5 else None,
+            called=called,
+        )
+        verdict = judge(evidence, situation, self.sensitivity)
+        taken = verdict.outcome is Outcome.TAKEN
+        heard = Heard(
+            start_s=round(now.start_s, 3),
+            end_s=round(now.end_s, 3),
+            decided_s=round(self.now_s, 3),
+            heard=text,
+            confidence=round(hypothesis.confidence, 3),
+            command=reading.command,
+            taken=taken,
+            reason=verdict.reason,
+            asks=verdict.outcome is Outcome.ASK,
+        )
+        if taken or heard.asks:
+            self._own.append(now.level_db)
+            self._taken = heard
+            if earlier and earlier.command == heard.command:
+                return []
+        else:
+            self._talk += now.end_s - now.start_s
+        return [*self._withdrawal(earlier), heard]
+
+    def _withdrawal(self, earlier: Heard | None) -> list[Heard]:
+        if earlier is None:
+            return []
+        return [
+            earlier.model_copy(
+                update={
+                    "decided_s": round(self.now_s, 3),
+                    "taken": False,
+                    "asks": False,
+                    "withdrawn": True,
+                    "reason": "withdrawn: the voice went on",
+                }
+            )
+        ]
+
+    def _watch(self, pcm: bytes, frame: Frame) -> list[Heard]:
+        """After a decision: is the speaker silent, or was this the middle of a sentence?"""
+        now = self._utterance
+        now.sound.append(pcm)
+        if frame.voiced:
+            now.resumed += 1
+            now.heard_again_s = self.now_s
+        if now.resumed * FRAME_S >= Timing.resumed:
+            self._hear_anew()
+        elif self.now_s - max(now.end_s, now.heard_again_s) >= Timing.hold_last:
+            self._to_quiet()
+        return []
+
+    def _hear_anew(self) -> None:
+        now = self._utterance
+        self._state = _State.HEARING
+        now.end_s = now.heard_again_s
+        now.resumed = 0
+        self._decoder.start(now.context)
+        if self._cleaner:
+            self._cleaner.start()
+        self._decode(b"".join(now.sound))
+
+    def _give_up(self) -> list[Heard]:
+        now = self._utterance
+        self._decoder.finish()
+        self._talk += now.end_s - now.start_s
+        earlier, self._taken = self._taken, None
+        self._state = _State.TALK
+        return self._withdrawal(earlier)
+
+    def _to_quiet(self) -> None:
+        self._state = _State.QUIET
+        self._taken = None
+
+
+class _Utterance:
+    """What is known of the utterance now going on."""
+
+    def __init__(
+        self, start_s: float, quiet_before_s: float, room_db: float, context: Context
+    ) -> None:
+        self.start_s = start_s
+        self.end_s = start_s
+        self.quiet_before_s = quiet_before_s
+        self.room_db = room_db
+        self.context = context
+        self.after_talk = False
+        self.sound: list[bytes] = []
+        self.partial = ""
+        self.partial_since = start_s
+        self.resumed = 0
+        self.heard_again_s = start_s
+        self._levels: list[float] = []
+
+    def voice(self, end_s: float, frame: Frame) -> None:
+        """One more voiced frame, which ends at `end_s`."""
+        self.end_s = end_s
+        self._levels.append(frame.level_db)
+
+    @property
+    def level_db(self) -> float:
+        """Loudness of the louder half of its voiced frames, dB of full scale."""
+        louder = sorted(self._levels)[len(self._levels) // 2 :]
+        return float(np.mean(louder)) if louder else -120.0

@@ -1,0 +1,100 @@
+import pytest
+
+from engine.ears.guard import Evidence, Outcome, Sensitivity, Situation, judge
+from engine.ears.phrases import phrase_book
+from models.command import Action, Context
+
+
+def evidence(text="row done", **changes):
+    sound = {
+        "text": text,
+        "confidence": 1.0,
+        "reading": phrase_book().read(text, changes.pop("context", Context.ROW)),
+        "agreed": True,
+        "quiet_before_s": 3.0,
+        "after_talk": False,
+        "voiced_s": 0.7,
+        "level_db": -25.0,
+        "room_db": -55.0,
+        "room_spread_db": 0.5,
+    }
+    return Evidence(**(sound | changes))
+
+
+def test_a_plain_command_is_taken():
+    verdict = judge(evidence(), Situation())
+    assert verdict.outcome is Outcome.TAKEN
+    assert verdict.reason == ""
+
+
+@pytest.mark.parametrize(
+    ("changes", "reason"),
+    [
+        ({"text": "[unk]"}, "none of the words"),
+        ({"text": "[unk] row done"}, "other words stood around it"),
+        ({"text": "row"}, "not a whole phrase"),
+        ({"quiet_before_s": 0.1}, "no quiet before it"),
+        ({"after_talk": True, "quiet_before_s": 0.8}, "it came in the middle of talk"),
+        ({"agreed": False}, "heard one thing, then another"),
+        ({"voiced_s": 0.1}, "too short for those words"),
+        ({"voiced_s": 4.0}, "too long for those words"),
+        ({"level_db": -52.0}, "not louder than the room"),
+        ({"level_db": -45.0, "room_spread_db": 4.0}, "not louder than the room"),
+        ({"own_level_db": -8.0}, "far softer than your own voice"),
+        ({"confidence": 0.3}, "not sure enough"),
+        ({"text": "yes"}, "nothing was asked"),
+        ({"called": False}, "the attention word did not come first"),
+    ],
+)
+def test_each_doubt_refuses_with_its_reason(changes, reason):
+    text = changes.pop("text", "row done")
+    verdict = judge(evidence(text, **changes), Situation())
+    assert verdict.outcome is Outcome.REFUSED
+    assert verdict.reason == reason
+
+
+def test_after_talk_a_longer_quiet_is_enough():
+    assert (
+        judge(evidence(after_talk=True, quiet_before_s=2.5), Situation()).outcome is Outcome.TAKEN
+    )
+
+
+def test_yes_is_taken_when_something_was_asked():
+    asked = Situation(context=Context.YES_NO, question_open=True)
+    assert judge(evidence("yes", voiced_s=0.4), asked).outcome is Outcome.TAKEN
+
+
+def test_what_is_not_possible_now_is_refused():
+    situation = Situation(possible=frozenset({Action.ADVANCE}))
+    assert judge(evidence(), situation).outcome is Outcome.TAKEN
+    assert judge(evidence("it fits"), situation).reason == "it makes no sense at this step"
+
+
+def test_a_far_too_quick_advance_asks_once_instead_of_counting():
+    quick = Situation(step_age_s=4, least_step_s=60)
+    assert judge(evidence(), quick).outcome is Outcome.ASK
+    assert "say yes" in judge(evidence(), quick).reason
+    # Only an advance can be too quick, and not when the pace is unknown.
+    assert judge(evidence("dropped loop"), quick).outcome is Outcome.TAKEN
+    assert judge(evidence(), Situation(step_age_s=4)).outcome is Outcome.TAKEN
+    assert judge(evidence(), Situation(step_age_s=50, least_step_s=60)).outcome is Outcome.TAKEN
+
+
+def test_sensitivities_are_ordered():
+    """What careful takes, even takes; what even takes, eager takes."""
+    doubtful = [
+        evidence(quiet_before_s=quiet, level_db=level, confidence=sure, voiced_s=voiced)
+        for quiet in (0.1, 0.25, 0.4, 0.6)
+        for level in (-53, -50, -47, -44)
+        for sure in (0.3, 0.5, 0.7, 0.9)
+        for voiced in (0.16, 0.2, 0.3)
+    ]
+    taken = {
+        sensitivity: {
+            i
+            for i, one in enumerate(doubtful)
+            if judge(one, Situation(), sensitivity).outcome is Outcome.TAKEN
+        }
+        for sensitivity in Sensitivity
+    }
+    assert taken[Sensitivity.CAREFUL] < taken[Sensitivity.EVEN] < taken[Sensitivity.EAGER]

@@ -1,0 +1,170 @@
+import pytest
+
+from engine.ears.guard import Sensitivity, Situation
+from engine.ears.listener import Listener
+from models.command import Action, Context
+from tests.ears.tone_words import RATE, ToneDecoder, quiet, say, scene
+
+
+def hear(sound, piece=640, **settings):
+    decoder = settings.pop("decoder", None) or ToneDecoder()
+    listener = Listener(decoder, **settings)
+    heard = []
+    for start in range(0, len(sound), piece):
+        heard += listener.feed(sound[start : start + piece])
+    return heard + listener.end()
+
+
+def taken(heard):
+    return [(h.command.action, h.command.value) for h in heard if h.taken]
+
+
+def test_a_command_alone_is_taken_soon_after_its_end():
+    speech = say("row done")
+    (heard,) = hear(scene(1.5, speech, 1.5))
+    assert heard.taken
+    assert heard.command.action is Action.ADVANCE
+    end = 1.5 + len(speech) / RATE
+    assert heard.start_s == pytest.approx(1.5, abs=0.08)
+    assert heard.end_s == pytest.approx(end, abs=0.08)
+    assert heard.decided_s - end < 0.25
+
+
+def test_the_length_of_the_pieces_changes_nothing():
+    sound = scene(1.5, say("row done"), 1, say("dropped loop at twelve"), 1)
+    answers = [hear(sound, piece) for piece in (2, 100, 640, 9_999, len(sound))]
+    assert all(answer == answers[0] for answer in answers)
+    assert taken(answers[0]) == [(Action.ADVANCE, None), (Action.DROPPED, 12)]
+
+
+def test_a_phrase_that_could_go_on_waits_for_its_rest():
+    heard = hear(scene(1.5, say("dropped loop"), 0.25, say("at twelve"), 1.5))
+    assert [(h.heard, h.taken) for h in heard] == [("dropped loop at twelve", True)]
+
+
+def test_a_rest_that_comes_after_the_decision_withdraws_it_and_is_heard_whole():
+    heard = hear(scene(1.5, say("dropped loop"), 0.42, say("at twelve"), 1.5))
+    assert [(h.heard, h.taken, h.withdrawn) for h in heard] == [
+        ("dropped loop", True, False),
+        ("dropped loop", False, True),
+        ("dropped loop at twelve", True, False),
+    ]
+
+
+def test_talk_that_begins_like_a_command_is_withdrawn():
+    heard = hear(scene(1.5, say("row done"), 0.2, say("hum hum hum"), 1.5), decoder=ToneDecoder())
+    assert taken(heard) == [(Action.ADVANCE, None)]
+    assert heard[1].withdrawn
+    assert heard[1].reason == "withdrawn: the voice went on"
+
+
+def test_a_click_after_a_command_does_not_withdraw_it():
+    heard = hear(scene(1.5, say("row done"), 0.25, say("hum", word_s=0.08), 1.5))
+    assert not any(h.withdrawn for h in heard)
+    assert len(taken(heard)) == 1
+
+
+def test_a_command_inside_talk_is_not_taken():
+    talk = "hum hum hum hum hum"
+    heard = hear(scene(1, say(talk), 0.3, say(talk), 0.6, say("row done"), 0.6, say(talk), 1))
+    assert taken(heard) == []
+
+
+def test_after_talk_has_died_away_commands_count_again():
+    heard = hear(scene(1, say("hum " * 8), 0.6, say("hum " * 8), 12, say("row done"), 1))
+    assert taken(heard) == [(Action.ADVANCE, None)]
+
+
+def test_endless_talk_is_not_decoded_for_ever():
+    decoder = ToneDecoder()
+    heard = hear(scene(1, say("hum " * 100), 1, say("row done"), 1), decoder=decoder)
+    assert taken(heard) == []
+    assert decoder.fed_s < 15
+
+
+def test_running_and_last_answer_must_agree():
+    (heard,) = hear(
+        scene(1.5, say("row done"), 1), decoder=ToneDecoder(slips={"row done": "take back"})
+    )
+    assert not heard.taken
+    assert heard.reason == "heard one thing, then another"
+
+
+def test_two_commands_close_together_both_count():
+    heard = hear(scene(1.5, say("row done"), 0.6, say("row done"), 1))
+    assert taken(heard) == [(Action.ADVANCE, None)] * 2
+
+
+def test_deaf_hears_nothing_but_time_passes():
+    listener = Listener(ToneDecoder())
+    listener.feed(scene(1.0))
+    assert listener.feed(scene(0.2, say("row done"), 0.8), deaf=True) == []
+    assert listener.feed(scene(1.0)) == []
+    heard = listener.feed(scene(0.5, say("take back"), 1.0))
+    assert taken(heard) == [(Action.TAKE_BACK, None)]
+    assert heard[0].start_s == pytest.approx(0.2 + 0.54 + 0.8 + 2.5, abs=0.1)
+
+
+def test_a_tone_of_ours_after_a_decision_does_not_withdraw_it():
+    listener = Listener(ToneDecoder())
+    sound = scene(1.5, say("row done"), 0.2)
+    heard = listener.feed(sound)
+    assert len(taken(heard)) == 1
+    assert listener.feed(scene(say("hum"), 0.1), deaf=True) == []
+    assert listener.feed(scene(1.5)) == []
+
+
+def test_the_situation_is_asked_at_both_ends():
+    asked = []
+
+    def situation():
+        asked.append(1)
+        return Situation(context=Context.YES_NO, question_open=len(asked) > 1)
+
+    decoder = ToneDecoder()
+    (heard,) = hear(scene(1.5, say("yes"), 1), situation=situation, decoder=decoder)
+    assert heard.taken
+    assert decoder.contexts == [Context.YES_NO]
+
+
+def test_a_quick_advance_asks():
+    (heard,) = hear(
+        scene(1.5, say("row done"), 1),
+        situation=lambda: Situation(step_age_s=2, least_step_s=60),
+    )
+    assert heard.asks
+    assert not heard.taken
+    assert heard.command.action is Action.ADVANCE
+
+
+def test_attention_word():
+    def settings():
+        return {"attention": True}
+
+    assert taken(hear(scene(1.5, say("row done"), 1), **settings())) == []
+    one_breath = hear(scene(1.5, say("listen now row done"), 1), **settings())
+    assert taken(one_breath) == [(Action.ADVANCE, None)]
+    two = hear(scene(1.5, say("listen now"), 1, say("row done"), 1), **settings())
+    assert taken(two) == [(Action.ADVANCE, None)]
+    late = hear(scene(1.5, say("listen now"), 8, say("row done"), 1), **settings())
+    assert taken(late) == []
+
+
+def test_silence_costs_no_decoding():
+    decoder = ToneDecoder()
+    assert hear(scene(quiet(30)), decoder=decoder) == []
+    assert decoder.fed_s == 0
+
+
+def test_a_soft_voice_is_taken_by_eager_ears_only():
+    sound = scene(3, say("row done", level=160, word_s=0.4), 1)  # half of it drowns in the hiss
+    careful, eager = hear(sound), hear(sound, sensitivity=Sensitivity.EAGER)
+    assert [h.reason for h in careful] == ["too short for those words"]
+    assert taken(eager) == [(Action.ADVANCE, None)]
+
+
+def test_sensitivity_can_change_between_utterances():
+    listener = Listener(ToneDecoder(confidence=0.5))
+    assert taken(listener.feed(scene(1.5, say("row done"), 1.5))) == []
+    listener.sensitivity = Sensitivity.EAGER
+    assert len(taken(listener.feed(scene(1.5, say("row done"), 1.5)))) == 1
