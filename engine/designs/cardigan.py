@@ -184,13 +184,18 @@ def counts(plan: Plan) -> Counts:
         back=back,
         bound_off=strip + 1,
         decreases=decreases,
-        body_rows=plan.rows.get("body", even(cm["body_height"] * up)),
+        # Even, so that the yarn waits at the right edge where the right front begins.
+        body_rows=_even_up(plan.rows.get("body", even(cm["body_height"] * up))),
         armhole_rows=armhole_rows,
         sleeve_side=side,
         sleeve_rounds=rounds,
         sleeve_decreases=fewer,
         edging_rows=edging_rows,
     )
+
+
+def _even_up(rows: int) -> int:
+    return rows + rows % 2
 
 
 def _travel(row: int) -> Direction:
