@@ -89,22 +89,16 @@ def rows_for_length(state: MakeState, cm: float) -> tuple[str, int, float]:
     Raises Refusal where there is no length to measure.
     """
     step = state.step
-    target = step and next(
-        (
-            s.target_cm
-            for s in state.script.steps[state.at :]
-            if s.part == step.part and s.target_cm
-        ),
-        None,
-    )
-    if step is None or target is None:
+    to_come = state.script.steps[state.at :]
+    targets = [s.target_cm for s in to_come if step and s.part == step.part and s.target_cm]
+    if step is None or not targets:
         raise Refusal("There is no length to measure in this part.")
     done = rows_done(state, step.part)
     if done == 0:
         raise Refusal("Work some rows before you measure them.")
     lead = lead_of(state.script, step.part)
     true_gauge = done / cm
-    wanted = target * true_gauge
+    wanted = targets[0] * true_gauge
     possible = {done, *_possible(state, lead, max(done, round(wanted)))}
     return lead, min(possible, key=lambda rows: (abs(rows - wanted), rows)), true_gauge
 
