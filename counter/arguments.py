@@ -1,0 +1,75 @@
+"""Arguments that several commands share: which make is meant, and in which measurements."""
+
+import argparse
+
+from engine.designs import DESIGNS
+from engine.planning import make_plan, read_gauge
+from engine.refusal import Refusal
+from engine.sizes import CM_PER_INCH
+from models.plan import Plan
+from models.script import Craft, Hand
+
+DEFAULT_GAUGE = "5 x 3.75"
+"""A jumbo loop yarn worked by hand: 5 loops and 3.75 rows per 10 cm."""
+
+
+def number(text: str) -> float:
+    """A finite number; argparse turns the error into its sentence."""
+    value = float(text)
+    if value != value or value in (float("inf"), float("-inf")):
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number one can measure")
+    return value
+
+
+def add_plan_arguments(parser: argparse.ArgumentParser) -> None:
+    """The design, size, gauge and every measurement that some design asks for."""
+    parser.add_argument("design", help=f"one of: {', '.join(DESIGNS)}")
+    parser.add_argument("--size", default="", help="a size of the published table, XS to 5X")
+    parser.add_argument(
+        "--gauge",
+        default=DEFAULT_GAUGE,
+        help="loops x rows per 10 cm, or over what: '20 x 26 / 4in' (default: %(default)s)",
+    )
+    parser.add_argument("--craft", choices=[craft.value for craft in Craft], default=None)
+    parser.add_argument("--hand", choices=[hand.value for hand in Hand], default="right")
+    parser.add_argument("--ball", type=int, metavar="LOOPS", help="loops in one ball")
+    parser.add_argument("--scale", type=number, default=1.0, help="0.5 for a half-size practice")
+    parser.add_argument("--unit", choices=["cm", "in"], default="cm", help="unit of measurements")
+    measures = parser.add_argument_group("measurements")
+    seen: dict[str, list[str]] = {}
+    for chosen in DESIGNS.values():
+        for spec in chosen.info.measures:
+            seen.setdefault(spec.name, [spec.why]).append(chosen.info.name)
+    for name, (why, *designs) in seen.items():
+        measures.add_argument(
+            f"--{name.replace('_', '-')}",
+            dest=f"measure_{name}",
+            type=number,
+            metavar="LENGTH",
+            help=f"{why} ({', '.join(designs)})",
+        )
+
+
+def plan_from(arguments: argparse.Namespace) -> Plan:
+    """The plan that the arguments ask for. Raises Refusal, naming what to change."""
+    per_unit = CM_PER_INCH if arguments.unit == "in" else 1.0
+    given = {
+        name.removeprefix("measure_"): value * per_unit
+        for name, value in vars(arguments).items()
+        if name.startswith("measure_") and value is not None
+    }
+    try:
+        return make_plan(
+            arguments.design,
+            read_gauge(arguments.gauge),
+            size=arguments.size,
+            given=given,
+            craft=Craft(arguments.craft) if arguments.craft else None,
+            hand=Hand(arguments.hand),
+            ball_loops=arguments.ball,
+            scale=arguments.scale,
+        )
+    except Refusal:
+        raise
+    except ValueError as error:
+        raise Refusal(f"These measurements make no plan: {error}.") from error
