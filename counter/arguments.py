@@ -1,6 +1,7 @@
 """Arguments that several commands share: which make is meant, and in which measurements."""
 
 import argparse
+import math
 
 from engine.designs import DESIGNS
 from engine.planning import make_plan, read_gauge
@@ -16,7 +17,7 @@ DEFAULT_GAUGE = "5 x 3.75"
 def number(text: str) -> float:
     """A finite number; argparse turns the error into its sentence."""
     value = float(text)
-    if value != value or value in (float("inf"), float("-inf")):
+    if not math.isfinite(value):
         raise argparse.ArgumentTypeError(f"{text!r} is not a number one can measure")
     return value
 
