@@ -1,6 +1,9 @@
+import ctypes.util
 import shutil
 
 import pytest
+
+from tests.ears.pulse import INSTALL, Pulse
 
 
 @pytest.fixture
@@ -12,3 +15,15 @@ def needs_program():
             pytest.skip(f"sudo apt-get install -y {package}")
 
     return need
+
+
+@pytest.fixture
+def pulse(tmp_path):
+    """A sound server of the test's own; skips where its programs are missing."""
+    programs = all(shutil.which(name) for name in ("pulseaudio", "pactl", "paplay"))
+    if not programs or ctypes.util.find_library("portaudio") is None:
+        pytest.skip(INSTALL)
+    server = Pulse(tmp_path)
+    server.start()
+    yield server
+    server.kill()

@@ -1,0 +1,91 @@
+"""A sound card made of air: a PulseAudio of the test's own, whose sinks can be listened to.
+
+`testmic` is a microphone that hears what is played into the sink `mic`; `testspk` is a
+loudspeaker whose sound comes back as `testspkmon`; `testfeed` plays into the microphone, for the
+worst of echoes.
+"""
+
+import os
+import subprocess
+import time
+
+INSTALL = (
+    "sudo apt-get install -y --no-install-recommends "
+    "libportaudio2 pulseaudio pulseaudio-utils libasound2-plugins"
+)
+_OPTIONS = ("--daemonize=no", "--exit-idle-time=-1", "--disallow-exit", "--use-pid-file=no")
+
+
+class Pulse:
+    """One server. `env` is the environment in which a program uses it."""
+
+    def __init__(self, folder):
+        self._folder = folder
+        self._runtime = folder / "p"
+        self._runtime.mkdir(mode=0o700)
+        socket = f"unix:{self._runtime}/native"
+        # Without norewinds the first block comes two seconds late.
+        (folder / "t.pa").write_text(
+            ".fail\n"
+            f"load-module module-native-protocol-unix socket={self._runtime}/native"
+            " auth-anonymous=1\n"
+            "load-module module-null-sink sink_name=mic rate=16000 channels=1 format=s16le"
+            " norewinds=1\n"
+            "load-module module-null-sink sink_name=spk rate=48000 channels=2 format=s16le"
+            " norewinds=1\n"
+            "set-default-sink spk\n"
+            "set-default-source mic.monitor\n"
+        )
+        devices = {
+            "testmic": "mic.monitor",
+            "testspk": "spk",
+            "testspkmon": "spk.monitor",
+            "testfeed": "mic",
+        }
+        conf = folder / "asound.conf"
+        conf.write_text(
+            "</usr/share/alsa/alsa.conf>\n"
+            + "".join(
+                f'pcm.{name} {{ type pulse server "{socket}" device "{device}" '
+                f'hint {{ show on description "{name}" }} }}\n'
+                for name, device in devices.items()
+            )
+        )
+        self.env = dict(
+            os.environ,
+            PULSE_SERVER=socket,
+            PULSE_RUNTIME_PATH=str(self._runtime),
+            ALSA_CONFIG_PATH=str(conf),
+        )
+        self._server = None
+
+    def start(self):
+        with (self._folder / "pulse.log").open("a") as log:
+            self._server = subprocess.Popen(
+                ["pulseaudio", "-n", "-F", str(self._folder / "t.pa"), *_OPTIONS],
+                env=self.env,
+                stdin=subprocess.DEVNULL,
+                stdout=subprocess.DEVNULL,
+                stderr=log,
+            )
+        for _ in range(250):
+            asked = subprocess.run(
+                ["pactl", "info"], env=self.env, capture_output=True, check=False
+            )
+            if asked.returncode == 0:
+                return
+            assert self._server.poll() is None, "pulseaudio ended at once"
+            time.sleep(0.02)
+        raise AssertionError("pulseaudio did not answer")
+
+    def kill(self):
+        if self._server.poll() is None:
+            self._server.kill()
+        self._server.wait(5)
+
+    def signal(self, number):
+        self._server.send_signal(number)
+
+    def speak(self, path):
+        """Plays a WAV file into the microphone, to its end."""
+        subprocess.run(["paplay", "--device=mic", path], env=self.env, check=True)
