@@ -7,7 +7,7 @@ Word and key go through here alike.
 from engine.progress import answer, decide, refused
 from models.command import Action, Command, Context
 from models.frozen import Frozen
-from models.script import Kind
+from models.script import CHECK_KINDS, Kind
 from models.state import MakeState, Outcome, Tone
 
 ANSWER_WITHIN = 8.0
@@ -50,7 +50,7 @@ def hear(
         case Action.YES:
             if pending:
                 return settled, decide(state, pending, now, confirmed=True)
-            if state.step and state.step.kind in {Kind.BACK_CHECK, Kind.MEASURE, Kind.FIT_CHECK}:
+            if state.step and state.step.kind in CHECK_KINDS:
                 # "Is the back clean?" "Yes": a check is a question too.
                 return settled, decide(state, Command(action=Action.ADVANCE), now)
             return settled, refused("Nothing was asked.")

@@ -42,6 +42,9 @@ ROW_KINDS = frozenset({Kind.ROW, Kind.ROUND})
 LOOP_KINDS = ROW_KINDS | {Kind.FOUNDATION, Kind.BIND_OFF, Kind.PICK_UP, Kind.SEAM}
 """Steps that move loops; the others are looks, markers and measurements."""
 
+CHECK_KINDS = frozenset({Kind.BACK_CHECK, Kind.MEASURE, Kind.FIT_CHECK})
+"""Steps that ask something: a plain yes answers them."""
+
 
 class Direction(StrEnum):
     """Which way the hand travels, seen from the front. Loop yarn is not turned."""
