@@ -28,6 +28,8 @@ _TABLE: tuple[tuple[Action, tuple[str, ...], Slot, bool, str], ...] = (
     (Action.FITS, ("f",), Slot.NONE, False, "the fit check is good"),
     (Action.TOO_TIGHT, ("t",), Slot.NONE, False, "the fit check says too tight"),
     (Action.TOO_LOOSE, ("l",), Slot.NONE, False, "the fit check says too loose"),
+    (Action.TOO_SHORT, ("h",), Slot.NONE, False, "it does not reach: the part is too short"),
+    (Action.CHOOSE, ("c",), Slot.WHOLE, False, "take the choice of this number"),
     (Action.WHERE, ("w",), Slot.NONE, False, "say where the work stands"),
     (Action.SAY_AGAIN, ("s",), Slot.NONE, False, "say the instruction again"),
     (Action.NEW_BALL, ("b",), Slot.NONE, False, "a new ball is joined here"),

@@ -19,6 +19,8 @@ class Action(StrEnum):
     FITS = "fits"
     TOO_TIGHT = "too tight"
     TOO_LOOSE = "too loose"
+    TOO_SHORT = "too short"
+    CHOOSE = "choose"
     WHERE = "where am i"
     SAY_AGAIN = "say again"
     NEW_BALL = "new ball"
