@@ -7,6 +7,7 @@ works the script again loop by loop and trusts nothing that is written down here
 from collections.abc import Iterable
 
 from engine import wording
+from engine.repeats import merged
 from models.plan import Plan
 from models.script import Direction, Hand, Kind, Operation, RowScript, Step
 
@@ -44,11 +45,12 @@ class ScriptBuilder:
         target_cm: float | None = None,
         note: str = "",
     ) -> None:
-        """Add a step. Operations worked no times are left out; directions are for the right hand.
+        """Add a step. Operations worked no times are left out, equal neighbours become one.
+        Directions are for the right hand.
 
         `planned` is the part's row count as now planned; it is `rows` unless a length decides.
         """
-        operations = tuple(o for o in operations if o.times)
+        operations = merged(operations)
         for operation in operations:
             self._regroup(operation)
         before = self.live

@@ -6,7 +6,7 @@ import re
 from engine.audit import audit
 from engine.designs import design
 from engine.refusal import Refusal
-from engine.sizes import CM_PER_INCH, body_size
+from engine.sizes import CM_PER_INCH, named_size
 from models.gauge import Gauge
 from models.plan import Plan
 from models.script import Craft, Hand, RowScript
@@ -68,8 +68,8 @@ def make_plan(
         )
     if size and not info.sizes:
         raise Refusal(f"The {name} has no sizes; give its measurements instead.")
-    body = body_size(size) if size else None
-    measures = chosen.defaults(body)
+    size = named_size(size, info.sizes) if size else ""
+    measures = chosen.defaults(size or chosen.usual)
     specs = {spec.name: spec for spec in info.measures}
     for key, value in (given or {}).items():
         if key not in specs:
@@ -88,7 +88,7 @@ def make_plan(
     return Plan(
         design=name,
         title=title or info.title,
-        size=body.name if body else ("M" if info.sizes and not given else ""),
+        size=size or ("" if given else chosen.usual),
         craft=craft,
         hand=hand,
         gauge=gauge,

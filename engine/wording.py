@@ -1,5 +1,6 @@
 """How a step reads and how it sounds. The only place where instructions become sentences."""
 
+from engine.repeats import Repeat, folded
 from models.script import ROW_KINDS, Craft, Direction, Kind, Operation, Step
 
 _ARROWS = {
@@ -60,6 +61,10 @@ def operation_text(operation: Operation, craft: Craft) -> str:
             )
         case "join":
             return "join the yarn" + (" (2 loops for its end)" if craft is Craft.LOOP else "")
+        case "fasten" if times > 1:
+            return f"draw the tail through the last {counted(times, craft)}"
+        case "3nbo":
+            return f"knit together and bind off {times} times, front with back"
         case "fasten" | "pm" | "sm" | "rm":
             return name + (f" ({at})" if at else "")
         case "k" | "p" | "sl" | "k tbl" | "p tbl" | "dec" | "inc" | "yo":
@@ -76,7 +81,24 @@ def instruction(step: Step, craft: Craft) -> str:
     moved = [o for o in step.operations if o.entry.regroups]
     taken_up = [operation_text(o, craft) for o in moved if o.stitch != "rest"]
     left = [operation_text(o, craft) for o in moved if o.stitch == "rest"]
-    return ", ".join(taken_up + [operation_text(o, craft) for o in worked] + left)
+    row = [_item_text(item, craft) for item in folded(tuple(worked))]
+    return ", ".join(taken_up + row + left)
+
+
+def _item_text(item: Operation | Repeat, craft: Craft) -> str:
+    """An operation, or what repeats, in brackets: `(knit 1, purl 1) 12 times`."""
+    if isinstance(item, Operation):
+        return operation_text(item, craft)
+    inside = ", ".join(operation_text(o, craft) for o in item.operations)
+    return f"({inside}) {item.times} times"
+
+
+def _item_spoken(item: Operation | Repeat, craft: Craft) -> str:
+    """The same without brackets: `12 times: knit 1, purl 1`."""
+    if isinstance(item, Operation):
+        return operation_text(item, craft)
+    inside = ", ".join(operation_text(o, craft) for o in item.operations)
+    return f"{item.times} times: {inside}"
 
 
 def _sentence(text: str) -> str:
@@ -110,11 +132,12 @@ def text(step: Step, craft: Craft) -> str:
 
 def spoken(step: Step, craft: Craft) -> str:
     """A shorter text to say: no brackets, no totals, notes only where nothing else is said."""
-    doing = ", ".join(
-        operation_text(o, craft)
+    said = tuple(
+        o
         for o in step.operations
         if not o.entry.regroups and o.stitch not in {"join", "tail", "sm"}
     )
+    doing = ", ".join(_item_spoken(item, craft) for item in folded(said))
     if step.kind in ROW_KINDS and step.row is not None:
         return _sentence(f"{row_word(step.kind)} {step.row}. {_sentence(doing).rstrip('.')}")
     if doing:

@@ -48,6 +48,7 @@ STITCHES: dict[str, Stitch] = {
     "co": Stitch(name="lay on", takes=0, leaves=1, yarn=1),
     "pick up": Stitch(name="pick up", takes=0, leaves=1, yarn=1),
     "bo": Stitch(name="bind off", takes=1, leaves=0, yarn=0),
+    "3nbo": Stitch(name="three-needle bind off", takes=2, leaves=0, yarn=1),
     "seam": Stitch(name="chain together", takes=1, leaves=0, yarn=0),
     "fasten": Stitch(name="fasten the last loop", takes=1, leaves=0, yarn=0),
     # the yarn's ends: two loops each, cut open and woven in later (common practice, no source)

@@ -1,10 +1,22 @@
 """The built-in designs, by name."""
 
-from engine.designs import cardigan, throw
+from engine.designs import (
+    cap,
+    cardigan,
+    child_cardigan,
+    cowl,
+    practice,
+    shawl,
+    throw,
+    vest,
+)
 from engine.designs.design import Design
 from engine.refusal import Refusal
 
-DESIGNS: dict[str, Design] = {d.info.name: d for d in (cardigan.DESIGN, throw.DESIGN)}
+DESIGNS: dict[str, Design] = {
+    module.DESIGN.info.name: module.DESIGN
+    for module in (cardigan, vest, child_cardigan, cap, cowl, shawl, throw, practice)
+}
 
 
 def design(name: str) -> Design:

@@ -3,9 +3,8 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from models.plan import DesignInfo, Plan
+from models.plan import DesignInfo, MeasureSpec, Plan
 from models.script import RowScript
-from models.size import BodySize
 
 
 @dataclass(frozen=True)
@@ -13,10 +12,17 @@ class Design:
     """A built-in design."""
 
     info: DesignInfo
-    defaults: Callable[[BodySize | None], dict[str, float]]
-    """Measurements in cm by name, for a body of that size."""
+    defaults: Callable[[str], dict[str, float]]
+    """Measurements in cm by name, for a size of `info.sizes`; the size is empty without sizes."""
     build: Callable[[Plan], RowScript]
     """The script of a plan. Raises Refusal where none can be worked."""
+    usual: str = ""
+    """The size that is meant when none is said; empty for a design without sizes."""
+
+
+def spec(name: str, label: str, why: str, low: float, high: float) -> MeasureSpec:
+    """Shorthand for a measurement that a design asks for; bounds in cm."""
+    return MeasureSpec(name=name, label=label, why=why, low=low, high=high)
 
 
 def scaled(plan: Plan) -> dict[str, float]:

@@ -1,0 +1,166 @@
+"""A cap in the round, from the brim up, closed by crown decreases.
+
+A flat circle grows by 2π times its radius, so a round that lies 1/R further in has 2π·L/R loops
+fewer (plane geometry; L and R are loops and rows per cm). A crown that loses as many lies flat on
+the head. Where that is too few to divide by, decreasing and plain rounds take turns and each
+decreasing round loses twice as many. The first decreasing round takes off what is left over, so
+that the others divide evenly.
+"""
+
+import math
+from dataclasses import dataclass
+
+from engine.builder import ScriptBuilder, op
+from engine.designs.design import Design, even, scaled, spec
+from engine.designs.fabric import finish, foundation, plain_rounds
+from engine.refusal import Refusal
+from engine.sizes import HEAD_CM
+from engine.spacing import shares
+from engine.wording import loop_word
+from models.plan import DesignInfo, Plan
+from models.script import Craft, Direction, Kind, Operation, RowScript
+
+_FEWEST, _MOST = 5, 10
+"""Loops lost in a decreasing round, which are also those left to draw together at the top
+(common practice, no source)."""
+
+INFO = DesignInfo(
+    name="cap",
+    title="Cap",
+    blurb="In the round from a ribbed brim up, closed by crown decreases.",
+    crafts=(Craft.LOOP, Craft.NEEDLES),
+    sizes=tuple(HEAD_CM),
+    measures=(
+        spec("head", "Head", "Around the head, just above the ears.", 30, 75),
+        spec("ease", "Ease", "Wider than the head; less than nothing makes it hold.", -12, 20),
+        spec("height", "Height", "From the edge over the crown to its middle.", 10, 45),
+        spec("brim", "Brim", "Height of the ribbed brim; 0 for none.", 0, 20),
+    ),
+)
+
+
+def defaults(size: str) -> dict[str, float]:
+    """Measurements in cm; all but the head are common practice, no source."""
+    head = HEAD_CM[size]
+    return {"head": head, "ease": -3.0, "height": round(head * 0.42, 1), "brim": 4.0}
+
+
+@dataclass(frozen=True)
+class Counts:
+    """The cap in loops and rounds."""
+
+    loops: int
+    brim: int
+    rounds: int
+    spokes: int
+    """Decreases in a decreasing round."""
+    every: int
+    """1 to decrease in every round of the crown, 2 in every other."""
+    wanted_cm: float
+    """Height of the part between brim and crown."""
+
+    @property
+    def crown(self) -> list[int]:
+        """Decreases in each round of the crown; 0 for a plain one."""
+        first = self.loops % self.spokes
+        losses = ([first] if first else []) + [self.spokes] * (self.loops // self.spokes - 1)
+        plain = [0] * (self.every - 1)
+        return [d for loss in losses for d in (loss, *plain)][
+            : len(losses) * self.every - len(plain)
+        ]
+
+
+def counts(plan: Plan) -> Counts:
+    """Loops and rounds from centimetres. Raises Refusal, naming the measurement to change."""
+    cm, gauge, word = scaled(plan), plan.gauge, loop_word(plan.craft)
+    around = cm["head"] + cm["ease"]
+    loops = even(max(0.0, around) * gauge.loops_per_cm)
+    flat = 2 * math.pi * gauge.loops_per_row
+    every = 1 if flat >= _FEWEST else 2
+    spokes = min(_MOST, max(_FEWEST, round(flat * every)))
+    if loops < 2 * spokes:
+        spokes = _FEWEST
+    if loops < 2 * spokes:
+        raise Refusal(
+            f"A head of {cm['head']:g} cm with {cm['ease']:g} cm of ease is only {loops} {word} "
+            "at this gauge, too few for a crown: give a larger head or ease, or work a finer "
+            "gauge."
+        )
+    brim = round(cm["brim"] * gauge.rows_per_cm)
+    shape = Counts(loops, brim, 0, spokes, every, 0.0)
+    wanted = cm["height"] - (brim + len(shape.crown)) / gauge.rows_per_cm
+    rounds = plan.rows.get("cap", round(wanted * gauge.rows_per_cm))
+    if rounds < 1:
+        raise Refusal(
+            f"A height of {cm['height']:g} cm is taken up by the brim ({brim} rounds) and the "
+            f"crown ({len(shape.crown)} rounds): make the cap higher or the brim narrower."
+        )
+    return Counts(loops, brim, rounds, spokes, every, wanted)
+
+
+def _decreases(live: int, lost: int, craft: Craft) -> list[Operation]:
+    """A round over `live` loops with `lost` decreases, evenly."""
+    decrease = "k2tog" if craft is Craft.NEEDLES else "dec"
+    return [o for share in shares(live, lost) for o in (op("k", share - 2), op(decrease))]
+
+
+def build(plan: Plan) -> RowScript:
+    """The cap's script. Raises Refusal where no sound one exists."""
+    n, gauge, craft = counts(plan), plan.gauge, plan.craft
+    b = ScriptBuilder(plan)
+    foundation(b, "brim" if n.brim else "cap", n.loops, in_the_round=True)
+    for row in range(1, n.brim + 1):
+        b.step(
+            "brim",
+            Kind.ROUND,
+            *[op("k"), op("p")] * (n.loops // 2),
+            row=row,
+            rows=n.brim,
+            direction=Direction.AROUND,
+        )
+    if n.brim:
+        b.back_check("brim")
+    plain_rounds(b, "cap", n.rounds, open_end=True)
+    wanted, word = round(n.wanted_cm, 1), loop_word(craft)
+    b.step(
+        "cap",
+        Kind.MEASURE,
+        target_cm=max(0.1, wanted),
+        note=f"Measure from the {'brim' if n.brim else 'foundation'} to the live {word}: "
+        f"{wanted:g} cm is wanted before the crown",
+    )
+    b.back_check("cap", "before the crown")
+    b.step(
+        "cap",
+        Kind.FIT_CHECK,
+        note="Try it on: it holds without pressing, and the crown still has to be added",
+    )
+    for row, lost in enumerate(n.crown, 1):
+        live = b.live
+        operations = _decreases(live, lost, craft) if lost else [op("k", live)]
+        b.step(
+            "crown",
+            Kind.ROUND,
+            *operations,
+            row=row,
+            rows=len(n.crown),
+            direction=Direction.AROUND,
+        )
+    b.back_check("crown", "before it is closed")
+    b.step(
+        "crown",
+        Kind.BIND_OFF,
+        op("tail"),
+        op("fasten", b.live),
+        note="Pull it tight and fasten on the wrong side",
+    )
+    finish(b, "crown")
+    return b.finish(
+        finished_cm={
+            "around": n.loops / gauge.loops_per_cm,
+            "height": (n.brim + n.rounds + len(n.crown)) / gauge.rows_per_cm,
+        }
+    )
+
+
+DESIGN = Design(INFO, defaults, build, usual="M")

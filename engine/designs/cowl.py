@@ -1,0 +1,87 @@
+"""A cowl: a tube in the round, with an edge at either end that does not curl."""
+
+from engine.builder import ScriptBuilder, op
+from engine.designs.design import Design, scaled, spec
+from engine.designs.fabric import bind_off, finish, foundation, plain_rounds
+from engine.refusal import Refusal
+from engine.wording import counted
+from models.plan import DesignInfo, Plan
+from models.script import Craft, Direction, Kind, RowScript
+
+_EDGE_ROUNDS = 2  # common practice, no source
+EDGES = ("lower edge", "upper edge")
+
+INFO = DesignInfo(
+    name="cowl",
+    title="Cowl",
+    blurb="A tube in the round for the neck: an edge, the cowl to the height you like, an edge.",
+    crafts=(Craft.LOOP, Craft.NEEDLES),
+    sizes=(),
+    measures=(
+        spec("around", "Around", "It must slip over the head: measure that, and add.", 30, 200),
+        spec("height", "Height", "From edge to edge; the tape decides it as you work.", 6, 100),
+    ),
+)
+
+
+def defaults(_size: str) -> dict[str, float]:
+    """A cowl that slips over a grown-up's head (common practice, no source)."""
+    return {"around": 64.0, "height": 28.0}
+
+
+def build(plan: Plan) -> RowScript:
+    """The script of a cowl. Raises Refusal for one too narrow to close, or too low."""
+    cm, gauge, craft = scaled(plan), plan.gauge, plan.craft
+    loops = round(cm["around"] * gauge.loops_per_cm)
+    if loops < 3:
+        raise Refusal(
+            f"{cm['around']:g} cm around is only {counted(loops, craft)} at this gauge: "
+            "make the cowl wider around."
+        )
+    edge = max(1, plan.rows.get("lower edge", _EDGE_ROUNDS))
+    between = cm["height"] - 2 * edge / gauge.rows_per_cm
+    rounds = plan.rows.get("cowl", round(between * gauge.rows_per_cm))
+    if rounds < 1:
+        raise Refusal(
+            f"A height of {cm['height']:g} cm is no more than its two edges of {edge} rounds at "
+            "this gauge: make the cowl higher."
+        )
+    b = ScriptBuilder(plan)
+    foundation(b, "lower edge", loops, in_the_round=True)
+    _edge(b, "lower edge", edge)
+    plain_rounds(b, "cowl", rounds, open_end=True)
+    b.step(
+        "cowl",
+        Kind.MEASURE,
+        target_cm=round(between, 1),
+        note=f"Measure from the end of the lower edge to the live loops: {between:.1f} "
+        "cm is wanted before the upper edge",
+    )
+    b.back_check("cowl", "before the upper edge")
+    b.step("cowl", Kind.FIT_CHECK, note="Slip it over the head: it should go over with room")
+    _edge(b, "upper edge", edge)
+    bind_off(b, "upper edge", note="Loosely, so that it still goes over the head")
+    finish(b, "upper edge")
+    return b.finish(
+        level=[EDGES],
+        finished_cm={
+            "around": loops / gauge.loops_per_cm,
+            "height": (rounds + 2 * edge) / gauge.rows_per_cm,
+        },
+    )
+
+
+def _edge(b: ScriptBuilder, part: str, rounds: int) -> None:
+    """Purl and knit in turn, which keeps the tube from curling."""
+    for row in range(1, rounds + 1):
+        b.step(
+            part,
+            Kind.ROUND,
+            op("p" if row % 2 else "k", b.live),
+            row=row,
+            rows=rounds,
+            direction=Direction.AROUND,
+        )
+
+
+DESIGN = Design(INFO, defaults, build)

@@ -1,0 +1,100 @@
+"""What every design does alike, in either craft: the foundation, a row's way, the last words.
+
+Loop yarn lies still and is knitted from the front, to and fro. On needles the work is turned, so
+rows alternate between the right side (RS) and the wrong side (WS).
+"""
+
+from dataclasses import dataclass
+
+from engine.builder import ScriptBuilder, op
+from models.script import Craft, Direction, Kind
+
+CHECK_EVERY = 10
+"""Rows between two looks at the back: few enough to rip back (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Way:
+    """How one flat row is travelled."""
+
+    direction: Direction
+    side: str | None
+    """RS or WS on needles; None in loop yarn."""
+
+    @property
+    def wrong_side(self) -> bool:
+        """Whether the wrong side faces the maker."""
+        return self.side == "WS"
+
+
+def way(craft: Craft, row: int, *, first_back: bool = False) -> Way:
+    """Odd rows go right to left on the right side; `first_back` lets row 1 come back instead."""
+    outward = (row % 2 == 1) is not first_back
+    if craft is Craft.NEEDLES:
+        return Way(Direction.RIGHT_TO_LEFT, "RS" if outward else "WS")
+    return Way(Direction.RIGHT_TO_LEFT if outward else Direction.LEFT_TO_RIGHT, None)
+
+
+def smooth(craft: Craft, row: Way) -> str:
+    """The stitch that keeps the right side smooth: knit, or purl where the wrong side faces."""
+    return "p" if craft is Craft.NEEDLES and row.wrong_side else "k"
+
+
+def foundation(b: ScriptBuilder, part: str, loops: int, *, in_the_round: bool = False) -> None:
+    """Lay on the first loops, and in the round the marker where every round begins."""
+    loop_yarn = b.plan.craft is Craft.LOOP
+    note = "The first 2 loops are the tail: start counting with the third" if loop_yarn else ""
+    b.step(
+        part,
+        Kind.FOUNDATION,
+        *([op("tail")] if loop_yarn else []),
+        op("co", loops),
+        direction=Direction.LEFT_TO_RIGHT,
+        note=note,
+    )
+    if in_the_round:
+        b.step(
+            part,
+            Kind.MARKER,
+            op("pm", 1, "the join"),
+            note="Close the ring and see that it is not twisted. Every round begins here",
+        )
+
+
+def plain_rounds(
+    b: ScriptBuilder, part: str, rounds: int, *, open_end: bool = False, stitch: str = "k"
+) -> None:
+    """Rounds over all loops, with looks at the back in between."""
+    for row in range(1, rounds + 1):
+        b.step(
+            part,
+            Kind.ROUND,
+            op(stitch, b.live),
+            row=row,
+            rows=None if open_end else rounds,
+            planned=rounds,
+            direction=Direction.AROUND,
+        )
+        look(b, part, row, rounds)
+
+
+def look(b: ScriptBuilder, part: str, row: int, rows: int) -> None:
+    """A back check after every tenth row of a long part. On needles a drop shows by itself."""
+    if b.plan.craft is Craft.LOOP and row % CHECK_EVERY == 0 and row < rows:
+        b.back_check(part)
+
+
+def bind_off(b: ScriptBuilder, part: str, note: str = "") -> None:
+    """Bind off all that is live, fasten and cut."""
+    b.step(part, Kind.BIND_OFF, op("bo", b.live - 1), op("fasten"), op("tail"), note=note)
+
+
+def finish(b: ScriptBuilder, part: str, extra: str = "") -> None:
+    """The last words: the ends, the scissors, the infants."""
+    ends = sum(o.times for s in b.steps for o in s.operations if o.stitch in {"tail", "join"})
+    if b.plan.craft is Craft.LOOP:
+        told = f"Cut the 2 loops of each of the {ends} ends open and weave them in"
+    else:
+        told = "Weave in the ends"
+    caution = "Mind the scissors, and keep loose loops away from infants"
+    b.step(part, Kind.FINISH, note=". ".join(filter(None, (told, caution, extra))))

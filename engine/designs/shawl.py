@@ -1,0 +1,105 @@
+"""A triangular shawl, from its point up: it grows at both ends until it is as high as you like.
+
+The pace follows from the measurements, never from the number of rows, so that working on makes
+the shawl higher and wider and changes nothing below.
+"""
+
+from engine.builder import ScriptBuilder, op
+from engine.designs.design import Design, scaled, spec
+from engine.designs.fabric import bind_off, finish, foundation, look, way
+from engine.refusal import Refusal
+from engine.spacing import due
+from models.plan import DesignInfo, Plan
+from models.script import Craft, Kind, RowScript
+
+_POINT = 3
+"""Loops of the foundation: the point of the triangle."""
+_FASTEST = 2
+"""Increases at one end of one row: more would pucker (common practice, no source)."""
+_BORDER_ROWS = 2  # common practice, no source
+
+INFO = DesignInfo(
+    name="shawl",
+    title="Shawl",
+    blurb="A triangle from the point up, growing at both ends, with a plain upper border.",
+    crafts=(Craft.LOOP, Craft.NEEDLES),
+    sizes=(),
+    measures=(
+        spec("width", "Width", "Along the upper edge, from tip to tip.", 20, 300),
+        spec("height", "Height", "From the point to the upper edge; the tape decides it.", 10, 200),
+    ),
+)
+
+
+def defaults(_size: str) -> dict[str, float]:
+    """A shawl for the shoulders."""
+    return {"width": 150.0, "height": 70.0}
+
+
+def build(plan: Plan) -> RowScript:
+    """The shawl's script. Raises Refusal for one too small, or too wide for its height."""
+    cm, gauge, craft = scaled(plan), plan.gauge, plan.craft
+    border = max(1, plan.rows.get("upper border", _BORDER_ROWS))
+    growing_cm = cm["height"] - border / gauge.rows_per_cm
+    pace_rows = round(growing_cm * gauge.rows_per_cm)
+    pairs = (round(cm["width"] * gauge.loops_per_cm) - _POINT) // 2
+    if pace_rows < 1 or pairs < 1:
+        raise Refusal(
+            f"A shawl of {cm['width']:g} by {cm['height']:g} cm is smaller than its point and "
+            "border at this gauge: make it wider and higher, or work a finer gauge."
+        )
+    if pairs > _FASTEST * pace_rows:
+        raise Refusal(
+            f"A width of {cm['width']:g} cm over a height of {cm['height']:g} cm wants more than "
+            f"{_FASTEST} increases at each end of a row: make the shawl higher or narrower."
+        )
+    rows = max(1, plan.rows.get("shawl", pace_rows))
+    increase = "kfb" if craft is Craft.NEEDLES else "inc"
+    b = ScriptBuilder(plan)
+    foundation(b, "shawl", _POINT)
+    waiting = 0
+    for row in range(1, rows + 1):
+        waiting += due(row, pairs, pace_rows)
+        # The first rows are too narrow for two increases at each end; they follow later.
+        grown = min(waiting, _FASTEST, b.live // 2)
+        waiting -= grown
+        travel = way(craft, row)
+        b.step(
+            "shawl",
+            Kind.ROW,
+            op(increase, grown),
+            op("k", b.live - 2 * grown),
+            op(increase, grown),
+            row=row,
+            planned=rows,
+            direction=travel.direction,
+            side=travel.side,
+        )
+        look(b, "shawl", row, rows)
+    b.step(
+        "shawl",
+        Kind.MEASURE,
+        target_cm=round(growing_cm, 1),
+        note=f"Lay it flat and measure from the point straight up: {growing_cm:.1f} cm is wanted "
+        "before the border",
+    )
+    b.back_check("shawl", "before the border")
+    b.step("shawl", Kind.FIT_CHECK, note="Lay it round the shoulders: the tips reach the front")
+    for row in range(1, border + 1):
+        travel = way(craft, rows + row)
+        b.step(
+            "upper border",
+            Kind.ROW,
+            op("k", b.live),
+            row=row,
+            rows=border,
+            direction=travel.direction,
+            side=travel.side,
+        )
+    width = b.live / gauge.loops_per_cm
+    bind_off(b, "upper border", note="Loosely, so that the upper edge can stretch")
+    finish(b, "upper border")
+    return b.finish(finished_cm={"width": width, "height": (rows + border) / gauge.rows_per_cm})
+
+
+DESIGN = Design(INFO, defaults, build)
