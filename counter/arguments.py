@@ -2,8 +2,10 @@
 
 import argparse
 import math
+from pathlib import Path
 
 from engine.designs import DESIGNS
+from engine.ears.guard import Sensitivity
 from engine.planning import make_plan, read_gauge
 from engine.refusal import Refusal
 from engine.sizes import CM_PER_INCH
@@ -49,6 +51,19 @@ def add_plan_arguments(parser: argparse.ArgumentParser) -> None:
             metavar="LENGTH",
             help=f"{why} ({', '.join(designs)})",
         )
+
+
+def add_ears_arguments(parser: argparse.ArgumentParser) -> None:
+    """Which voice model listens, and how readily."""
+    parser.add_argument(
+        "--model", type=Path, metavar="DIR", help="a Vosk model folder instead of the starter model"
+    )
+    parser.add_argument(
+        "--sensitivity",
+        choices=[choice.value for choice in Sensitivity],
+        default=Sensitivity.EVEN.value,
+        help="how readily a word is taken (default: %(default)s)",
+    )
 
 
 def plan_from(arguments: argparse.Namespace) -> Plan:

@@ -15,6 +15,7 @@ import soxr
 from numpy.typing import NDArray
 
 from engine.ears.gate import RATE
+from engine.refusal import Refusal
 
 LONGEST_S = 4 * 3600
 """Seconds of one recording; more than that is a mistake, not a knitting evening."""
@@ -23,7 +24,7 @@ _RATES = (4_000, 384_000)
 _BLOCK_S = 1.0
 
 
-class AudioError(Exception):
+class AudioError(Refusal):
     """A recording that cannot be used. Its text is one sentence for the person who gave it."""
 
 

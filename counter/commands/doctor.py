@@ -1,0 +1,119 @@
+"""`spokenrow doctor`: what works here, each fault with its remedy."""
+
+import argparse
+import contextlib
+import os
+import shutil
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+from counter.places import data_folder, open_store
+from engine.refusal import Refusal
+
+SMALLEST = (40, 15)
+"""Columns and lines below which the screen cannot show a row."""
+_REPAIR = "\033[?1049l\033[?25h\033[?1000l\033[?1002l\033[?1003l\033[?1006l\033[?2004l"
+"""Leaves the other screen and shows the cursor again: what a killed app could not do."""
+
+
+class Finding(NamedTuple):
+    """One thing looked at."""
+
+    what: str
+    good: bool
+    said: str
+
+
+def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = subparsers.add_parser("doctor", help="what works on this machine, with remedies")
+    parser.add_argument("--model", type=Path, metavar="DIR", help="look at this voice model")
+    parser.set_defaults(handler=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the findings. A fault is told, not punished: the exit code is 0."""
+    if sys.stdout.isatty():
+        sys.stdout.write(_REPAIR)
+    for finding in findings(arguments.data, arguments.model):
+        print(f"{'ok ' if finding.good else 'NO '} {finding.what}: {finding.said}")
+    return 0
+
+
+def findings(data: Path | None, model: Path | None) -> Iterator[Finding]:
+    """Everything that is looked at, in the order of use."""
+    yield _terminal()
+    yield _data(data)
+    yield from _sound()
+    yield _model(model)
+
+
+def _terminal() -> Finding:
+    if not sys.stdout.isatty():
+        return Finding("terminal", True, "output goes to a file or a pipe; 'plain' works there")
+    columns, lines = shutil.get_terminal_size()
+    colours = "no colours (NO_COLOR)" if os.environ.get("NO_COLOR") else "colours"
+    if columns < SMALLEST[0] or lines < SMALLEST[1]:
+        least = f"{SMALLEST[0]} x {SMALLEST[1]}"
+        return Finding("terminal", False, f"{columns} x {lines} is small: make it {least} or more")
+    return Finding("terminal", True, f"{columns} x {lines}, {colours}")
+
+
+def _data(data: Path | None) -> Finding:
+    folder = data_folder(data)
+    try:
+        store = open_store(data)
+        count = len(store.names())
+        store.close()
+    except Refusal as refusal:
+        return Finding("makes", False, str(refusal))
+    return Finding("makes", True, f"{count} in {folder}")
+
+
+def _sound() -> Iterator[Finding]:
+    try:
+        # PortAudio prints to the terminal while it looks around; that helps nobody here.
+        with _quiet_stderr():
+            import sounddevice
+    except (OSError, ImportError):
+        yield Finding(
+            "PortAudio",
+            False,
+            "not found, so keys only: 'sudo apt-get install -y libportaudio2' brings the ears",
+        )
+        return
+    yield Finding("PortAudio", True, str(sounddevice.get_portaudio_version()[1]))
+    with _quiet_stderr():
+        inputs = [d["name"] for d in sounddevice.query_devices() if d["max_input_channels"] > 0]
+    if inputs:
+        yield Finding("microphone", True, ", ".join(inputs))
+    else:
+        yield Finding("microphone", False, "none found, so keys only: plug one in and try again")
+
+
+def _model(model: Path | None) -> Finding:
+    from engine.ears.recogniser import ModelError, Recogniser
+
+    try:
+        with _quiet_stderr():
+            Recogniser(model).close()
+    except (ModelError, ImportError, OSError) as error:
+        return Finding("voice model", False, str(error))
+    return Finding("voice model", True, f"{model or 'the starter model'} loads")
+
+
+@contextlib.contextmanager
+def _quiet_stderr() -> Iterator[None]:
+    """C libraries write straight to file descriptor 2; send that away for a while."""
+    sys.stderr.flush()
+    kept = os.dup(2)
+    away = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(away, 2)
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(away)
