@@ -1,15 +1,22 @@
 """Picking loops up along an edge: how many, and in which rhythm.
 
 Straight edge: loops per row = L/R, the loops that lie along one row's height.
-Slope that loses one loop every two rows: over two rows it is √((2/R)² + (1/L)²) long, so it
-takes ½·√((2L/R)² + 1) loops per row. Both are plane geometry of the loop's width 1/L and
-height 1/R.
+Slope that loses `lost` loops over `rows` rows: it is √((rows/R)² + (lost/L)²) long and takes L
+loops per cm of that. One loop lost every two rows makes it ½·√((2L/R)² + 1) loops per row.
+Curve: the same, piece by piece. All are plane geometry of the loop's width 1/L and height 1/R.
 """
 
 import math
+from collections.abc import Sequence
 from fractions import Fraction
 
+from engine.refusal import Refusal
+from engine.spacing import gaps
 from models.gauge import Gauge
+from models.pickup import Armhole, PickUp
+
+LONGEST = 8
+"""Rows of the longest repeat a maker can keep in her head (common practice, no source)."""
 
 
 def straight_loops(rows: int, gauge: Gauge) -> int:
@@ -19,10 +26,28 @@ def straight_loops(rows: int, gauge: Gauge) -> int:
 
 def slope_loops(rows: int, gauge: Gauge) -> int:
     """Loops to pick up along `rows` rows of an edge that loses one loop every other row."""
-    return round(rows * math.sqrt((2 * gauge.loops_per_row) ** 2 + 1) / 2)
+    return sloped_loops(rows, rows / 2, gauge)
 
 
-def rhythm(loops: int, rows: int, longest: int = 8) -> tuple[int, int]:
+def sloped_loops(rows: int, lost: float, gauge: Gauge) -> int:
+    """Loops to pick up along `rows` rows of an edge that loses `lost` loops evenly over them."""
+    return round(math.hypot(rows * gauge.loops_per_row, lost))
+
+
+def curved_loops(widths: Sequence[float], gauge: Gauge) -> int:
+    """Loops to pick up along a curve, given the row's loops at each row, from the first on.
+
+    The curve is taken as the straight pieces between those points, one row high each.
+    Raises ValueError for fewer than two rows.
+    """
+    if len(widths) < 2:
+        raise ValueError("a curve has at least two rows")
+    per_row = gauge.loops_per_row
+    pieces = zip(widths, widths[1:], strict=False)
+    return round(sum(math.hypot(per_row, after - before) for before, after in pieces))
+
+
+def rhythm(loops: int, rows: int, longest: int = LONGEST) -> tuple[int, int]:
     """The shortest repeat `(loops, rows)` that keeps within half a loop of the whole edge.
 
     Falls back on the nearest repeat of at most `longest` rows where none is that near.
@@ -31,9 +56,62 @@ def rhythm(loops: int, rows: int, longest: int = 8) -> tuple[int, int]:
     if rows < 1:
         raise ValueError("an edge has at least one row")
     repeats = [(round(Fraction(loops * d, rows)), d) for d in range(1, longest + 1)]
+    near = (repeat for repeat in repeats if abs(_error(repeat, loops, rows)) <= Fraction(1, 2))
+    return next(near, min(repeats, key=lambda repeat: abs(_error(repeat, loops, rows))))
 
-    def error(repeat: tuple[int, int]) -> Fraction:
-        return abs(Fraction(repeat[0] * rows, repeat[1]) - loops)
 
-    near = (repeat for repeat in repeats if error(repeat) <= Fraction(1, 2))
-    return next(near, min(repeats, key=error))
+def _error(repeat: tuple[int, int], loops: int, rows: int) -> Fraction:
+    return Fraction(repeat[0] * rows, repeat[1]) - loops
+
+
+def pick_up(loops: int, rows: int, longest: int = LONGEST) -> PickUp:
+    """How to pick up exactly `loops` loops along `rows` rows, in groups one can count.
+
+    The rhythm is worked as often as it fits; the rows that are left take the loops that are
+    left, so that the sum is exact. Where the rhythm would leave an impossible rest (fewer than
+    none, or more than two a row), it is worked fewer times. `extras` says where loops are added
+    to (or left out of) one-a-row, by the even spacing of the whole edge.
+    Raises Refusal for an edge without rows or loops, or for more than two loops a row.
+    """
+    if rows < 1 or loops < 1:
+        raise Refusal("An edge has at least one row, and takes at least one loop.")
+    if loops > 2 * rows:
+        raise Refusal(
+            f"{loops} loops from {rows} rows is more than two from each row: the edge would "
+            "ruffle, so check the gauge."
+        )
+    repeat = rhythm(loops, rows, min(longest, rows))
+    times = rows // repeat[1]
+    while times and not _fits(loops - times * repeat[0], rows - times * repeat[1]):
+        times -= 1
+    per_row = gaps(loops, rows)
+    return PickUp(
+        loops=loops,
+        rows=rows,
+        repeat=repeat,
+        times=times,
+        rest=(loops - times * repeat[0], rows - times * repeat[1]),
+        error=float(_error(repeat, loops, rows)),
+        extras=tuple(row for row, count in enumerate(per_row, 1) if count != 1),
+        adds=loops > rows,
+    )
+
+
+def _fits(loops: int, rows: int) -> bool:
+    return 0 <= loops <= 2 * rows
+
+
+def armhole(front_rows: int, back_rows: int, underarm: int, gauge: Gauge) -> Armhole:
+    """Loops round an armhole, from its lowest point: underarm, then front and back balanced.
+
+    Both sides take the same loops, so that the sleeve hangs straight; where their rows differ,
+    the mean is taken. Raises Refusal for a side without rows.
+    """
+    if min(front_rows, back_rows) < 1:
+        raise Refusal("An armhole has at least one row at the front and at the back.")
+    side = max(1, round((front_rows + back_rows) / 2 * gauge.loops_per_row))
+    return Armhole(
+        underarm=underarm,
+        front=pick_up(side, front_rows),
+        back=pick_up(side, back_rows),
+    )

@@ -83,3 +83,21 @@ def named_size(name: str, names: tuple[str, ...]) -> str:
         return next(size for size in names if size.casefold() == name.strip().casefold())
     except StopIteration:
         raise Refusal(f"There is no size {name!r}; the sizes are {', '.join(names)}.") from None
+
+
+HALF_SIZE_CM = 2 * CM_PER_INCH
+"""Half the step between two women's sizes of the table, 4 in around the bust."""
+
+
+def ease_of(intent: str) -> float:
+    """Ease in cm for close, classic, loose or oversized. Raises Refusal for another word."""
+    return EASE_CM[named_size(intent, tuple(EASE_CM))]
+
+
+def nearest_size(bust: float, sizes: dict[str, BodySize] | None = None) -> BodySize:
+    """The size whose bust lies nearest to `bust` cm, the smaller one of two as near.
+
+    Looks among the women's sizes unless others are given.
+    """
+    table = sizes or BODY_SIZES
+    return min(table.values(), key=lambda size: (abs(size.bust - bust), size.bust))

@@ -1,23 +1,69 @@
-"""Spreading things evenly: decreases over a round, increases over rows."""
+"""Spreading changes evenly: along a row, or over the rows of a slope.
 
-from itertools import pairwise
+Everything rests on `gaps`, the Bresenham line in whole numbers: the sizes of `parts` shares of
+`total`, none differing from another by more than one and the larger ones spread evenly among the
+smaller. Pure whole-number arithmetic, no rounding of fractions.
+"""
+
+from engine.refusal import Refusal
+from models.spacing import Spread
 
 
-def shares(total: int, parts: int) -> list[int]:
-    """`total` cut into `parts` whole shares that differ by at most one and are well mixed.
+def gaps(total: int, parts: int) -> tuple[int, ...]:
+    """`parts` whole shares of `total`, as even as whole numbers can be.
 
-    Share i ends at the whole number below (i + 1)·total/parts (Bresenham's line).
-    Raises ValueError for fewer than one part.
+    Share i is ⌊(i+1)·total/parts + ½⌋ − ⌊i·total/parts + ½⌋: the steps of a line drawn by
+    Bresenham's rule, symmetrical about its middle up to one. Raises ValueError for no parts.
     """
     if parts < 1:
-        raise ValueError("there is at least one part")
-    ends = [i * total // parts for i in range(parts + 1)]
-    return [after - before for before, after in pairwise(ends)]
+        raise ValueError("there is at least one share")
+    edges = [(2 * i * total + parts) // (2 * parts) for i in range(parts + 1)]
+    return tuple(b - a for a, b in zip(edges, edges[1:], strict=False))
 
 
-def due(step: int, changes: int, steps: int) -> int:
-    """How many of `changes` fall in step `step` (from 1) when spread evenly over `steps`.
+def _in_row(loops: int, changes: int, takes: int, what: str, closed: bool) -> Spread:
+    if changes < 1:
+        raise Refusal(f"There is nothing to {what}: give 1 or more.")
+    plain = loops - takes * changes
+    if plain < 0 or changes > loops:
+        raise Refusal(
+            f"{loops} loops are too few to {what} {changes} evenly in one row: spread them over "
+            "more rows."
+        )
+    parts = changes if closed else changes + 1
+    return Spread(loops=loops, changes=changes, takes=takes, plain=gaps(plain, parts))
 
-    It goes on at the same pace beyond the last step, so that adding steps moves none.
+
+def increase_evenly(loops: int, add: int, *, closed: bool = False) -> Spread:
+    """Where to make `add` loops among `loops`, each between two loops of the row.
+
+    `plain` holds the loops worked before each increase and those after the last. With `closed`
+    none follow the last, as in the round, or where "every 8th loop" is to be said.
+    Raises Refusal for more increases than loops.
     """
-    return step * changes // steps - (step - 1) * changes // steps
+    return _in_row(loops, add, 0, "increase", closed)
+
+
+def decrease_evenly(loops: int, take: int, *, closed: bool = False) -> Spread:
+    """Where to take `take` loops out of `loops`, two becoming one each time.
+
+    `plain` and `closed` as for `increase_evenly`. Raises Refusal where there are not two loops
+    for each decrease.
+    """
+    return _in_row(loops, take, 2, "decrease", closed)
+
+
+def over_rows(rows: int, changes: int, every: int = 1) -> tuple[int, ...]:
+    """Rows from one change to the next, the first counted from the beginning; they sum to `rows`.
+
+    `every` = 2 keeps the changes on every other row, as turned work does: then what is left of
+    `rows` comes after the last change and the sum is the largest multiple within `rows`.
+    Raises Refusal where there are more changes than rows for them.
+    """
+    slots = rows // every
+    if changes < 1 or changes > slots:
+        raise Refusal(
+            f"{changes} changes do not fit into {rows} rows, one every {every} at most: lengthen "
+            "the piece, or change fewer loops."
+        )
+    return tuple(gap * every for gap in gaps(slots, changes))
