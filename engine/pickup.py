@@ -9,9 +9,10 @@ Curve: the same, piece by piece. All are plane geometry of the loop's width 1/L 
 import math
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from engine.refusal import Refusal
-from engine.spacing import gaps
+from engine.spacing import shares
 from models.gauge import Gauge
 from models.pickup import Armhole, PickUp
 
@@ -43,7 +44,7 @@ def curved_loops(widths: Sequence[float], gauge: Gauge) -> int:
     if len(widths) < 2:
         raise ValueError("a curve has at least two rows")
     per_row = gauge.loops_per_row
-    pieces = zip(widths, widths[1:], strict=False)
+    pieces = pairwise(widths)
     return round(sum(math.hypot(per_row, after - before) for before, after in pieces))
 
 
@@ -84,7 +85,7 @@ def pick_up(loops: int, rows: int, longest: int = LONGEST) -> PickUp:
     times = rows // repeat[1]
     while times and not _fits(loops - times * repeat[0], rows - times * repeat[1]):
         times -= 1
-    per_row = gaps(loops, rows)
+    per_row = shares(loops, rows)
     return PickUp(
         loops=loops,
         rows=rows,

@@ -1,24 +1,34 @@
-"""Spreading changes evenly: along a row, or over the rows of a slope.
+"""Spreading things evenly: along a row, over a round, over the rows of a slope.
 
-Everything rests on `gaps`, the Bresenham line in whole numbers: the sizes of `parts` shares of
-`total`, none differing from another by more than one and the larger ones spread evenly among the
-smaller. Pure whole-number arithmetic, no rounding of fractions.
+Everything rests on `shares`, Bresenham's line in whole numbers. Pure whole-number arithmetic, no
+rounding of fractions.
 """
+
+from itertools import pairwise
 
 from engine.refusal import Refusal
 from models.spacing import Spread
 
 
-def gaps(total: int, parts: int) -> tuple[int, ...]:
-    """`parts` whole shares of `total`, as even as whole numbers can be.
+def shares(total: int, parts: int) -> list[int]:
+    """`total` cut into `parts` whole shares that differ by at most one and are well mixed.
 
-    Share i is ⌊(i+1)·total/parts + ½⌋ − ⌊i·total/parts + ½⌋: the steps of a line drawn by
-    Bresenham's rule, symmetrical about its middle up to one. Raises ValueError for no parts.
+    Share i ends at the whole number nearest to (i + 1)·total/parts (Bresenham's line), so that
+    larger and smaller ones lie alike on both sides of the middle.
+    Raises ValueError for fewer than one part.
     """
     if parts < 1:
-        raise ValueError("there is at least one share")
-    edges = [(2 * i * total + parts) // (2 * parts) for i in range(parts + 1)]
-    return tuple(b - a for a, b in zip(edges, edges[1:], strict=False))
+        raise ValueError("there is at least one part")
+    ends = [(2 * i * total + parts) // (2 * parts) for i in range(parts + 1)]
+    return [after - before for before, after in pairwise(ends)]
+
+
+def due(step: int, changes: int, steps: int) -> int:
+    """How many of `changes` fall in step `step` (from 1) when spread evenly over `steps`.
+
+    It goes on at the same pace beyond the last step, so that adding steps moves none.
+    """
+    return step * changes // steps - (step - 1) * changes // steps
 
 
 def _in_row(loops: int, changes: int, takes: int, what: str, closed: bool) -> Spread:
@@ -31,7 +41,7 @@ def _in_row(loops: int, changes: int, takes: int, what: str, closed: bool) -> Sp
             "more rows."
         )
     parts = changes if closed else changes + 1
-    return Spread(loops=loops, changes=changes, takes=takes, plain=gaps(plain, parts))
+    return Spread(loops=loops, changes=changes, takes=takes, plain=tuple(shares(plain, parts)))
 
 
 def increase_evenly(loops: int, add: int, *, closed: bool = False) -> Spread:
@@ -66,4 +76,12 @@ def over_rows(rows: int, changes: int, every: int = 1) -> tuple[int, ...]:
             f"{changes} changes do not fit into {rows} rows, one every {every} at most: lengthen "
             "the piece, or change fewer loops."
         )
-    return tuple(gap * every for gap in gaps(slots, changes))
+    return tuple(gap * every for gap in shares(slots, changes))
+
+
+def due(step: int, changes: int, steps: int) -> int:
+    """How many of `changes` fall in step `step` (from 1) when spread evenly over `steps`.
+
+    It goes on at the same pace beyond the last step, so that adding steps moves none.
+    """
+    return step * changes // steps - (step - 1) * changes // steps
