@@ -3,6 +3,7 @@
 import argparse
 import json
 import time
+from itertools import chain
 from pathlib import Path
 
 from counter.arguments import add_ears_arguments
@@ -55,8 +56,9 @@ def as_line(heard: Heard, outcome: Outcome, making: Making) -> str:
 
 def run(arguments: argparse.Namespace) -> int:
     """Hear the file through and print what came of each utterance."""
-    # Read the file's head first: a wrong name should not cost a model load.
-    sound = wav.blocks(arguments.file)
+    # The first second is read before anything else: a wrong name should not cost a model load.
+    blocks = wav.blocks(arguments.file)
+    sound = chain([next(blocks, b"")], blocks)
     store = open_store(arguments.data) if arguments.make else None
     if store:
         plan, events = store.load(arguments.make)
