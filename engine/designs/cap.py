@@ -15,7 +15,7 @@ from engine.designs.design import Design, even, scaled, spec
 from engine.designs.fabric import finish, foundation, plain_rounds
 from engine.refusal import Refusal
 from engine.sizes import HEAD_CM
-from engine.spacing import shares
+from engine.spacing import gaps
 from engine.wording import loop_word
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Direction, Kind, Operation, RowScript
@@ -101,7 +101,8 @@ def counts(plan: Plan) -> Counts:
 def _decreases(live: int, lost: int, craft: Craft) -> list[Operation]:
     """A round over `live` loops with `lost` decreases, evenly."""
     decrease = "k2tog" if craft is Craft.NEEDLES else "dec"
-    return [o for share in shares(live, lost) for o in (op("k", share - 2), op(decrease))]
+    plain = gaps(live - 2 * lost, lost)
+    return [o for before in plain for o in (op("k", before), op(decrease))]
 
 
 def build(plan: Plan) -> RowScript:
