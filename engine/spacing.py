@@ -77,11 +77,3 @@ def over_rows(rows: int, changes: int, every: int = 1) -> tuple[int, ...]:
             "the piece, or change fewer loops."
         )
     return tuple(gap * every for gap in shares(slots, changes))
-
-
-def due(step: int, changes: int, steps: int) -> int:
-    """How many of `changes` fall in step `step` (from 1) when spread evenly over `steps`.
-
-    It goes on at the same pace beyond the last step, so that adding steps moves none.
-    """
-    return step * changes // steps - (step - 1) * changes // steps
