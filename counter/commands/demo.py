@@ -1,0 +1,71 @@
+"""`spokenrow demo`: a make part-way, to look at and to play with; nothing of it is kept."""
+
+import argparse
+import sys
+import tempfile
+from pathlib import Path
+
+from counter.arguments import add_ears_arguments
+from counter.commands.hear import as_line
+from counter.demo import NAME, demo_making
+from counter.hearing import hear
+from counter.places import open_store
+from counter.recordings import demo_recording
+from engine import answers
+from engine.ears import wav
+from engine.ears.guard import Sensitivity
+from engine.ears.listener import Listener
+from engine.ears.recogniser import Recogniser
+
+
+def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = subparsers.add_parser("demo", help="a make part-way, to try the words and keys on")
+    parser.add_argument(
+        "--hear", action="store_true", help="let a recorded voice move it, with no microphone"
+    )
+    add_ears_arguments(parser)
+    parser.set_defaults(handler=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Open the app on the demo make; where nobody watches, print the same run as lines."""
+    if not (sys.stdout.isatty() and sys.stdin.isatty()):
+        return _as_lines(arguments)
+    from counter.commands.app import open_app
+
+    with tempfile.TemporaryDirectory(prefix="spokenrow-demo-") as folder:
+        store = open_store(Path(folder))
+        making = demo_making()
+        store.create(NAME, making.plan)
+        store.append(NAME, making.events)
+        store.close()
+        sound = demo_recording() if arguments.hear else None
+        return open_app(
+            data=Path(folder),
+            make=NAME,
+            model=arguments.model,
+            sensitivity=Sensitivity(arguments.sensitivity),
+            play=sound,
+        )
+
+
+def _as_lines(arguments: argparse.Namespace) -> int:
+    making = demo_making()
+    began = making.state.last_at or 0.0
+    print(f"{making.state.script.title}: {answers.where(making.state)}")
+    recogniser = Recogniser(arguments.model)
+    listener = Listener(
+        recogniser,
+        lambda: making.situation(began + listener.now_s),
+        sensitivity=Sensitivity(arguments.sensitivity),
+    )
+    try:
+        for heard in hear(wav.blocks(demo_recording()), listener):
+            outcome = making.heard(heard, began + listener.now_s)
+            print(as_line(heard, outcome, making), flush=True)
+    finally:
+        recogniser.close()
+    step = making.state.step
+    print(f"Now: {step.text if step else 'The make is done.'}")
+    return 0
