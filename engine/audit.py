@@ -43,12 +43,21 @@ class Fabric:
         return sum(map(len, self.rests.values()))
 
 
+@dataclass(frozen=True)
+class Pull:
+    """What one operation, worked once, made of which loops."""
+
+    operation: Operation
+    used: tuple[Loop, ...]
+    made: tuple[Loop, ...]
+
+
 class Unworkable(Exception):
     """The hands cannot do what the step says."""
 
 
-def _leftward(step: Step, hand: Hand) -> bool:
-    """Whether the hand starts at the right end of the live loops, as laid out here."""
+def leftward(step: Step, hand: Hand) -> bool:
+    """Whether the hand starts at the first of the live loops, at the right as laid out here."""
     if step.side is not None:
         # Turned work: the right side is worked from the right end, the wrong side back.
         return step.side == "RS"
@@ -62,13 +71,13 @@ def _take(loops: deque[Loop], count: int, what: str, *, first: bool = True) -> l
     return [loops.popleft() if first else loops.pop() for _ in range(count)]
 
 
-def _regroup(fabric: Fabric, operation: Operation, leftward: bool) -> None:
+def _move(fabric: Fabric, operation: Operation, from_first: bool) -> None:
     names = operation.at.split("|")
     if operation.stitch == "rest":
         # What rests is what the hand does not reach: the far end of the row.
-        moved = _take(fabric.live, operation.times, "resting", first=not leftward)
+        moved = _take(fabric.live, operation.times, "resting", first=not from_first)
         rest = fabric.rests.setdefault(operation.at, deque())
-        rest.extendleft(moved) if leftward else rest.extend(moved)
+        rest.extendleft(moved) if from_first else rest.extend(moved)
         return
     for name in names:
         if name not in fabric.rests:
@@ -87,27 +96,44 @@ def _regroup(fabric: Fabric, operation: Operation, leftward: bool) -> None:
         fabric.live.extend((front, back))
 
 
-def _work(fabric: Fabric, step: Step, height: int, hand: Hand) -> None:
-    leftward = _leftward(step, hand)
-    left = deque(fabric.live if leftward else reversed(fabric.live))
+def regroup(fabric: Fabric, step: Step, hand: Hand) -> None:
+    """Move loops between the working row and the resting places. Raises Unworkable."""
+    from_first = leftward(step, hand)
+    for operation in step.operations:
+        if operation.entry.regroups:
+            _move(fabric, operation, from_first)
+
+
+def work(fabric: Fabric, step: Step, height: int, hand: Hand) -> list[Pull]:
+    """Work a step, once regrouped, on the fabric; its pulls in the order of the hand.
+
+    `height` is the rows of the part below the loops it makes. Raises Unworkable.
+    """
+    from_first = leftward(step, hand)
+    left = deque(fabric.live if from_first else reversed(fabric.live))
     made: deque[Loop] = deque()
+    pulls: list[Pull] = []
     for operation in step.operations:
         entry = operation.entry
         if entry.regroups:
             continue
         for _ in range(operation.times):
-            for loop in _take(left, entry.takes, entry.name):
+            used = _take(left, entry.takes, entry.name)
+            for loop in used:
                 if loop in fabric.spent:
                     raise Unworkable("a loop would be used twice")
                 fabric.spent.add(loop)
             if entry.leaves < 0:
                 fabric.spent.update(_take(made, -entry.leaves, entry.name, first=False))
-            made.extend(Loop(step.part, height) for _ in range(entry.leaves))
+            new = tuple(Loop(step.part, height) for _ in range(entry.leaves))
+            made.extend(new)
+            pulls.append(Pull(operation, tuple(used), new))
     if step.counts_row and left:
         raise Unworkable(f"{len(left)} loops of the row are left unworked")
     # A bind-off leaves its last loop live, and it goes on in front of what was not reached.
     made.extend(left)
-    fabric.live = deque(made if leftward else reversed(made))
+    fabric.live = deque(made if from_first else reversed(made))
+    return pulls
 
 
 def _heights(script: RowScript) -> dict[str, int]:
@@ -166,12 +192,9 @@ def audit(script: RowScript) -> list[str]:
             if step.row != heights[step.part]:
                 fault(step, f"row {heights[step.part]} of its part is called {step.row}")
         try:
-            leftward = _leftward(step, script.hand)
-            for operation in step.operations:
-                if operation.entry.regroups:
-                    _regroup(fabric, operation, leftward)
+            regroup(fabric, step, script.hand)
             before = len(fabric.live)
-            _work(fabric, step, heights.get(step.part, 0), script.hand)
+            work(fabric, step, heights.get(step.part, 0), script.hand)
         except Unworkable as problem:
             fault(step, str(problem))
             break
