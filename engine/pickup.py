@@ -12,7 +12,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from engine.refusal import Refusal
-from engine.spacing import shares
+from engine.spacing import gaps
 from models.gauge import Gauge
 from models.pickup import Armhole, PickUp
 
@@ -85,7 +85,7 @@ def pick_up(loops: int, rows: int, longest: int = LONGEST) -> PickUp:
     times = rows // repeat[1]
     while times and not _fits(loops - times * repeat[0], rows - times * repeat[1]):
         times -= 1
-    per_row = shares(loops, rows)
+    per_row = gaps(loops, rows)
     return PickUp(
         loops=loops,
         rows=rows,

@@ -1,6 +1,6 @@
 """Spreading things evenly: along a row, over a round, over the rows of a slope.
 
-Everything rests on `shares`, Bresenham's line in whole numbers. Pure whole-number arithmetic, no
+Everything rests on `gaps`, Bresenham's line in whole numbers. Pure whole-number arithmetic, no
 rounding of fractions.
 """
 
@@ -10,7 +10,7 @@ from engine.refusal import Refusal
 from models.spacing import Spread
 
 
-def shares(total: int, parts: int) -> list[int]:
+def gaps(total: int, parts: int) -> tuple[int, ...]:
     """`total` cut into `parts` whole shares that differ by at most one and are well mixed.
 
     Share i ends at the whole number nearest to (i + 1)·total/parts (Bresenham's line), so that
@@ -20,15 +20,7 @@ def shares(total: int, parts: int) -> list[int]:
     if parts < 1:
         raise ValueError("there is at least one part")
     ends = [(2 * i * total + parts) // (2 * parts) for i in range(parts + 1)]
-    return [after - before for before, after in pairwise(ends)]
-
-
-def due(step: int, changes: int, steps: int) -> int:
-    """How many of `changes` fall in step `step` (from 1) when spread evenly over `steps`.
-
-    It goes on at the same pace beyond the last step, so that adding steps moves none.
-    """
-    return step * changes // steps - (step - 1) * changes // steps
+    return tuple(after - before for before, after in pairwise(ends))
 
 
 def _in_row(loops: int, changes: int, takes: int, what: str, closed: bool) -> Spread:
@@ -41,7 +33,7 @@ def _in_row(loops: int, changes: int, takes: int, what: str, closed: bool) -> Sp
             "more rows."
         )
     parts = changes if closed else changes + 1
-    return Spread(loops=loops, changes=changes, takes=takes, plain=tuple(shares(plain, parts)))
+    return Spread(loops=loops, changes=changes, takes=takes, plain=gaps(plain, parts))
 
 
 def increase_evenly(loops: int, add: int, *, closed: bool = False) -> Spread:
@@ -76,4 +68,4 @@ def over_rows(rows: int, changes: int, every: int = 1) -> tuple[int, ...]:
             f"{changes} changes do not fit into {rows} rows, one every {every} at most: lengthen "
             "the piece, or change fewer loops."
         )
-    return tuple(gap * every for gap in shares(slots, changes))
+    return tuple(gap * every for gap in gaps(slots, changes))
