@@ -8,7 +8,6 @@ from engine.builder import ScriptBuilder, op
 from engine.designs.design import Design, scaled, spec
 from engine.designs.fabric import bind_off, finish, foundation, look, way
 from engine.refusal import Refusal
-from engine.spacing import due
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript
 
@@ -36,6 +35,11 @@ def defaults(_size: str) -> dict[str, float]:
     return {"width": 150.0, "height": 70.0}
 
 
+def _due(row: int, pairs: int, rows: int) -> int:
+    """Pairs of increases that fall in a row when spread evenly over `rows`, and on beyond them."""
+    return row * pairs // rows - (row - 1) * pairs // rows
+
+
 def build(plan: Plan) -> RowScript:
     """The shawl's script. Raises Refusal for one too small, or too wide for its height."""
     cm, gauge, craft = scaled(plan), plan.gauge, plan.craft
@@ -59,7 +63,7 @@ def build(plan: Plan) -> RowScript:
     foundation(b, "shawl", _POINT)
     waiting = 0
     for row in range(1, rows + 1):
-        waiting += due(row, pairs, pace_rows)
+        waiting += _due(row, pairs, pace_rows)
         # The first rows are too narrow for two increases at each end; they follow later.
         grown = min(waiting, _FASTEST, b.live // 2)
         waiting -= grown

@@ -1,0 +1,45 @@
+"""Plans of every design, size, gauge and ease, for property tests."""
+
+from hypothesis import strategies as st
+
+from engine.designs import DESIGNS
+from engine.planning import make_plan
+from models.gauge import Gauge
+from models.script import Craft, Hand
+
+GAUGES = {
+    Craft.LOOP: st.builds(
+        Gauge,
+        loops_per_10cm=st.floats(3, 12).map(lambda x: round(x, 2)),
+        rows_per_10cm=st.floats(2.5, 12).map(lambda x: round(x, 2)),
+    ),
+    Craft.NEEDLES: st.builds(
+        Gauge,
+        loops_per_10cm=st.floats(6, 26).map(lambda x: round(x, 2)),
+        rows_per_10cm=st.floats(8, 34).map(lambda x: round(x, 2)),
+    ),
+}
+
+
+@st.composite
+def plans(draw, names=tuple(DESIGNS)):
+    """A plan as a maker might ask for it; some have no sound script."""
+    name = draw(st.sampled_from(names))
+    info = DESIGNS[name].info
+    craft = draw(st.sampled_from(info.crafts))
+    gauge = draw(GAUGES[craft])
+    given_ = {}
+    for spec in info.measures:
+        if spec.name == "ease":
+            given_["ease"] = draw(st.sampled_from([-4.0, 0.0, 3.8, 7.6, 12.7, 15.2]))
+        elif draw(st.integers(0, 9)) == 0:
+            given_[spec.name] = round(draw(st.floats(spec.low, spec.high)), 1)
+    return make_plan(
+        name,
+        gauge,
+        size=draw(st.sampled_from(info.sizes)) if info.sizes else "",
+        given=given_,
+        craft=craft,
+        hand=draw(st.sampled_from(Hand)),
+        scale=draw(st.sampled_from([1.0, 1.0, 1.0, 0.5])),
+    )

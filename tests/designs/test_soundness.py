@@ -1,0 +1,160 @@
+"""Whatever is asked for, a script is sound or refused in a sentence; nothing else happens."""
+
+from itertools import product
+
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+
+from engine.audit import audit
+from engine.designs import DESIGNS, design
+from engine.planning import make_plan, read_gauge, script_for
+from engine.refusal import Refusal
+from models.script import Craft, Kind, RowScript
+from tests.designs.strategies import plans
+
+COMMON_GAUGES = {
+    Craft.LOOP: ("5 x 3.75", "6 x 5", "8 x 7"),
+    Craft.NEEDLES: ("14 x 20",),
+}
+ALL = [
+    pytest.param(name, craft, gauge, size, id=f"{name}-{craft.value}-{gauge}-{size}")
+    for name, chosen in DESIGNS.items()
+    for craft in chosen.info.crafts
+    for gauge, size in product(COMMON_GAUGES[craft], chosen.info.sizes or ("",))
+]
+
+
+def build(plan):
+    """The design's own script, before the planning that would refuse an unsound one."""
+    return design(plan.design).build(plan)
+
+
+@pytest.mark.parametrize(("name", "craft", "gauge", "size"), ALL)
+def test_every_size_at_common_gauges_is_sound(name, craft, gauge, size):
+    script = script_for(make_plan(name, read_gauge(gauge), size=size, craft=craft))
+    assert audit(script) == []
+    last = script.steps[-1]
+    assert last.kind is Kind.FINISH
+    assert "scissors" in last.text
+    assert "infants" in last.text
+
+
+@settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(plans())
+def test_what_is_accepted_is_sound(plan):
+    try:
+        script = build(plan)
+    except Refusal:
+        return
+    assert audit(script) == []
+    told = "".join(step.text + step.spoken for step in script.steps)
+    assert "{" not in told
+    assert all(step.text and step.spoken for step in script.steps)
+    assert RowScript.model_validate_json(script.model_dump_json()) == script
+
+
+WIDTHS = {
+    "cardigan": ("around", 2),
+    "vest": ("around", 2),
+    "child-cardigan": ("around", 2),
+    "cap": ("around", 2),
+    "cowl": ("around", 1),
+    "shawl": ("width", 3),
+    "throw": ("width", 1),
+}
+"""What must come out as asked, and within how many loops."""
+
+
+@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(plans(names=tuple(WIDTHS)))
+def test_the_finished_width_is_the_one_asked_for(plan):
+    try:
+        script = build(plan)
+    except Refusal:
+        return
+    name, loops = WIDTHS[plan.design]
+    cm = {k: v * plan.scale for k, v in plan.measures.items()}
+    asked = {
+        "cap": lambda: cm["head"] + cm["ease"],
+        "cowl": lambda: cm["around"],
+        "shawl": lambda: cm["width"],
+        "throw": lambda: cm["width"],
+    }.get(plan.design, lambda: cm["bust"] + cm["ease"])()
+    assert abs(script.finished_cm[name] - asked) <= loops / plan.gauge.loops_per_cm + 0.1
+
+
+@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(plans(), st.data())
+def test_more_rows_change_nothing_that_is_worked(plan, data):
+    """`plan.rows` decides a part's rows; what comes before its next row stays as it is."""
+    try:
+        before = build(plan)
+    except Refusal:
+        return
+    grouped = {part: group[0] for group in before.level for part in group}
+    open_parts = {s.part for s in before.steps if s.counts_row and s.rows is None}
+    leads = sorted({grouped.get(p, p) for p in open_parts} | {g[0] for g in before.level})
+    assume(leads)
+    lead = data.draw(st.sampled_from(leads))
+    planned = sum(s.counts_row for s in before.steps if s.part == lead)
+    rows = data.draw(st.integers(max(1, planned - 3), planned + 9))
+    try:
+        after = build(plan.model_copy(update={"rows": {lead: rows}}))
+    except Refusal:
+        return
+    assert audit(after) == []
+    got = sum(s.counts_row for s in after.steps if s.part == lead)
+    assert got in {rows, rows + 1}  # a body ends on an even row
+    assert all(
+        sum(s.counts_row for s in after.steps if s.part == part) == got
+        for group in after.level
+        if group[0] == lead
+        for part in group
+    )
+    # The last row carries the yarn's end in some parts, so it is the last but one that stays.
+    kept = min(planned, got) - 1
+    for one, other in zip(before.steps, after.steps, strict=False):
+        assert (one.part, one.kind) == (other.part, other.kind)
+        if one.part == lead and one.counts_row and (one.row or 0) > kept:
+            break
+        assert one.operations == other.operations
+        assert one.loops_after == other.loops_after
+        if one.part == lead and one.counts_row and one.row == kept:
+            break
+
+
+REFUSALS = [
+    ("cardigan", {"neck_width": 40.0}, "neck"),
+    ("cardigan", {"armhole_depth": 6.0}, "armhole"),
+    ("cardigan", {"back_neck_to_cuff": 15.0}, "centre back to cuff"),
+    ("cardigan", {"bust": 40.0, "ease": -10.0}, "bust"),
+    ("cardigan", {"upper_arm": 70.0}, "armhole"),
+    ("vest", {"upper_arm": 70.0}, "armhole"),
+    ("cap", {"head": 30.0, "ease": -12.0}, "head"),
+    ("cap", {"height": 10.0}, "height"),
+    ("cowl", {"height": 6.0}, "height"),
+    ("shawl", {"width": 300.0, "height": 20.0}, "higher or narrower"),
+]
+
+
+@pytest.mark.parametrize(("name", "given_", "word"), REFUSALS)
+def test_refusals_name_what_to_change(name, given_, word):
+    with pytest.raises(Refusal) as refused:
+        script_for(make_plan(name, read_gauge("5 x 3.75"), given=given_))
+    assert word in str(refused.value)
+    assert str(refused.value).endswith(".")
+
+
+def test_a_childs_garment_warns_of_loose_ends():
+    script = script_for(make_plan("child-cardigan", read_gauge("5 x 3.75"), size="4"))
+    assert "Small fingers" in script.steps[-1].text
+
+
+def test_practice_teaches_the_words_of_the_table():
+    script = script_for(make_plan("practice", read_gauge("5 x 3.75")))
+    told = " ".join(step.text for step in script.steps)
+    for phrase in ("row done", "take back", "where am i", "dropped loop at three", "it fits"):
+        assert f"'{phrase}'" in told
+    rows = [s for s in script.steps if s.counts_row]
+    assert [(s.loops_before, s.loops_after) for s in rows] == [(8, 8)] * 4
