@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from engine import wording
 from engine.repeats import merged
 from models.plan import Plan
-from models.script import Direction, Hand, Kind, Operation, RowScript, Step
+from models.script import Craft, Direction, Hand, Kind, Operation, RowScript, Step
 
 _MIRROR = {
     Direction.RIGHT_TO_LEFT: Direction.LEFT_TO_RIGHT,
@@ -92,12 +92,12 @@ class ScriptBuilder:
                     self.rests[name] = self.rests.get(name, 0) - operation.times
 
     def back_check(self, part: str, why: str = "before going on") -> None:
-        """A look at the wrong side for loops that stick out."""
-        self.step(
-            part,
-            Kind.BACK_CHECK,
-            note=f"Look at the back {why}: a missed loop sticks out there",
-        )
+        """A look at the wrong side for loops that stick out, or over the work for ladders."""
+        if self.plan.craft is Craft.LOOP:
+            note = f"Look at the back {why}: a missed loop sticks out there"
+        else:
+            note = f"Look the work over {why}: a dropped stitch shows as a ladder"
+        self.step(part, Kind.BACK_CHECK, note=note)
 
     def finish(
         self,

@@ -10,6 +10,9 @@ _ARROWS = {
 }
 
 
+_SIDES = {"RS": "right", "WS": "wrong"}
+
+
 def arrow(direction: Direction | None) -> str:
     """The arrow that goes with a direction's word; empty where there is none."""
     return _ARROWS[direction] if direction else ""
@@ -65,7 +68,9 @@ def operation_text(operation: Operation, craft: Craft) -> str:
             return f"draw the tail through the last {counted(times, craft)}"
         case "3nbo":
             return f"knit together and bind off {times} times, front with back"
-        case "fasten" | "pm" | "sm" | "rm":
+        case "fasten":
+            return f"fasten the last {loop_word(craft, 1)}"
+        case "pm" | "sm" | "rm":
             return name + (f" ({at})" if at else "")
         case "k" | "p" | "sl" | "k tbl" | "p tbl" | "dec" | "inc" | "yo":
             return f"{name} {times}"
@@ -117,8 +122,10 @@ def text(step: Step, craft: Craft) -> str:
     """The whole instruction to read."""
     doing = instruction(step, craft)
     head = place(step) if step.kind in ROW_KINDS or step.kind is Kind.FOUNDATION else ""
-    if step.side:
+    if step.side and head:
         head += f" ({step.side})"
+    elif step.side:
+        head = f"{_SIDES[step.side]} side facing"
     elif step.direction and step.kind in ROW_KINDS:
         head += f", {step.direction.value}"
     body = f"{head}: {doing}" if head and doing else doing

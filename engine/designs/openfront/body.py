@@ -108,7 +108,7 @@ def _yarn_for_row_1(g: Garment) -> list[Operation]:
 def _armhole(g: Garment, part: str, rest: int, name: str) -> None:
     n = g.n
     if g.needles:
-        note = "Right side facing: the last stitch stays on the needle and begins the next panel"
+        note = "The last stitch stays on the needle and begins the next panel"
     else:
         note = (
             "Second loop through the first, third through the second, and so on: the last one "
