@@ -2,6 +2,7 @@
 
 import math
 import re
+from functools import lru_cache
 
 from engine.audit import audit
 from engine.designs import design
@@ -99,7 +100,16 @@ def make_plan(
 
 
 def script_for(plan: Plan) -> RowScript:
-    """The plan's script, proven by the audit. Raises Refusal where none is sound."""
+    """The plan's script, proven by the audit. Raises Refusal where none is sound.
+
+    The last few are kept: taking back folds a journal anew, and it asks for the same plans.
+    """
+    return _proven(plan.model_dump_json())
+
+
+@lru_cache(maxsize=16)
+def _proven(plan_json: str) -> RowScript:
+    plan = Plan.model_validate_json(plan_json)
     script = design(plan.design).build(plan)
     if len(script.steps) > STEPS_AT_MOST:
         raise Refusal(
