@@ -1,0 +1,121 @@
+"""A make as a flat drawing, in centimetres: x to the right, y up, the origin at the lower left."""
+
+from models.frozen import Frozen
+from models.script import Direction, Kind
+
+Span = tuple[float, float]
+"""From the left to the right end, cm."""
+
+
+class Band(Frozen):
+    """One row or round of a panel. A round is drawn as the tube lies: half of it is seen."""
+
+    step: int
+    row: int
+    loops: int
+    """Loops at its end."""
+    ring: bool
+    base: Span
+    """Its ends where it grows out of what is below."""
+    top: Span
+    """Its ends at its live loops."""
+    y_base: float
+    y_top: float
+    """Below `y_base` where the panel hangs down."""
+    direction: Direction | None
+    from_right: bool
+    """The hand starts at the right end of the drawing."""
+
+    @property
+    def width(self) -> float:
+        """Width at its live loops, cm."""
+        return self.top[1] - self.top[0]
+
+    def loop_at(self, loop: int | None) -> tuple[float, float]:
+        """Where a loop lies, counted from 1 as the hand comes to it; the middle for None.
+
+        A count past the end of the row stays at the end.
+        """
+        left, right = self.top
+        y = (self.y_base + self.y_top) / 2
+        if loop is None:
+            return (left + right) / 2, y
+        done = (min(max(loop, 1), self.loops) - 0.5) / self.loops
+        if self.ring:
+            # The front of the tube, then back behind it.
+            done = 2 * done if done <= 0.5 else 2 - 2 * done
+        return (
+            right - done * (right - left) if self.from_right else left + done * (right - left)
+        ), y
+
+
+class Panel(Frozen):
+    """A run of rows of one part that lie on one another."""
+
+    part: str
+    bands: tuple[Band, ...]
+
+    @property
+    def ring(self) -> bool:
+        """Worked in the round and drawn as a flat tube."""
+        return self.bands[0].ring
+
+    @property
+    def bottom(self) -> float:
+        """Lowest y, cm."""
+        return min(self.bands[0].y_base, self.bands[-1].y_top)
+
+    @property
+    def height(self) -> float:
+        """Height, cm."""
+        return abs(self.bands[-1].y_top - self.bands[0].y_base)
+
+    @property
+    def left(self) -> float:
+        """Lowest x, cm."""
+        return min(min(band.base[0], band.top[0]) for band in self.bands)
+
+    @property
+    def right(self) -> float:
+        """Highest x, cm."""
+        return max(max(band.base[1], band.top[1]) for band in self.bands)
+
+    @property
+    def outline(self) -> tuple[tuple[float, float], ...]:
+        """Its corners, once around."""
+        first = self.bands[0]
+        rights = [(first.base[1], first.y_base), *((b.top[1], b.y_top) for b in self.bands)]
+        lefts = [(first.base[0], first.y_base), *((b.top[0], b.y_top) for b in self.bands)]
+        return (*rights, *reversed(lefts))
+
+
+class Edge(Frozen):
+    """Where loops begin or end: laid on, picked up, bound off, chained together."""
+
+    step: int
+    part: str
+    kind: Kind
+    span: Span
+    y: float
+    loops: int
+
+
+class Spot(Frozen):
+    """A stitch marker hung in."""
+
+    step: int
+    until: int | None
+    """The step that takes it out again; None when it stays."""
+    x: float
+    y: float
+    name: str
+
+
+class Drawing(Frozen):
+    """The whole make, drawn from its script alone."""
+
+    width: float
+    height: float
+    panels: tuple[Panel, ...]
+    edges: tuple[Edge, ...]
+    spots: tuple[Spot, ...]
