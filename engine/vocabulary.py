@@ -8,7 +8,7 @@ import tomllib
 from functools import cache
 from importlib.resources import files
 
-from models.command import Action, Slot, Word
+from models.command import Action, Page, PageKey, Slot, Word
 
 _TABLE: tuple[tuple[Action, tuple[str, ...], Slot, bool, str], ...] = (
     (Action.ADVANCE, ("space", "enter"), Slot.NONE, False, "this step is done; show the next"),
@@ -44,6 +44,15 @@ _TABLE: tuple[tuple[Action, tuple[str, ...], Slot, bool, str], ...] = (
     (Action.HELP, ("question_mark",), Slot.NONE, False, "show keys and words"),
 )
 
+PAGES = (
+    PageKey(page=Page.SHELF, keys=("q",), meaning="lay the make on the shelf; from there, leave"),
+    PageKey(page=Page.NEW_MAKE, keys=("n",), meaning="on the shelf: begin a new make"),
+    PageKey(page=Page.BEGIN, keys=("ctrl+s",), meaning="in a form: take it as it stands"),
+    PageKey(page=Page.JOURNAL, keys=("j",), meaning="read what happened in this make"),
+    PageKey(page=Page.SETTINGS, keys=("g",), meaning="unit, voice, colours and the rest"),
+)
+"""The keys that turn to a page. They have no words: they never move a make."""
+
 
 @cache
 def language_data(language: str = "en") -> dict[str, dict[str, object]]:
@@ -72,3 +81,8 @@ def words(language: str = "en") -> tuple[Word, ...]:
 def word(action: Action, language: str = "en") -> Word:
     """The line of one action."""
     return next(line for line in words(language) if line.action == action)
+
+
+def page_key(page: Page) -> PageKey:
+    """The line of one page."""
+    return next(line for line in PAGES if line.page == page)

@@ -58,6 +58,24 @@ class Word(Frozen):
     meaning: str
 
 
+class Page(StrEnum):
+    """What can be turned to at the keyboard; no word moves a make by it."""
+
+    SHELF = "shelf"
+    NEW_MAKE = "new make"
+    BEGIN = "begin"
+    JOURNAL = "journal"
+    SETTINGS = "settings"
+
+
+class PageKey(Frozen):
+    """One line of the table's second part."""
+
+    page: Page
+    keys: tuple[str, ...]
+    meaning: str
+
+
 class Command(Frozen):
     """An action with its number, whoever gave it."""
 
