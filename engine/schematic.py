@@ -14,14 +14,15 @@ import statistics
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from engine.audit import Fabric, Loop, leftward, regroup, work
+from engine.audit import Fabric, Loop, Pull, leftward, regroup, work
 from models.schematic import Band, Drawing, Edge, Panel, Span, Spot
 from models.script import LOOP_KINDS, Hand, Kind, RowScript, Step
 
-_GAP_CM = 6.0
-"""Between two pieces: room for their measurements."""
+_GAP_SHARE, _GAP_LEAST = 0.09, 3.0
+"""Between two pieces, of the main piece's width and in cm: room for their sizes on paper."""
 _PICKED_SHARE = 0.8
 """Of the loops after a pick-up, when more than this are new they begin a piece of their own."""
+_ENDINGS = frozenset({"bo", "seam", "fasten"})
 _TOUCH = 0.05
 """Share of a loop's size by which two neighbours may overlap through rounding."""
 
@@ -84,6 +85,10 @@ class _Draftsman:
         self.pieces: list[_Piece] = []
         self.removed: dict[str, int] = {}
         self.started: set[str] = set()
+        self.was_live: set[Loop] = set()
+        self.knitted: set[Loop] = set()
+        self.ended: set[Loop] = set()
+        self.ends: list[tuple[Step, list[Loop]]] = []
         follows: list[Kind | None] = [None]
         for step in reversed(script.steps[1:]):
             follows.append(step.kind if step.kind in LOOP_KINDS else follows[-1])
@@ -101,15 +106,35 @@ class _Draftsman:
             elif any(pull.made for pull in pulls):
                 new = [loop for loop in live if loop not in had]
                 self._begin(step, live, new, self.follows[index])
-            ended = [
-                place
-                for pull in pulls
-                if pull.operation.stitch in {"bo", "seam"}
-                for loop in pull.used
-                if (place := self.places.get(loop))
-            ]
-            self._edge(step, ended)
+            self._note_ends(step, had, pulls)
             self._markers(step, live)
+        for step, loops in self.ends:
+            # A loop that a bind-off leaves over belongs to the row that goes on with it.
+            left = [loop for loop in loops if loop not in self.knitted]
+            self._edge(step, [self.places[loop] for loop in left if loop in self.places])
+
+    def _note_ends(self, step: Step, had: set[Loop], pulls: list[Pull]) -> None:
+        """The loops that the step ends, in the place where the eye sees them end.
+
+        A chain runs one loop ahead of what it uses up, so what was taken up for it counts, and
+        what an earlier step had taken up does not.
+        """
+        if step.counts_row:
+            self.knitted.update(loop for pull in pulls if pull.made for loop in pull.used)
+        used = [
+            loop
+            for pull in pulls
+            if pull.operation.stitch in _ENDINGS
+            for loop in pull.used
+            if loop not in self.ended
+        ]
+        if used and not step.counts_row:
+            used += [loop for loop in had - self.was_live if loop not in self.ended]
+        mine = list(dict.fromkeys(used))
+        self.ended.update(mine)
+        if mine:
+            self.ends.append((step, mine))
+        self.was_live = set(self.fabric.live)
 
     # --- rows -----------------------------------------------------------------------------
 
@@ -323,6 +348,7 @@ def _offsets(script: RowScript, pieces: Sequence[_Piece]) -> list[tuple[float, f
     """How far each piece is moved, in `u` and y; hanging pieces are turned before."""
     main = pieces[0]
     low, high = main.span
+    gap = max(_GAP_LEAST, _GAP_SHARE * (high - low))
     ends = {"start": low, "end": high}
     floor = 0.0
     offsets = [(0.0, 0.0)]
@@ -342,10 +368,10 @@ def _offsets(script: RowScript, pieces: Sequence[_Piece]) -> list[tuple[float, f
             below.append(index)
             continue
         if side == "start":
-            move = ends["start"] - _GAP_CM - right
+            move = ends["start"] - gap - right
             ends["start"] = move + left
         else:
-            move = ends["end"] + _GAP_CM - left
+            move = ends["end"] + gap - left
             ends["end"] = move + right
         y = main.top if piece.hangs else 0.0
         offsets[index] = (move, y)
@@ -353,7 +379,7 @@ def _offsets(script: RowScript, pieces: Sequence[_Piece]) -> list[tuple[float, f
     middle = (ends["start"] + ends["end"]) / 2
     for index in below:
         left, right = pieces[index].span
-        floor -= _GAP_CM
+        floor -= gap
         offsets[index] = (middle - (left + right) / 2, floor)
         floor -= pieces[index].top
     return offsets
