@@ -2,21 +2,30 @@
 
 Every re-plan goes through `replanned`: it builds the new plan's script and admits it only when
 the steps already worked are the same in it, stitch for stitch. So a worked row cannot change,
-whichever design or measurement asked for it.
+whichever design or measurement asked for it. Where a gauge or a measurement changes, what it has
+already decided is first pinned: the foundation, the rows of parts that are worked through.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
+from engine import pace
 from engine.planning import script_for
 from engine.refusal import Refusal
+from models.advice import Change, Landing
+from models.gauge import Gauge
 from models.plan import Plan
-from models.script import RowScript, Step
+from models.script import Kind, RowScript, Step
 from models.state import MakeState
+
+
+def level_group(script: RowScript, part: str) -> tuple[str, ...]:
+    """The parts that must be as high as `part`, itself included, in the order of the work."""
+    return next((group for group in script.level if part in group), (part,))
 
 
 def lead_of(script: RowScript, part: str) -> str:
     """The part whose row count decides that of `part`: the first of its level group, or itself."""
-    return next((group[0] for group in script.level if part in group), part)
+    return level_group(script, part)[0]
 
 
 def rows_of(script: RowScript, part: str) -> int:
@@ -47,24 +56,55 @@ def replanned(
     measures: Mapping[str, float] | None = None,
     counts: Mapping[str, int] | None = None,
     gauge: tuple[float, float] | None = None,
+    size: str | None = None,
 ) -> tuple[Plan, RowScript]:
     """The plan with these changes and its script.
 
     `rows` by leading part, `measures` in cm, `counts` by name, `gauge` in loops and rows per
     10 cm. Raises Refusal where no sound script comes of it or a worked step would change.
     """
-    plan = state.plan.model_copy(
-        update={
-            "rows": {**state.plan.rows, **(rows or {})},
-            "measures": {**state.plan.measures, **(measures or {})},
-            "counts": {**state.plan.counts, **(counts or {})},
-            "gauge": state.plan.gauge.model_copy(
-                update={"loops_per_10cm": gauge[0], "rows_per_10cm": gauge[1]}
-            )
-            if gauge
-            else state.plan.gauge,
-        }
-    )
+    refusal: Refusal | None = None
+    pins = _pins(state) if gauge or measures else iter([({}, {})])
+    for pinned_rows, pinned_counts in pins:
+        plan = _changed(
+            state.plan,
+            rows={**pinned_rows, **(rows or {})},
+            measures=measures or {},
+            counts={**pinned_counts, **(counts or {})},
+            gauge=gauge,
+            size=size,
+        )
+        try:
+            return plan, _admitted(state, plan)
+        except Refusal as problem:
+            refusal = refusal or problem
+    assert refusal is not None
+    raise refusal
+
+
+def _changed(
+    plan: Plan,
+    *,
+    rows: Mapping[str, int],
+    measures: Mapping[str, float],
+    counts: Mapping[str, int],
+    gauge: tuple[float, float] | None,
+    size: str | None,
+) -> Plan:
+    update: dict[str, object] = {
+        "rows": {**plan.rows, **rows},
+        "measures": {**plan.measures, **measures},
+        "counts": {**plan.counts, **counts},
+    }
+    if gauge:
+        update["gauge"] = Gauge(loops_per_10cm=gauge[0], rows_per_10cm=gauge[1])
+    if size is not None:
+        update["size"] = size
+    return plan.model_copy(update=update)
+
+
+def _admitted(state: MakeState, plan: Plan) -> RowScript:
+    """The plan's script, if it leaves what is worked as it is. Raises Refusal."""
     script = script_for(plan)
     worked = state.script.steps[: state.at]
     for old, new in zip(worked, script.steps, strict=False):
@@ -76,7 +116,34 @@ def replanned(
             )
     if len(script.steps) < len(worked):
         raise Refusal("More is already worked than that leaves: rip back first.")
-    return plan, script
+    return script
+
+
+def _pins(state: MakeState) -> Iterator[tuple[dict[str, int], dict[str, int]]]:
+    """What the worked steps have decided, by rows and by counts, ever more of it.
+
+    First the foundation and the parts worked through; then also the part in work and those that
+    were planned by the old numbers.
+    """
+    steps = state.script.steps
+    if state.at == 0:
+        yield {}, {}
+        return
+    counts = {}
+    laid_on = next((step for step in steps[: state.at] if step.kind is Kind.FOUNDATION), None)
+    if laid_on:
+        counts["foundation"] = laid_on.loops_after
+    begun = {step.part for step in steps[: state.at]}
+    if "edging" in begun:
+        counts["edging rows"] = rows_of(state.script, "edging")
+    here = state.step.part if state.step else ""
+    through = {part for part in begun if part != here and rows_of(state.script, part)}
+    if state.step and not any(step.counts_row and step.part == here for step in steps[state.at :]):
+        through |= {here} & begun
+    done = {lead_of(state.script, part) for part in through}
+    yield {lead: rows_of(state.script, lead) for lead in done}, counts
+    started = {lead_of(state.script, part) for part in begun if rows_of(state.script, part)}
+    yield {lead: rows_of(state.script, lead) for lead in started}, counts
 
 
 def rows_for_length(state: MakeState, cm: float) -> tuple[str, int, float]:
@@ -89,23 +156,27 @@ def rows_for_length(state: MakeState, cm: float) -> tuple[str, int, float]:
     Raises Refusal where there is no length to measure.
     """
     step = state.step
-    to_come = state.script.steps[state.at :]
-    targets = [s.target_cm for s in to_come if step and s.part == step.part and s.target_cm]
-    if step is None or not targets:
+    targets = (
+        s.target_cm
+        for s in state.script.steps[state.at :]
+        if step and s.part == step.part and s.target_cm
+    )
+    target = next(targets, None)
+    if step is None or target is None:
         raise Refusal("There is no length to measure in this part.")
     done = rows_done(state, step.part)
     if done == 0:
         raise Refusal("Work some rows before you measure them.")
     lead = lead_of(state.script, step.part)
     true_gauge = done / cm
-    wanted = targets[0] * true_gauge
-    possible = {done, *_possible(state, lead, max(done, round(wanted)))}
-    return lead, min(possible, key=lambda rows: (abs(rows - wanted), rows)), true_gauge
+    wanted = target * true_gauge
+    possible = _possible(state, lead, max(done, round(wanted))) or [rows_of(state.script, lead)]
+    return lead, min(possible, key=lambda count: (abs(count - wanted), count)), true_gauge
 
 
 def _possible(state: MakeState, lead: str, rows: int) -> list[int]:
     """Row counts near `rows` that the design can end on."""
-    found = []
+    found: list[int] = []
     for candidate in (rows - 1, rows, rows + 1):
         try:
             _, script = replanned(state, rows={lead: candidate})
@@ -113,3 +184,85 @@ def _possible(state: MakeState, lead: str, rows: int) -> list[int]:
             continue
         found.append(rows_of(script, lead))
     return found
+
+
+def ripped(state: MakeState, number: int) -> dict[str, object]:
+    """What changes in the state when the work is ripped back to the beginning of a step.
+
+    Balls joined in what is ripped come off again: the work hangs on the ball before, as far used
+    as it was then; the ends of a join that is undone are loops again.
+    """
+    steps, joins, cursor = state.script.steps, list(state.joins), state.at
+    used, size, balls, yarn = state.ball_used, state.ball_size, state.balls, state.yarn_used
+    while joins and joins[-1].step >= number:
+        join = joins.pop()
+        yarn -= sum(step.yarn_loops for step in steps[join.step - 1 : cursor]) + join.ends
+        cursor = join.step - 1
+        used, size, balls = join.ball_used, join.ball_size, balls - 1
+    freed = sum(step.yarn_loops for step in steps[number - 1 : cursor])
+    return {
+        "at": number - 1,
+        "yarn_used": yarn - freed,
+        "ball_used": max(0, used - freed),
+        "ball_size": size,
+        "balls": balls,
+        "joins": tuple(joins),
+        "marks": tuple(mark for mark in state.marks if mark.step < number),
+        "verdicts": {n: verdict for n, verdict in state.verdicts.items() if n < number},
+        "closed": False,
+    }
+
+
+def after_ripping(state: MakeState, number: int) -> MakeState:
+    """The state once the work is ripped back to the beginning of step `number`."""
+    return state.model_copy(update=ripped(state, number))
+
+
+def landing(state: MakeState, number: int, place: str) -> Landing:
+    """Where the work will stand after ripping back to the beginning of a step.
+
+    `place` is that step in words. Raises Refusal for a step that is not worked.
+    """
+    if not 1 <= number <= state.at:
+        raise Refusal("That step is not worked yet, so there is nothing to rip back to.")
+    then = after_ripping(state, number)
+    kept = _markers(state.script.steps[: number - 1])
+    return Landing(
+        step=number,
+        place=place,
+        loops=state.script.steps[number - 2].loops_after if number > 1 else 0,
+        held=state.script.steps[number - 2].held if number > 1 else 0,
+        freed=state.yarn_used - then.yarn_used,
+        markers=kept,
+        removed=tuple(m for m in _markers(state.script.steps[: state.at]) if m not in kept),
+        ball=then.balls,
+        ball_left=then.ball_left,
+    )
+
+
+def _markers(steps: tuple[Step, ...]) -> tuple[str, ...]:
+    """Markers in the work after these steps, each named by its part and place."""
+    found: dict[str, None] = {}
+    for step in steps:
+        for operation in step.operations:
+            name = f"{step.part}, {operation.at or 'marker'}"
+            if operation.stitch == "pm":
+                found[name] = None
+            elif operation.stitch == "rm":
+                found.pop(name, None)
+    return tuple(found)
+
+
+def difference(state: MakeState, script: RowScript, at: int | None = None) -> Change:
+    """How the work still to come differs in `script`, of which `at` steps are worked.
+
+    Without `at` as many as now are. Rows and yarn are counted, the seconds are at her own pace.
+    """
+    worked = state.at if at is None else at
+    speed = pace.seconds_per_loop(state)
+    before, after = state.script.steps[state.at :], script.steps[worked:]
+    return Change(
+        rows=sum(s.counts_row for s in after) - sum(s.counts_row for s in before),
+        yarn=sum(s.yarn_loops for s in after) - sum(s.yarn_loops for s in before),
+        seconds=pace.seconds_for(after, speed) - pace.seconds_for(before, speed),
+    )

@@ -45,6 +45,8 @@ class Accepted(_Event):
 
     kind: Literal["accepted"] = "accepted"
     mark: int
+    how: str = ""
+    """What was done with it, where it was not left alone: tied down."""
 
 
 class RippedBack(_Event):
@@ -66,6 +68,12 @@ class Measured(_Event):
     """Rows of that part from now on."""
     done: bool = False
     """The length is reached and the measuring step is past."""
+    rows_per_10cm: float | None = None
+    """The hands' true row gauge, where what is still to come is planned by it."""
+    kept: dict[str, int] = {}
+    """Rows of other parts that the worked steps have decided, by leading part."""
+    counts: dict[str, int] = {}
+    """Counts that the worked steps have decided."""
 
 
 class FitVerdict(_Event):
@@ -73,7 +81,7 @@ class FitVerdict(_Event):
 
     kind: Literal["fit verdict"] = "fit verdict"
     step: int
-    verdict: Literal["fits", "too tight", "too loose"]
+    verdict: Literal["fits", "too tight", "too loose", "too short"]
 
 
 class MoreRows(_Event):
@@ -92,9 +100,15 @@ class Replanned(_Event):
     why: str
     gauge: tuple[float, float] | None = None
     """Loops and rows per 10 cm from now on, where they changed."""
+    size: str | None = None
+    """The size from now on, where it changed."""
     measures: dict[str, float] = {}
     rows: dict[str, int] = {}
     counts: dict[str, int] = {}
+    rip_to_step: int | None = None
+    """The work is first ripped back to the beginning of this step."""
+    done: bool = False
+    """It settles the step in work, which is past."""
 
 
 class NewBall(_Event):
@@ -103,6 +117,8 @@ class NewBall(_Event):
     kind: Literal["new ball"] = "new ball"
     loops: int | None = None
     """Loops in it, where it differs from the plan's."""
+    pulled: int = 0
+    """Loops of the step in work that the old ball still gave."""
 
 
 class Paused(_Event):

@@ -20,6 +20,16 @@ class Mark(Frozen):
     open: bool = True
 
 
+class Join(Frozen):
+    """Where a new ball was joined, and how the old one stood at the beginning of that step."""
+
+    step: int
+    ball_used: int
+    ball_size: int | None
+    ends: int = 4
+    """Loops that the join's two ends took."""
+
+
 class MakeState(Frozen):
     """Everything the screen shows of a make, and everything a command is decided on."""
 
@@ -33,6 +43,8 @@ class MakeState(Frozen):
     """Loops pulled from the ball in work."""
     ball_size: int | None = None
     balls: int = 1
+    joins: tuple[Join, ...] = ()
+    """Where each ball after the first was joined, in order."""
     paused: bool = False
     closed: bool = False
     """Finished early by the maker."""
@@ -40,6 +52,12 @@ class MakeState(Frozen):
     """Seconds in the hands, pauses left out."""
     step_began: float | None = None
     """When the step in work began, POSIX seconds."""
+    step_began_at: float = 0.0
+    """`elapsed` when the step in work began."""
+    step_paces: tuple[float, ...] = ()
+    """Seconds per loop of the last steps worked, oldest first."""
+    rested_at: float = 0.0
+    """`elapsed` when the hands last had a rest."""
     last_at: float | None = None
     verdicts: dict[int, str] = {}
     """Fit verdicts by step number."""

@@ -74,7 +74,7 @@ def counts(plan: Plan) -> Counts:
     """Loops and rounds from centimetres. Raises Refusal, naming the measurement to change."""
     cm, gauge, word = scaled(plan), plan.gauge, loop_word(plan.craft)
     around = cm["head"] + cm["ease"]
-    loops = even(max(0.0, around) * gauge.loops_per_cm)
+    loops = plan.counts.get("foundation", even(max(0.0, around) * gauge.loops_per_cm))
     flat = 2 * math.pi * gauge.loops_per_row
     every = 1 if flat >= _FEWEST else 2
     spokes = min(_MOST, max(_FEWEST, round(flat * every)))

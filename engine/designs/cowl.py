@@ -32,7 +32,7 @@ def defaults(_size: str) -> dict[str, float]:
 def build(plan: Plan) -> RowScript:
     """The script of a cowl. Raises Refusal for one too narrow to close, or too low."""
     cm, gauge, craft = scaled(plan), plan.gauge, plan.craft
-    loops = round(cm["around"] * gauge.loops_per_cm)
+    loops = plan.counts.get("foundation", round(cm["around"] * gauge.loops_per_cm))
     if loops < 3:
         raise Refusal(
             f"{cm['around']:g} cm around is only {counted(loops, craft)} at this gauge: "

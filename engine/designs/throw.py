@@ -35,7 +35,7 @@ def defaults(_size: str) -> dict[str, float]:
 def build(plan: Plan) -> RowScript:
     """The script of a throw. Raises Refusal for one narrower than two loops."""
     cm, gauge, craft = scaled(plan), plan.gauge, plan.craft
-    loops = round(cm["width"] * gauge.loops_per_cm)
+    loops = plan.counts.get("foundation", round(cm["width"] * gauge.loops_per_cm))
     if loops < 2:
         raise Refusal(
             f"A width of {cm['width']:g} cm is only {counted(loops, craft)} at this gauge: "

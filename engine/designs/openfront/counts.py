@@ -91,7 +91,8 @@ def body_counts(plan: Plan, edging_rows: int) -> BodyCounts:
         # Even, so that the yarn waits at the right edge where the right front begins.
         body_rows=_even_up(plan.rows.get("body", even(cm["body_height"] * up))),
         armhole_rows=armhole_rows,
-        side=straight_loops(armhole_rows, gauge),
+        # A fit check may have asked for a looser or a tighter sleeve.
+        side=straight_loops(armhole_rows, gauge) + plan.counts.get("armhole ease", 0),
         edging_rows=edging_rows,
     )
     opening = counts.around_armhole / across

@@ -19,7 +19,8 @@ def work_edging(g: Garment) -> None:
     n, b, gauge, part = g.n, g.b, g.plan.gauge, "edging"
     slope_rows = min(2 * n.decreases, n.armhole_rows)
     plain_rows = n.armhole_rows - slope_rows
-    body = straight_loops(n.body_rows, gauge)
+    # A fit check may have asked for a looser or a tighter edge.
+    body = straight_loops(n.body_rows, gauge) + g.plan.counts.get("edging ease", 0)
     slope = slope_loops(slope_rows, gauge)
     plain = straight_loops(plain_rows, gauge)
     one_side = body + slope + plain
