@@ -231,4 +231,4 @@ def _yarn(operation: Operation, craft: Craft) -> int:
         return operation.yarn(craft)
     if operation.stitch in {"tail", "join"}:
         return 2 * operation.times
-    return 0 if operation.stitch == "sl" else max(0, operation.leaves)
+    return 0 if operation.stitch.startswith("sl") else max(0, operation.leaves)

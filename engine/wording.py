@@ -72,7 +72,7 @@ def operation_text(operation: Operation, craft: Craft) -> str:
             return f"fasten the last {loop_word(craft, 1)}"
         case "pm" | "sm" | "rm":
             return name + (f" ({at})" if at else "")
-        case "k" | "p" | "sl" | "k tbl" | "p tbl" | "dec" | "inc" | "yo":
+        case "k" | "p" | "work" | "sl" | "k tbl" | "p tbl" | "dec" | "inc" | "yo":
             return f"{name} {times}"
         case _:
             return name if times == 1 else f"{name}, {times} times"

@@ -26,7 +26,12 @@ STITCHES: dict[str, Stitch] = {
     "p": Stitch(name="purl", takes=1, leaves=1, yarn=1),
     "k tbl": Stitch(name="knit through the back", takes=1, leaves=1, yarn=1),
     "p tbl": Stitch(name="purl through the back", takes=1, leaves=1, yarn=1),
+    "work": Stitch(name="work in pattern", takes=1, leaves=1, yarn=1),
     "sl": Stitch(name="slip", takes=1, leaves=1, yarn=0),
+    "sl kwise": Stitch(name="slip knitwise", takes=1, leaves=1, yarn=0),
+    "sl pwise": Stitch(name="slip purlwise", takes=1, leaves=1, yarn=0),
+    "sl wyif": Stitch(name="slip with yarn in front", takes=1, leaves=1, yarn=0),
+    "sl wyib": Stitch(name="slip with yarn in back", takes=1, leaves=1, yarn=0),
     # decreases
     "k2tog": Stitch(name="knit 2 together", takes=2, leaves=1, yarn=1),
     "p2tog": Stitch(name="purl 2 together", takes=2, leaves=1, yarn=1),
@@ -34,6 +39,16 @@ STITCHES: dict[str, Stitch] = {
     "ssp": Stitch(name="slip, slip, purl together", takes=2, leaves=1, yarn=1),
     "k3tog": Stitch(name="knit 3 together", takes=3, leaves=1, yarn=1),
     "p3tog": Stitch(name="purl 3 together", takes=3, leaves=1, yarn=1),
+    "k4tog": Stitch(name="knit 4 together", takes=4, leaves=1, yarn=1),
+    "p4tog": Stitch(name="purl 4 together", takes=4, leaves=1, yarn=1),
+    "k5tog": Stitch(name="knit 5 together", takes=5, leaves=1, yarn=1),
+    "p5tog": Stitch(name="purl 5 together", takes=5, leaves=1, yarn=1),
+    "k2tog tbl": Stitch(name="knit 2 together through the back", takes=2, leaves=1, yarn=1),
+    "p2tog tbl": Stitch(name="purl 2 together through the back", takes=2, leaves=1, yarn=1),
+    "k3tog tbl": Stitch(name="knit 3 together through the back", takes=3, leaves=1, yarn=1),
+    "p3tog tbl": Stitch(name="purl 3 together through the back", takes=3, leaves=1, yarn=1),
+    "sssk": Stitch(name="slip 3, knit them together", takes=3, leaves=1, yarn=1),
+    "sssp": Stitch(name="slip 3, purl them together", takes=3, leaves=1, yarn=1),
     "dec": Stitch(name="decrease", takes=2, leaves=1, yarn=1),
     "psso": Stitch(name="pass the slipped loop over", takes=0, leaves=-1, yarn=0),
     # increases
@@ -41,9 +56,14 @@ STITCHES: dict[str, Stitch] = {
     "m1": Stitch(name="make 1", takes=0, leaves=1, yarn=1),
     "m1l": Stitch(name="make 1 left", takes=0, leaves=1, yarn=1),
     "m1r": Stitch(name="make 1 right", takes=0, leaves=1, yarn=1),
+    "m1p": Stitch(name="make 1 purl", takes=0, leaves=1, yarn=1),
     "kfb": Stitch(name="knit front and back", takes=1, leaves=2, yarn=2),
     "pfb": Stitch(name="purl front and back", takes=1, leaves=2, yarn=2),
     "inc": Stitch(name="increase", takes=1, leaves=2, yarn=2),
+    **{
+        f"1 into {n}": Stitch(name=f"work {n} into one loop", takes=1, leaves=n, yarn=n)
+        for n in range(2, 10)
+    },
     # beginnings and ends
     "co": Stitch(name="lay on", takes=0, leaves=1, yarn=1),
     "pick up": Stitch(name="pick up", takes=0, leaves=1, yarn=1),
