@@ -26,8 +26,8 @@ class Conversation(Frozen):
         return self.model_copy(update={"pending": command, "until": now + ANSWER_WITHIN})
 
     def open_at(self, now: float) -> Command | None:
-        """The command that still waits for a yes."""
-        return self.pending if now <= self.until else None
+        """The command that still waits for a yes; none when the clock jumped either way."""
+        return self.pending if self.until - ANSWER_WITHIN <= now <= self.until else None
 
     def context(self, state: MakeState, now: float) -> Context:
         """What the ears should expect."""
