@@ -6,7 +6,8 @@ new one. Row numbers stand where the row begins, as charts have it.
 
 Symbols: the strokes for knit and purl, the ring of a yarn over and the leaning strokes of the
 decreases mean what they mean in published charts (JIS L 0201 and the Craft Yarn Council's chart
-symbols, both from memory); the others are letters. Each is explained in words beside the chart.
+symbols, both from memory); the others are letters. A stitch that has no symbol here takes the
+next free letter. Each is explained in words beside the chart.
 """
 
 from collections.abc import Iterable
@@ -29,7 +30,12 @@ _SYMBOLS = {
     "p": "–",
     "k tbl": "Q",
     "p tbl": "q",
+    "work": "|",
     "sl": "V",
+    "sl kwise": "V",
+    "sl pwise": "V",
+    "sl wyif": "V",
+    "sl wyib": "V",
     "k2tog": "/",
     "p2tog": "◢",
     "ssk": "\\",
@@ -52,6 +58,8 @@ _SYMBOLS = {
     "seam": "∩",
     "fasten": "x",
 }
+_LETTERS = "ABCDEFGHJKNPSTWXZabcdefghijklmnoprstvwz"
+"""For stitches without a symbol of their own, in the order in which a part has them."""
 _FROM_BEHIND = {
     a: b
     for one, other in (("k", "p"), ("k tbl", "p tbl"), ("k2tog", "p2tog"), ("ssk", "ssp"),
@@ -184,17 +192,34 @@ def _moved_edge(
     return [*outside[::-1], *used] if opening else [*used, *outside]
 
 
-def _symbol(stitch: str, side: str | None) -> str:
-    return _SYMBOLS[_FROM_BEHIND.get(stitch, stitch) if side == "WS" else stitch]
+class _Symbols:
+    """The symbol of a stitch as seen from the right side, and what it stood for so far."""
+
+    def __init__(self) -> None:
+        self._lent: dict[str, str] = {}
+        self.seen: dict[str, list[tuple[str, bool]]] = {}
+
+    def of(self, stitch: str, side: str | None) -> str:
+        """The symbol of a stitch worked on that side."""
+        behind = side == "WS" and stitch in _FROM_BEHIND
+        shown = _FROM_BEHIND[stitch] if behind else stitch
+        symbol = _SYMBOLS.get(shown)
+        if symbol is None:
+            symbol = self._lent.setdefault(shown, _LETTERS[len(self._lent) % len(_LETTERS)])
+        if (stitch, behind) not in self.seen.setdefault(symbol, []):
+            self.seen[symbol].append((stitch, behind))
+        return symbol
 
 
-def _draw(columns: _Columns, pulls: list[Pull], step: Step, to_left: bool) -> dict[int, str]:
+def _draw(
+    columns: _Columns, symbols: _Symbols, pulls: list[Pull], step: Step, to_left: bool
+) -> dict[int, str]:
     """The symbols of a step by column."""
     cells: dict[int, str] = {}
     last: int | None = None
     row = _by_operation(pulls)
     for worked in row:
-        symbol = _symbol(worked.stitch, step.side)
+        symbol = symbols.of(worked.stitch, step.side)
         if not worked.made and not worked.used:
             # A slipped loop is passed over the one just made, which stays.
             if last is not None:
@@ -208,7 +233,7 @@ def _draw(columns: _Columns, pulls: list[Pull], step: Step, to_left: bool) -> di
         plain = symbol
         if len(worked.made) > len(stood) > 0:
             # The loop itself is knitted or purled; the symbol stands in the column it opened.
-            plain = _symbol("p" if worked.stitch == "pfb" else "k", step.side)
+            plain = symbols.of("p" if worked.stitch == "pfb" else "k", step.side)
         for loop in worked.made:
             last = columns.of[loop]
             cells[last] = plain if last in stood else symbol
@@ -261,8 +286,7 @@ def chart(script: RowScript, part: str, current: int | None = None) -> Chart:
     Raises Refusal for a part that the script has not, or in which no loop moves.
     """
     drawn: list[tuple[Step, dict[int, str], bool]] = []
-    seen: dict[str, list[tuple[str, bool]]] = {}
-    fabric, columns = Fabric(), _Columns()
+    fabric, columns, symbols = Fabric(), _Columns(), _Symbols()
     heights: dict[str, int] = {}
     for step in script.steps:
         heights[step.part] = heights.get(step.part, 0) + step.counts_row
@@ -272,18 +296,12 @@ def chart(script: RowScript, part: str, current: int | None = None) -> Chart:
         pulls = [
             pull
             for pull in work(fabric, step, heights[step.part], script.hand)
-            if pull.operation.stitch in _SYMBOLS
+            if pull.operation.entry.takes or pull.operation.entry.leaves
         ]
         if step.part != part or step.kind not in LOOP_KINDS or not pulls:
             continue
         to_left = leftward(step, script.hand)
-        drawn.append((step, _draw(columns, pulls, step, to_left), to_left))
-        for pull in pulls:
-            stitch = pull.operation.stitch
-            worked = (stitch, step.side == "WS" and stitch in _FROM_BEHIND)
-            symbol = _symbol(stitch, step.side)
-            if worked not in seen.setdefault(symbol, []):
-                seen[symbol].append(worked)
+        drawn.append((step, _draw(columns, symbols, pulls, step, to_left), to_left))
     if not drawn:
         raise Refusal(
             f"There are no rows to draw in a part {part!r}; the parts are "
@@ -303,7 +321,7 @@ def chart(script: RowScript, part: str, current: int | None = None) -> Chart:
         for step, cells, to_left in drawn
     )
     used = {cell for row in rows for cell in row.cells}
-    key = tuple((s, _meaning(w, script.craft)) for s, w in seen.items() if s in used)
+    key = tuple((s, _meaning(w, script.craft)) for s, w in symbols.seen.items() if s in used)
     return Chart(part, script.craft, rows, key)
 
 

@@ -139,3 +139,9 @@ def test_command(capsys):
     assert "^  decrease: 2 become 1" in out
     assert main(["chart", "cap", "--part", "sleeve"]) == 2
     assert "the parts are brim, cap, crown" in capsys.readouterr().err
+
+
+def test_a_stitch_without_a_symbol_borrows_a_letter():
+    one = chart(built([op("k4tog"), op("k", 2)], [op("p", 3)]), "part")
+    (lent,) = [symbol for symbol, words in one.key if words == "knit 4 together"]
+    assert cells(one.rows[1]) == f"||{lent}   "
