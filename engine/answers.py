@@ -1,8 +1,13 @@
 """What spokenrow says of where the work stands. Sentences only; nothing is decided here."""
 
-from engine import wording
-from models.script import RowScript, Step
+from collections.abc import Sequence
+
+from engine import fitting, pace, wording
+from models.advice import Change, Choice, Cost, Landing, Repair
+from models.plan import Plan
+from models.script import Craft, RowScript, Step
 from models.state import MakeState, Mark
+from models.yarn import Joining, RunOut, YarnForecast
 
 
 def next_step(state: MakeState) -> Step | None:
@@ -52,3 +57,156 @@ def ends_part(script: RowScript, at: int) -> bool:
     """Whether the step at that index is the last of its run of the same part."""
     steps = script.steps
     return at + 1 >= len(steps) or steps[at + 1].part != steps[at].part
+
+
+def capitalised(clause: str) -> str:
+    """A clause as the beginning of a sentence."""
+    return clause[:1].upper() + clause[1:]
+
+
+def listed(names: Sequence[str]) -> str:
+    """`right front, back and left front`."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def minutes(seconds: float) -> str:
+    """A time as one says it: `under a minute`, `12 minutes`, `3½ hours`."""
+    whole = round(seconds / 60)
+    if whole < 1:
+        return "under a minute"
+    if whole < 100:
+        return f"{whole} {'minute' if whole == 1 else 'minutes'}"
+    halves = round(seconds / 1800)
+    return f"{halves // 2 or ''}{'½' if halves % 2 else ''} hours"
+
+
+def _more(count: int, one: str, many: str) -> str:
+    return f"{abs(count)} {one if abs(count) == 1 else many} {'more' if count > 0 else 'fewer'}"
+
+
+def changed(change: Change, state: MakeState) -> str:
+    """What a re-plan changes in all that is to come: rows, loops of yarn, time."""
+    if change.rows == change.yarn == 0:
+        return "Nothing else changes."
+    craft = state.plan.craft
+    parts = []
+    if change.rows:
+        parts.append(_more(change.rows, "row", "rows"))
+    if change.yarn:
+        of = f"{wording.loop_word(craft, 1)} of yarn", f"{wording.loop_word(craft)} of yarn"
+        parts.append(_more(change.yarn, *of))
+    if abs(change.seconds) >= 60:
+        parts.append(f"{minutes(abs(change.seconds))} {'more' if change.seconds > 0 else 'less'}")
+    return f"In all {', '.join(parts)}."
+
+
+def cost(cost: Cost, craft: Craft) -> str:
+    """A cost in rows, loops and time; `no cost` for none."""
+    parts = []
+    if cost.rows:
+        parts.append(f"{cost.rows} {'row' if cost.rows == 1 else 'rows'} ripped")
+    if cost.loops:
+        parts.append(f"{wording.counted(cost.loops, craft)} to work again")
+    if cost.yarn:
+        parts.append(f"{_more(cost.yarn, wording.loop_word(craft, 1), wording.loop_word(craft))}")
+    if cost.seconds <= -60:
+        parts.append(f"{minutes(-cost.seconds)} less")
+    elif cost.seconds > 0:
+        parts.append(minutes(cost.seconds))
+    return ", ".join(parts) or "no cost"
+
+
+def choice(choice: Choice, state: MakeState) -> str:
+    """`Rip back to the foundation …: 34 rows ripped, 1020 loops to work again, 70 minutes.`"""
+    return f"{capitalised(choice.does)}: {cost(choice.cost, state.plan.craft)}."
+
+
+def choices(there: Sequence[Choice], state: MakeState) -> str:
+    """All choices in short numbered sentences, to be answered with "choice" and a number."""
+    return " ".join(
+        f"Choice {c.number}: {c.does}; {cost(c.cost, state.plan.craft)}." for c in there
+    )
+
+
+def around(plan: Plan, script: RowScript) -> str:
+    """What the garment will measure around, and how far that is from what was wanted."""
+    line = next((x for x in fitting.lines(plan, script) if x.name in {"around", "width"}), None)
+    if line is None:
+        return ""
+    off = line.rounding or 0.0
+    beside = "as wanted" if abs(off) < 1 else f"{abs(off):.0f} cm {'more' if off > 0 else 'less'}"
+    than = "" if abs(off) < 1 else " than wanted"
+    return f"It will be {line.garment:.0f} cm {line.name}, {beside}{than}.".replace(
+        "cm width", "cm wide"
+    )
+
+
+def marked(repair: Repair, state: MakeState) -> str:
+    """The answer to a new mark: where it is, and the cheapest way to mend it."""
+    best = repair.way(repair.best)
+    said = f"Marked at {repair.place}."
+    craft = state.plan.craft
+    match repair.best:
+        case "work up":
+            rungs = max(1, best.cost.loops)
+            said += f" Cheapest: work it up, {rungs} {'rung' if rungs == 1 else 'rungs'}"
+        case "rip back":
+            said += f" Cheapest: rip back, {wording.counted(best.cost.loops, craft)} to work again"
+        case _:
+            said += " Cheapest: tie it down on the wrong side"
+    return f"{said}, {minutes(best.cost.seconds)}."
+
+
+def landed(landing: Landing, state: MakeState) -> str:
+    """Where the work will stand after ripping back: place, loops, markers, ball."""
+    craft = state.plan.craft
+    said = f"You will stand at {landing.place} with {wording.counted(landing.loops, craft)} live"
+    if landing.held:
+        said += f" and {landing.held} resting"
+    said += f"; {wording.counted(landing.freed, craft)} of yarn come free"
+    if landing.ball_left is not None:
+        said += f" and ball {landing.ball} has {landing.ball_left} left"
+    if landing.removed:
+        said += f"; these markers come out: {', '.join(landing.removed)}"
+    return said + "."
+
+
+def run_out(out: RunOut, script: RowScript, craft: Craft) -> str:
+    """Where a ball ends, and how to join the next."""
+    where = part_place(script.steps[out.step - 1])
+    if out.join_at_start:
+        left = f", {wording.counted(out.loop, craft)} left over" if out.loop else ""
+        return f"Ball {out.ball} does not reach through {where}: join the next at its start{left}."
+    return (
+        f"Ball {out.ball} ends in {where}, after {out.loop} of {wording.counted(out.of, craft)}: "
+        "carry on and join there."
+    )
+
+
+def new_ball(state: MakeState, joining: Joining, ahead: YarnForecast) -> str:
+    """The answer to a new ball."""
+    craft = state.plan.craft
+    said = f"Ball {state.balls + 1}."
+    if joining.held is not None and state.ball_size is not None:
+        said += (
+            f" The last one held about {joining.held}, not {state.ball_size}; I reckon with "
+            f"{wording.counted(joining.loops or joining.held, craft)} from now on."
+        )
+    if ahead.left_over is not None:
+        more = ahead.more_balls
+        said += (
+            f" {more} more {'is' if more == 1 else 'are'} needed."
+            if more
+            else f" It reaches to the end, with {ahead.left_over} left over."
+        )
+    return said
+
+
+def time_left(state: MakeState) -> str:
+    """What is left in the row, the part and the make."""
+    left = pace.left(state)
+    guess = "" if left.learned else ", until I know your pace"
+    return (
+        f"About {minutes(left.step)} for this step, {minutes(left.part)} for the part, "
+        f"{minutes(left.make)} for the make{guess}."
+    )

@@ -16,7 +16,7 @@ from engine.sizes import BODY_SIZES, CHILD_SIZES, HALF_SIZE_CM, nearest_size
 from models.fit import Line, SizeNear
 from models.frozen import Frozen
 from models.plan import Plan
-from models.script import Kind, RowScript
+from models.script import LOOP_KINDS, Kind, RowScript
 from models.state import MakeState
 
 _BODY = {
@@ -63,6 +63,17 @@ def size_near(plan: Plan) -> SizeNear | None:
         return None
     near = nearest_size(bust, table)
     return SizeNear(name=near.name, bust=near.bust, off=bust - near.bust)
+
+
+def loops_around(state: MakeState) -> int | None:
+    """Loops that a tape across the work in hand spans; None where it is shaped or not all live.
+
+    Only while every row so far has as many loops as the foundation does a tape across it tell
+    the loop gauge.
+    """
+    worked = [s for s in state.script.steps[: state.at] if s.kind in LOOP_KINDS]
+    counts = {s.loops_after for s in worked}
+    return counts.pop() if len(counts) == 1 and not any(s.held for s in worked) else None
 
 
 class Remedy(Frozen):

@@ -4,8 +4,10 @@ A make's state keeps how long each of the last steps took, per loop that passed 
 Their median is the pace: a telephone call in one row, or two rows told at once, do not move it.
 """
 
+from collections.abc import Sequence
 from statistics import median
 
+from models.event import Event
 from models.frozen import Frozen
 from models.script import LOOP_KINDS, RowScript, Step
 from models.state import MakeState
@@ -56,7 +58,20 @@ def quickest(state: MakeState) -> float:
     return paces[len(paces) // 10] / 2 if len(paces) >= ENOUGH else 0.0
 
 
-def seconds_for(steps: "tuple[Step, ...] | list[Step]", pace: float) -> float:
+def least_step(state: MakeState, _events: Sequence[Event] = ()) -> float:
+    """The least seconds in which this maker works the step in work; 0 where that is not known."""
+    return quickest(state) * handled(state.step) if state.step and not state.closed else 0.0
+
+
+def with_step(state: MakeState, elapsed: float) -> tuple[float, ...]:
+    """The paces once the step in work is done, `elapsed` seconds in the hands of the make."""
+    loops = handled(state.step) if state.step else 0
+    if loops == 0 or state.step_began is None:
+        return state.step_paces
+    return (*state.step_paces, (elapsed - state.step_began_at) / loops)[-KEPT:]
+
+
+def seconds_for(steps: Sequence[Step], pace: float) -> float:
     """Seconds that steps take at a pace in seconds per loop; looks and measures count nothing."""
     return pace * sum(handled(step) for step in steps if step.kind in LOOP_KINDS)
 

@@ -26,11 +26,23 @@ never change (`engine.replan`). The clock is an argument everywhere.
 
 from collections.abc import Iterable
 from functools import reduce
+from typing import cast
 
-from engine import answers, wording
+from engine import answers, choices, pace, repair, wording, yarn
+from engine.choices import decided
+from engine.fitting import loops_around, short_part
 from engine.planning import script_for
 from engine.refusal import Refusal
-from engine.replan import lead_of, replanned, rows_for_length, rows_of
+from engine.replan import (
+    difference,
+    landing,
+    lead_of,
+    level_group,
+    replanned,
+    ripped,
+    rows_for_length,
+    rows_of,
+)
 from models.command import Action, Command
 from models.event import (
     Accepted,
@@ -51,8 +63,8 @@ from models.event import (
     Undone,
 )
 from models.plan import Plan
-from models.script import LOOP_KINDS, Kind
-from models.state import MakeState, Mark, Outcome, Tone
+from models.script import LOOP_KINDS, Kind, RowScript
+from models.state import Join, MakeState, Mark, Outcome, Tone
 
 LONGEST_GAP = 15 * 60.0
 """Seconds between two events that still count as work; a longer silence was a break."""
@@ -86,16 +98,10 @@ def fold(plan: Plan, events: Iterable[Event]) -> MakeState:
 
 def evolve(state: MakeState, event: Event) -> MakeState:
     """The state after one event. `Undone` is the fold's business and does not come here."""
-    change: dict[str, object] = {}
-    gap = min(max(0.0, event.at - state.last_at), LONGEST_GAP) if state.last_at else 0.0
-    if not state.paused:
-        change["elapsed"] = state.elapsed + gap
-    change["last_at"] = event.at
-    if not isinstance(event, Paused | Noted):
-        change["paused"] = False
+    change = _clock(state, event)
     match event:
         case Advanced():
-            change |= _past_step(state, event.at)
+            change |= _past_step(state, event.at, change)
         case Dropped(loop=loop):
             change["marks"] = (*state.marks, _mark(state, event.step, loop))
         case Repaired(mark=number):
@@ -106,27 +112,26 @@ def evolve(state: MakeState, event: Event) -> MakeState:
                 for m in state.marks
             )
         case RippedBack(to_step=number):
-            change |= _ripped(state, number, event.at)
-        case Measured(lead=lead, rows=rows, done=done):
-            change |= _with(state, rows={lead: rows})
+            change |= _began(ripped(state, number), event.at, change)
+        case Measured(done=done):
+            change |= _with(
+                state,
+                rows={**event.kept, event.lead: event.rows},
+                counts=event.counts,
+                gauge=_with_rows_per_10cm(state, event.rows_per_10cm),
+            )
             if done:
-                change |= _past_step(state, event.at)
+                change |= _past_step(state, event.at, change)
         case MoreRows(lead=lead, rows=rows):
             change |= _with(state, rows={lead: rows})
-        case Replanned(gauge=gauge, measures=measures, rows=rows, counts=counts):
-            change |= _with(state, rows=rows, measures=measures, counts=counts, gauge=gauge)
+        case Replanned():
+            change |= _replanned(state, event, change)
         case FitVerdict(verdict=verdict):
             change["verdicts"] = {**state.verdicts, event.step: verdict}
             if verdict == "fits":
-                change |= _past_step(state, event.at)
-        case NewBall(loops=loops):
-            # Two loops end the old ball and two begin the new one.
-            change |= {
-                "balls": state.balls + 1,
-                "ball_size": loops if loops is not None else state.plan.ball_loops,
-                "ball_used": 2,
-                "yarn_used": state.yarn_used + 4,
-            }
+                change |= _past_step(state, event.at, change)
+        case NewBall():
+            change |= _joined(state, event)
         case Paused():
             change["paused"] = True
         case Noted(text=text):
@@ -139,33 +144,76 @@ def evolve(state: MakeState, event: Event) -> MakeState:
     return state.model_copy(update=change)
 
 
-def _past_step(state: MakeState, now: float) -> dict[str, object]:
+def _clock(state: MakeState, event: Event) -> dict[str, object]:
+    """What the event's time alone changes."""
+    silence = max(0.0, event.at - state.last_at) if state.last_at else 0.0
+    elapsed = state.elapsed if state.paused else state.elapsed + min(silence, LONGEST_GAP)
+    change: dict[str, object] = {"elapsed": elapsed, "last_at": event.at}
+    if silence >= (pace.LONG_REST if state.paused else LONGEST_GAP):
+        change["rested_at"] = elapsed
+    if not isinstance(event, Paused | Noted):
+        change["paused"] = False
+    if state.step_began is None:
+        change |= {"step_began": event.at, "step_began_at": elapsed}
+    return change
+
+
+def _began(change: dict[str, object], now: float, clock: dict[str, object]) -> dict[str, object]:
+    """That change, with another step in work from now on."""
+    return {**change, "step_began": now, "step_began_at": clock["elapsed"]}
+
+
+def _past_step(state: MakeState, now: float, clock: dict[str, object]) -> dict[str, object]:
     pulled = state.step.yarn_loops if state.step else 0
-    return {
+    change: dict[str, object] = {
         "at": min(state.at + 1, len(state.script.steps)),
         "yarn_used": state.yarn_used + pulled,
         "ball_used": state.ball_used + pulled,
-        "step_began": now,
+        "step_paces": pace.with_step(state, cast(float, clock["elapsed"])),
     }
+    return _began(change, now, clock)
+
+
+def _joined(state: MakeState, event: NewBall) -> dict[str, object]:
+    # Two loops end the old ball and two begin the new one; what the old ball already gave of the
+    # step in work does not come from the new one.
+    join = Join(
+        step=state.step.number if state.step else len(state.script.steps),
+        ball_used=state.ball_used,
+        ball_size=state.ball_size,
+        ends=2 * yarn.END,
+    )
+    return {
+        "balls": state.balls + 1,
+        "joins": (*state.joins, join),
+        "ball_size": event.loops if event.loops is not None else state.plan.ball_loops,
+        "ball_used": yarn.END - event.pulled,
+        "yarn_used": state.yarn_used + 2 * yarn.END,
+    }
+
+
+def _replanned(state: MakeState, event: Replanned, clock: dict[str, object]) -> dict[str, object]:
+    change: dict[str, object] = {}
+    if event.rip_to_step is not None:
+        change = _began(ripped(state, event.rip_to_step), event.at, clock)
+        state = state.model_copy(update=change)
+    change |= _with(
+        state,
+        rows=event.rows,
+        measures=event.measures,
+        counts=event.counts,
+        gauge=event.gauge,
+        size=event.size,
+    )
+    if event.done:
+        change |= _past_step(state, event.at, clock)
+    return change
 
 
 def _mark(state: MakeState, number: int, loop: int | None) -> Mark:
     step = state.script.steps[number - 1]
     count = max((m.number for m in state.marks), default=0) + 1
     return Mark(number=count, step=number, part=step.part, row=step.row, loop=loop)
-
-
-def _ripped(state: MakeState, number: int, now: float) -> dict[str, object]:
-    freed = sum(step.yarn_loops for step in state.script.steps[number - 1 : state.at])
-    return {
-        "at": number - 1,
-        "yarn_used": state.yarn_used - freed,
-        "ball_used": max(0, state.ball_used - freed),
-        "marks": tuple(m for m in state.marks if m.step < number),
-        "verdicts": {n: v for n, v in state.verdicts.items() if n < number},
-        "closed": False,
-        "step_began": now,
-    }
 
 
 def _with(
@@ -175,9 +223,16 @@ def _with(
     measures: dict[str, float] | None = None,
     counts: dict[str, int] | None = None,
     gauge: tuple[float, float] | None = None,
+    size: str | None = None,
 ) -> dict[str, object]:
-    plan, script = replanned(state, rows=rows, measures=measures, counts=counts, gauge=gauge)
+    plan, script = replanned(
+        state, rows=rows, measures=measures, counts=counts, gauge=gauge, size=size
+    )
     return {"plan": plan, "script": script}
+
+
+def _with_rows_per_10cm(state: MakeState, rows: float | None) -> tuple[float, float] | None:
+    return None if rows is None else (state.plan.gauge.loops_per_10cm, rows)
 
 
 # --- the decisions ------------------------------------------------------------------------
@@ -219,11 +274,12 @@ def _decide(state: MakeState, command: Command, now: float, confirmed: bool) -> 
             return _measured(state, command, now)
         case Action.MORE_ROWS:
             return _more_rows(state, command, now)
-        case Action.FITS | Action.TOO_TIGHT | Action.TOO_LOOSE:
+        case Action.FITS | Action.TOO_TIGHT | Action.TOO_LOOSE | Action.TOO_SHORT:
             return _fit(state, command, now)
+        case Action.CHOOSE:
+            return _choose(state, command, now, confirmed)
         case Action.NEW_BALL:
-            loops = None if command.value is None else _whole(command)
-            return _mark_made("A new ball.", NewBall(at=now, loops=loops))
+            return _new_ball(state, command, now)
         case Action.PAUSE:
             if state.paused:
                 return refused("The work already rests.")
@@ -300,7 +356,7 @@ def _dropped(state: MakeState, command: Command, now: float) -> Outcome:
         number -= 1
     event = Dropped(at=now, step=number, loop=loop)
     mark = _mark(state, number, loop)
-    return _mark_made(f"Marked at {answers.mark_place(mark, state)}.", event)
+    return _mark_made(answers.marked(repair.advise(state, mark), state), event)
 
 
 def _settle_mark(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
@@ -324,7 +380,7 @@ def _rip_back(state: MakeState, command: Command, now: float, confirmed: bool) -
         return refused(f"Only {len(worked)} rows are worked: rip back at most that many.")
     target = worked[-rows]
     if not confirmed:
-        freed = sum(s.yarn_loops for s in state.script.steps[target.number - 1 : state.at])
+        freed = landing(state, target.number, answers.start_of(target)).freed
         return _ask(
             f"Rip back {rows} {'row' if rows == 1 else 'rows'} "
             f"({wording.counted(freed, state.plan.craft)}), to {answers.start_of(target)}?",
@@ -342,21 +398,35 @@ def _measured(state: MakeState, command: Command, now: float) -> Outcome:
     step, cm = state.step, command.value
     if cm is None or not 0 < cm < 1000:
         return refused("Say what the tape shows, as in 'measured thirty one'.")
-    lead, rows, true_gauge = rows_for_length(state, cm)
-    if step is None:
+    if step is None or state.done:
         return refused("The make is done.")
-    _, script = replanned(state, rows={lead: rows})
-    done = rows_of(state.script, lead) if step.kind is Kind.MEASURE else None
-    event = Measured(at=now, step=step.number, cm=cm, lead=lead, rows=rows_of(script, lead))
-    if done is None:
+    if step.kind is Kind.FIT_CHECK and (loops := loops_around(state)):
+        return _measured_across(state, cm, loops, now)
+    lead, rows, true_gauge = rows_for_length(state, cm)
+    plan, script, adopted = _by_the_tape(state, lead, rows, true_gauge)
+    numbers = decided(state.plan, plan, now, "")
+    event = Measured(
+        at=now,
+        step=step.number,
+        cm=cm,
+        lead=lead,
+        rows=rows_of(script, lead),
+        rows_per_10cm=true_gauge * 10 if adopted else None,
+        kept={part: count for part, count in numbers.rows.items() if part != lead},
+        counts=numbers.counts,
+    )
+    changed = answers.changed(difference(state, script), state)
+    if step.kind is not Kind.MEASURE:
         return _mark_made(
-            f"{cm:g} cm: {event.rows} rows in all at your {true_gauge * 10:.1f} rows per 10 cm.",
+            f"{cm:g} cm: {event.rows} rows in all at your {true_gauge * 10:.1f} rows per 10 cm. "
+            f"{changed}",
             event,
         )
+    done = rows_of(state.script, lead)
     over = (cm - (step.target_cm or cm)) * true_gauge
     if event.rows > done:
         more = event.rows - done
-        say = f"{cm:g} cm: work {more} more {'row' if more == 1 else 'rows'}."
+        say = f"{cm:g} cm: work {more} more {'row' if more == 1 else 'rows'}. {changed}"
     elif over > NEAR_ENOUGH_ROWS:
         say = (
             f"{cm:g} cm is {over:.0f} rows too long: say 'rip back', or 'row done' to leave it so."
@@ -368,6 +438,36 @@ def _measured(state: MakeState, command: Command, now: float) -> Outcome:
     return _mark_made(say, event)
 
 
+def _by_the_tape(
+    state: MakeState, lead: str, rows: int, true_gauge: float
+) -> tuple[Plan, RowScript, bool]:
+    """The plan by the measured rows and, where that can be, the hands' true row gauge as well."""
+    try:
+        gauge = _with_rows_per_10cm(state, true_gauge * 10)
+        plan, script = replanned(state, rows={lead: rows}, gauge=gauge)
+    except (Refusal, ValueError):
+        # What is picked up by the old gauge stays; then the length alone is corrected.
+        plan, script = replanned(state, rows={lead: rows})
+        return plan, script, False
+    return plan, script, True
+
+
+def _measured_across(state: MakeState, cm: float, loops: int, now: float) -> Outcome:
+    """A tape across all loops at a fit check: the true loop gauge, for all that is to come."""
+    gauge = (loops * 10 / cm, state.plan.gauge.rows_per_10cm)
+    try:
+        plan, script = replanned(state, gauge=gauge)
+    except ValueError as problem:
+        if isinstance(problem, Refusal):
+            raise
+        raise Refusal(f"{cm:g} cm across {loops} loops is no gauge: measure again.") from None
+    return _mark_made(
+        f"{cm:g} cm across {wording.counted(loops, plan.craft)}: {gauge[0]:.1f} per 10 cm. "
+        f"{answers.around(plan, script)} {answers.changed(difference(state, script), state)}",
+        decided(state.plan, plan, now, f"{cm:g} cm across"),
+    )
+
+
 def _more_rows(state: MakeState, command: Command, now: float) -> Outcome:
     more, step = _whole(command), state.step
     if step is None or rows_of(state.script, step.part) == 0:
@@ -375,21 +475,49 @@ def _more_rows(state: MakeState, command: Command, now: float) -> Outcome:
     lead = lead_of(state.script, step.part)
     _, script = replanned(state, rows={lead: rows_of(state.script, lead) + more})
     rows = rows_of(script, lead)
+    group = answers.listed(level_group(state.script, step.part))
     return _mark_made(
-        f"{rows} rows in all in the {step.part}.", MoreRows(at=now, lead=lead, rows=rows)
+        f"{rows} rows in all in the {group}. {answers.changed(difference(state, script), state)}",
+        MoreRows(at=now, lead=lead, rows=rows),
     )
 
 
 def _fit(state: MakeState, command: Command, now: float) -> Outcome:
-    step = state.step
-    if step is None or step.kind is not Kind.FIT_CHECK:
+    step, verdict = state.step, command.action.value
+    if step is None or state.done:
+        return refused("The make is done.")
+    if command.action is Action.TOO_SHORT:
+        if short_part(state) is None:
+            return refused("Nothing is worked yet that could reach anywhere.")
+    elif step.kind is not Kind.FIT_CHECK:
         return refused("There is nothing to try on at this step.")
     if command.action is Action.FITS:
         return _advance(state, now)
-    verdict = FitVerdict.model_validate(
-        {"at": now, "step": step.number, "verdict": command.action.value}
-    )
-    return _mark_made(
-        f"Noted: {command.action.value}. Rip back to change it, or say 'it fits' to go on.",
-        verdict,
-    )
+    event = FitVerdict.model_validate({"at": now, "step": step.number, "verdict": verdict})
+    there = choices.of(evolve(state, event), now)
+    head = f"{verdict.capitalize()}."
+    if not there:
+        return _mark_made(f"{head} Nothing can be changed any more but by ripping back.", event)
+    return _mark_made(f"{head} {answers.choices(there, state)}", event)
+
+
+def _choose(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+    number, there = _whole(command), choices.of(state, now)
+    if not there:
+        return refused("There is nothing to choose between here.")
+    if number > len(there):
+        return refused(f"There are {len(there)} choices: {answers.choices(there, state)}")
+    choice = there[number - 1]
+    if choice.event is None:
+        return answer(f"{answers.capitalised(choice.does)}. {choice.then}")
+    if choice.confirm and not confirmed:
+        return _ask(f"{answers.choice(choice, state)} Do it?", command)
+    after = evolve(state, choice.event)
+    return _mark_made(f"{answers.capitalised(choice.does)}. {answers.say(after)}", choice.event)
+
+
+def _new_ball(state: MakeState, command: Command, now: float) -> Outcome:
+    said = None if command.value is None else _whole(command)
+    joined = yarn.joined(state, said)
+    event = NewBall(at=now, loops=joined.loops, pulled=joined.pulled)
+    return _mark_made(answers.new_ball(state, joined, yarn.forecast(evolve(state, event))), event)

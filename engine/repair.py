@@ -9,10 +9,10 @@ ripping back always helps and costs what is ripped; tying it down leaves a small
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from engine import answers, pace, wording
+from engine import answers, pace
 from engine.audit import Fabric, Loop, regroup, work
 from engine.replan import landing
-from models.advice import Cost, Landing, Repair, Way
+from models.advice import Cost, Repair, Way
 from models.script import Kind, RowScript, Step
 from models.state import MakeState, Mark
 
@@ -170,17 +170,3 @@ def _best(state: MakeState, mark: Mark, ways: tuple[Way, ...]) -> str:
     if up.possible:
         return min((up, rip), key=lambda way: way.cost.seconds).name
     return RIP if mark.part == here else TIE
-
-
-def at_place(landed: Landing, state: MakeState) -> str:
-    """Where the work will stand after ripping back, in a sentence."""
-    craft = state.plan.craft
-    said = f"You will stand at {landed.place} with {wording.counted(landed.loops, craft)} live"
-    if landed.held:
-        said += f" and {landed.held} resting"
-    said += f"; {wording.counted(landed.freed, craft)} of yarn come free"
-    if landed.ball_left is not None:
-        said += f" and ball {landed.ball} has {landed.ball_left} left"
-    if landed.removed:
-        said += f"; these markers come out: {', '.join(landed.removed)}"
-    return said + "."

@@ -13,10 +13,13 @@ from engine.refusal import Refusal
 from models.script import RowScript, Step
 from models.state import MakeState
 from models.swatch import Swatch
-from models.yarn import Purchase, RunOut, YarnForecast
+from models.yarn import Joining, Purchase, RunOut, YarnForecast
 
 END = 2
 """Loops of one yarn's end."""
+BELIEVED = 0.25
+"""Balls of a yarn differ from what is said of them by no more than this share (common practice,
+no source)."""
 RESERVE = 0.1
 """Share bought on top (common practice, no source)."""
 
@@ -121,6 +124,34 @@ def grams_per_loop(swatch: Swatch) -> float:
 def length_per_loop(swatch: Swatch, ball_length: float, ball_grams: float) -> float:
     """Length of yarn in one stitch, in the unit of `ball_length`, from a weighed swatch."""
     return grams_per_loop(swatch) * ball_length / ball_grams
+
+
+def joined(state: MakeState, said: int | None = None) -> Joining:
+    """What a new ball joined at this moment means, and how many loops to reckon with in it.
+
+    `said` is how many the maker says are in it. Otherwise it is taken to hold what the last one
+    did: as planned if that ended about where it was foreseen, else what it turned out to hold.
+    A ball that ended more than a step early was smaller; one that outlasted its count was larger.
+    One further off than `BELIEVED` was not used up but laid aside, and tells nothing.
+    """
+    size, need = state.ball_size, state.step.yarn_loops if state.step else 0
+    left = state.ball_left
+    if size is None or left is None:
+        return Joining(loops=said, pulled=0, held=None)
+    gives = min(need, max(0, left - END))
+    before = state.script.steps[state.at - 1].yarn_loops if state.at else 0
+    runs_out_here = left - END < need
+    as_foreseen = runs_out_here and left - END >= -max(before, 1)
+    held: int | None = state.ball_used + END
+    if as_foreseen or abs(state.ball_used + END - size) > BELIEVED * size:
+        held = None
+    ahead = _run(state.script.steps[state.at :], left, size, state.balls, at_start=True)[0]
+    at_start = not ahead or ahead[0].join_at_start
+    return Joining(
+        loops=said if said is not None else held or size,
+        pulled=gives if runs_out_here and as_foreseen and not at_start else 0,
+        held=held,
+    )
 
 
 def forecast(state: MakeState) -> YarnForecast:

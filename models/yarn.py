@@ -42,6 +42,17 @@ class YarnForecast(Frozen):
         return len(self.run_outs)
 
 
+class Joining(Frozen):
+    """A new ball, as it is joined."""
+
+    loops: int | None
+    """Loops to reckon with in it; None where no ball was ever counted."""
+    pulled: int
+    """Loops of the step in work that the old ball still gave."""
+    held: int | None
+    """What the old ball turned out to hold, where that is not what was reckoned with."""
+
+
 class Purchase(Frozen):
     """How much to buy."""
 
