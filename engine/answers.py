@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from engine import fitting, pace, wording
 from models.advice import Change, Choice, Cost, Landing, Repair
+from models.pickup import Armhole, PickUp
 from models.plan import Plan
 from models.script import Craft, RowScript, Step
 from models.state import MakeState, Mark
@@ -207,6 +208,60 @@ def time_left(state: MakeState) -> str:
     left = pace.left(state)
     guess = "" if left.learned else ", until I know your pace"
     return (
-        f"About {minutes(left.step)} for this step, {minutes(left.part)} for the part, "
+        f"Time left: {minutes(left.step)} for this step, {minutes(left.part)} for the part, "
         f"{minutes(left.make)} for the make{guess}."
     )
+
+
+def pick_up(found: PickUp) -> str:
+    """A pick-up in groups that one can count, with what the rhythm alone would miss."""
+    picked, of = found.repeat
+    said = f"{found.loops} loops over {found.rows} rows: "
+    if found.times:
+        if picked == of:
+            said += "one from every row"
+        elif picked == of - 1:
+            said += f"pick up {picked}, skip 1"
+        else:
+            said += f"{picked} from every {'row' if of == 1 else f'{of} rows'}"
+        said += f", {found.times} {'time' if found.times == 1 else 'times'}"
+    loops, rows = found.rest
+    if rows:
+        said += f"{', then ' if found.times else ''}{loops} from the last {rows}"
+        said = said.replace("from the last 1", "from the last row")
+    said += "."
+    if abs(found.error) >= 0.05:
+        way = "too many" if found.error > 0 else "too few"
+        said += f" The rhythm alone would be {abs(found.error):.1f} {way}."
+    if found.extras and found.loops != found.rows:
+        what = "Two from" if found.adds else "None from"
+        many = len(found.extras)
+        shown = ", ".join(map(str, found.extras[:12])) + (", …" if many > 12 else "")
+        said += f" {what} {'row' if many == 1 else 'rows'} {shown}."
+    return said
+
+
+def armhole(found: Armhole) -> str:
+    """A pick-up round an armhole from its lowest point."""
+    said = f"{found.loops} loops round the armhole, from its lowest point."
+    if found.underarm:
+        said += f" Underarm: {found.underarm}, one for one."
+    return f"{said} Front: {pick_up(found.front)} Back: {pick_up(found.back)}"
+
+
+def mending(repair: Repair, state: MakeState) -> str:
+    """Every way to mend a loop, the best first, a line each."""
+    out = [f"{capitalised(repair.place)}:"]
+    for way in sorted(repair.ways, key=lambda way: way.name != repair.best):
+        if not way.possible:
+            out.append(f"  {way.name}: not possible. {way.why_not}.")
+            continue
+        line = f"  {way.name}: {cost(way.cost, state.plan.craft)}."
+        if way.last_safe is not None:
+            line += f" Before step {way.last_safe}."
+        if way.closes:
+            line += f" {way.closes}."
+        out.append(line)
+    if repair.landing:
+        out.append(f"  {landed(repair.landing, state)}")
+    return "\n".join(out)

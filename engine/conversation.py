@@ -40,6 +40,11 @@ class Conversation(Frozen):
         return Context.ROW
 
 
+def _said_no(state: MakeState) -> bool:
+    """Whether the check in work was already answered with something other than a yes."""
+    return state.step is not None and state.verdicts.get(state.step.number, "fits") != "fits"
+
+
 def hear(
     talk: Conversation, state: MakeState, command: Command, now: float
 ) -> tuple[Conversation, Outcome]:
@@ -50,8 +55,8 @@ def hear(
         case Action.YES:
             if pending:
                 return settled, decide(state, pending, now, confirmed=True)
-            if state.step and state.step.kind in CHECK_KINDS:
-                # "Is the back clean?" "Yes": a check is a question too.
+            if state.step and state.step.kind in CHECK_KINDS and not _said_no(state):
+                # "Is the back clean?" "Yes": a check is a question too, until it was answered.
                 return settled, decide(state, Command(action=Action.ADVANCE), now)
             return settled, refused("Nothing was asked.")
         case Action.NO:

@@ -8,7 +8,7 @@ nothing is measured is common practice, no source, and marked in place.
 
 from collections.abc import Callable
 
-from engine.designs import DESIGNS
+from engine.designs import design
 from engine.planning import script_for
 from engine.refusal import Refusal
 from engine.replan import lead_of, level_group, rows_of
@@ -57,7 +57,7 @@ def lines(plan: Plan, script: RowScript) -> tuple[Line, ...]:
 
 def size_near(plan: Plan) -> SizeNear | None:
     """The size whose bust lies nearest to the plan's, among those of its design; None without."""
-    bust, sizes = plan.measures.get("bust"), DESIGNS[plan.design].info.sizes
+    bust, sizes = plan.measures.get("bust"), design(plan.design).info.sizes
     table = {n: s for n, s in (BODY_SIZES | CHILD_SIZES).items() if n in sizes}
     if bust is None or not table:
         return None
@@ -182,7 +182,7 @@ def _next_size(plan: Plan, sign: int) -> tuple[str | None, dict[str, float]]:
     Measurements that the maker gave herself stay, but for the bust, which moves by the step
     between the two sizes. Without sizes a width changes by a tenth.
     """
-    chosen, near = DESIGNS[plan.design], size_near(plan)
+    chosen, near = design(plan.design), size_near(plan)
     names = chosen.info.sizes
     size = plan.size or (near.name if near else "")
     if size not in names:

@@ -12,7 +12,6 @@ from fractions import Fraction
 from itertools import pairwise
 
 from engine.refusal import Refusal
-from engine.spacing import gaps
 from models.gauge import Gauge
 from models.pickup import Armhole, PickUp
 
@@ -70,8 +69,8 @@ def pick_up(loops: int, rows: int, longest: int = LONGEST) -> PickUp:
 
     The rhythm is worked as often as it fits; the rows that are left take the loops that are
     left, so that the sum is exact. Where the rhythm would leave an impossible rest (fewer than
-    none, or more than two a row), it is worked fewer times. `extras` says where loops are added
-    to (or left out of) one-a-row, by the even spacing of the whole edge.
+    none, or more than two a row), it is worked fewer times. `extras` says which rows take two
+    loops, or none, instead of one: within each group as late as they can come.
     Raises Refusal for an edge without rows or loops, or for more than two loops a row.
     """
     if rows < 1 or loops < 1:
@@ -85,17 +84,25 @@ def pick_up(loops: int, rows: int, longest: int = LONGEST) -> PickUp:
     times = rows // repeat[1]
     while times and not _fits(loops - times * repeat[0], rows - times * repeat[1]):
         times -= 1
-    per_row = gaps(loops, rows)
+    rest = (loops - times * repeat[0], rows - times * repeat[1])
+    per_row = _by_row(*repeat) * times + _by_row(*rest)
     return PickUp(
         loops=loops,
         rows=rows,
         repeat=repeat,
         times=times,
-        rest=(loops - times * repeat[0], rows - times * repeat[1]),
+        rest=rest,
         error=float(_error(repeat, loops, rows)),
         extras=tuple(row for row, count in enumerate(per_row, 1) if count != 1),
         adds=loops > rows,
     )
+
+
+def _by_row(loops: int, rows: int) -> list[int]:
+    """Loops from each row of one group, spread evenly, what is added or left out coming late."""
+    ends = [row * loops // rows for row in range(rows + 1)] if rows else []
+    counts = [after - before for before, after in pairwise(ends)]
+    return counts if loops > rows else counts[::-1]
 
 
 def _fits(loops: int, rows: int) -> bool:

@@ -186,7 +186,7 @@ def _run(
         to_come -= need
         # As long as yarn is wanted later the ball's last two loops are kept for its end.
         keep = END if to_come else 0
-        while left < need + keep:
+        while need and left < need + keep:
             gives = max(0, left - END)
             whole = need == step.yarn_loops
             neat = gives == 0 or (at_start and whole and need + keep <= size - END)
