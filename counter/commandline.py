@@ -42,14 +42,23 @@ def parser() -> argparse.ArgumentParser:
     return top
 
 
+def _with_command(given: list[str]) -> list[str]:
+    """The arguments with "app" put before them where no command is named."""
+    data = argparse.ArgumentParser(add_help=False, allow_abbrev=False)
+    data.add_argument("--data")
+    try:
+        known, rest = data.parse_known_args(given)
+    except SystemExit:  # --data without a folder: the real parser says so
+        return given
+    if rest and (not rest[0].startswith("-") or rest[0] in {"-h", "--help"}):
+        return given
+    return [*(["--data", known.data] if known.data else []), "app", *rest]
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
     given = list(sys.argv[1:] if argv is None else argv)
-    top = parser()
-    arguments = top.parse_args(given)
-    if not hasattr(arguments, "handler"):
-        # No command: the app. Options before it were read already.
-        arguments = top.parse_args([*given, "app"])
+    arguments = parser().parse_args(_with_command(given))
     try:
         return int(arguments.handler(arguments))
     except Refusal as refusal:

@@ -67,7 +67,7 @@ def microphones() -> list[str]:
 
 def _sounddevice() -> Any:
     try:
-        import sounddevice  # noqa: PLC0415 - see the top
+        import sounddevice  # late: see the top
     except OSError as error:
         raise MicrophoneError(NEEDS_PORTAUDIO) from error
     return sounddevice

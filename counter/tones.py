@@ -75,7 +75,7 @@ class Loudspeaker:
     def open(self) -> bool:
         """Opens the stream; False (with `trouble` set) where that is not possible."""
         try:
-            import sounddevice as sd  # noqa: PLC0415 - needs PortAudio, which may be missing
+            import sounddevice as sd  # late: it needs PortAudio, which may be missing
 
             self._stream = sd.RawOutputStream(
                 samplerate=RATE,

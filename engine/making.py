@@ -39,7 +39,7 @@ class Making:
         self.state: MakeState = progress.fold(plan, self.events)
         self.talk = Conversation()
         self._journal = journal or (lambda _events: None)
-        self._unit_cm = unit_cm
+        self.unit_cm = unit_cm
         self._pace = pace
         self._heard_from: int | None = None
 
@@ -62,7 +62,7 @@ class Making:
         """Take a command at `now`, POSIX seconds. Whatever the journal raises goes through."""
         self._heard_from = None
         if command.action is Action.MEASURED and command.value is not None:
-            command = command.model_copy(update={"value": command.value * self._unit_cm})
+            command = command.model_copy(update={"value": command.value * self.unit_cm})
         talk, outcome = hear(self.talk, self.state, command, now)
         takes_back = any(isinstance(event, Undone) for event in outcome.events)
         if takes_back and not progress.standing(self.events):

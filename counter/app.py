@@ -1,0 +1,209 @@
+"""The Textual app: the shelf, and the make on the table."""
+
+from __future__ import annotations
+
+import asyncio
+import signal
+import time
+from collections.abc import Iterable
+from pathlib import Path
+
+from textual.app import App, SystemCommand
+from textual.screen import Screen
+
+from counter import settings as settings_file
+from counter.listening import Ears, EarsHeard, EarsState
+from counter.palette import TableCommands
+from counter.screens.ask import Ask, wants_number
+from counter.screens.row import RowScreen
+from counter.screens.settings import SettingsScreen
+from counter.screens.shelf import Shelf
+from counter.settings import Settings
+from counter.theme import THEMES
+from counter.voice import Voice
+from counter.work import Work, open_work
+from engine.ears.guard import Sensitivity, Situation
+from engine.refusal import Refusal
+from engine.store import Store
+from models.command import Action, Command, Context
+from models.state import Outcome
+
+
+class SpokenrowApp(App[int]):
+    """Shows a make, and moves it by key and by word."""
+
+    TITLE = "spokenrow"
+    CSS_PATH = "spokenrow.tcss"
+    AUTO_FOCUS = None
+    COMMANDS = {TableCommands}
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (56, "-medium"), (100, "-wide"), (160, "-vast")]
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (20, "-fair"), (24, "-roomy"), (34, "-tall")]
+
+    def __init__(
+        self,
+        store: Store,
+        config: Path,
+        *,
+        work: Work | None = None,
+        make: str | None = None,
+        ears: Ears | None = None,
+        no_ears: str = "",
+        sensitivity: Sensitivity | None = None,
+        voice: Voice | None = None,
+    ) -> None:
+        """`work` is a make already open, `make` the name of one to open.
+
+        `ears` hears commands; without them `no_ears` says in one sentence how to get some.
+        `sensitivity` goes before that of the settings until they are changed.
+        """
+        super().__init__()
+        self.store = store
+        self._config = config
+        self.settings, self._settings_trouble = settings_file.load(config)
+        self._first_work = work or (open_work(store, make, self.settings) if make else None)
+        self.ears = ears
+        self._no_ears = no_ears
+        self._sensitivity = sensitivity
+        self._level = 0.0
+        self.voice = voice or Voice.silent()
+        self.animation_level = "none"
+        for theme in THEMES.values():
+            self.register_theme(theme)
+        self.theme = THEMES[self.settings.look].name
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """A theme of Textual's own lacks ours; the style sheet wants it all the same."""
+        return {"quiet": "$foreground"}
+
+    def on_mount(self) -> None:
+        """Signals, the first screen, the ears."""
+        self._mind_signals()
+        self.push_screen(Shelf())
+        if self._first_work is not None:
+            self.open_make(self._first_work)
+        if self._settings_trouble:
+            self.notify(self._settings_trouble, severity="warning", timeout=12)
+        if self.ears is not None:
+            # The screen is painted before the voice model is read.
+            self.set_timer(0.05, self._open_ears)
+
+    def _mind_signals(self) -> None:
+        """A closed window or a polite kill must leave the terminal as it was."""
+        loop = asyncio.get_running_loop()
+        for number in (signal.SIGTERM, signal.SIGHUP):
+            try:
+                loop.add_signal_handler(number, self.exit, 128 + number)
+            except (NotImplementedError, RuntimeError, ValueError):
+                return  # no signals here: another platform, or not the main thread
+
+    def on_unmount(self) -> None:
+        """Close what makes and hears sound."""
+        if self.ears is not None:
+            self.ears.close()
+        self.voice.close()
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """Only what the palette cannot find in the table."""
+        yield SystemCommand("leave spokenrow", "everything is written down", self.action_quit)
+
+    # --- makes ------------------------------------------------------------------------------
+
+    @property
+    def row_screen(self) -> RowScreen | None:
+        """The make on the table, if one is."""
+        return next((s for s in reversed(self.screen_stack) if isinstance(s, RowScreen)), None)
+
+    def open_make(self, work: Work) -> None:
+        """Lay a make on the table."""
+        self.push_screen(RowScreen(work))
+
+    def open_named(self, name: str) -> None:
+        """Lay the make of that name on the table."""
+        try:
+            self.open_make(open_work(self.store, name, self.settings))
+        except Refusal as refusal:
+            self.notify(str(refusal), severity="error", timeout=12)
+
+    def to_shelf(self) -> None:
+        """Back to the shelf."""
+        while len(self.screen_stack) > 1 and not isinstance(self.screen, Shelf):
+            self.pop_screen()
+
+    # --- settings ---------------------------------------------------------------------------
+
+    def open_settings(self) -> None:
+        """The page of settings."""
+        self.push_screen(SettingsScreen(self.settings), self._settle)
+
+    def _settle(self, settings: Settings | None) -> None:
+        if settings is None or settings == self.settings:
+            return
+        self.settings = settings
+        self.theme = THEMES[settings.look].name
+        if trouble := settings_file.save(self._config, settings):
+            self.notify(trouble, severity="warning", timeout=12)
+        if self.ears is not None:
+            self.ears.sensitivity = settings.sensitivity
+        if (row := self.row_screen) is not None:
+            row.work.use_unit(settings.unit)
+            row.settle()
+
+    # --- sound ------------------------------------------------------------------------------
+
+    def _open_ears(self) -> None:
+        assert self.ears is not None
+        self.ears.sensitivity = self._sensitivity or self.settings.sensitivity
+        self.ears.open(self.post_message, self.situation, lambda: self.voice.sounding)
+
+    def situation(self) -> Situation:
+        """What the ears should expect now. Called from their thread: it only reads.
+
+        The make's state and talk are frozen values that the app's thread replaces whole.
+        """
+        row, screen = self.row_screen, self.screen
+        if row is None:
+            return Situation(possible=frozenset())
+        found = row.work.making.situation(time.time())
+        if isinstance(screen, Ask) and found.context is not Context.ASLEEP:
+            context = Context.NUMBER if wants_number(screen) else found.context
+            return found.model_copy(
+                update={"context": context, "question_open": True, "step_age_s": None}
+            )
+        return found
+
+    def on_ears_heard(self, message: EarsHeard) -> None:
+        """An utterance, taken or not."""
+        heard, row = message.heard, self.row_screen
+        if row is None:
+            return
+        if isinstance(self.screen, Ask) and self.screen.hear(heard):
+            return
+        if self.screen is not row and heard.taken:
+            # A word is about the make, whatever page lies over it.
+            while self.screen is not row:
+                self.pop_screen()
+        row.hear(heard)
+
+    def on_ears_state(self, message: EarsState) -> None:
+        """The microphone changed, or its level did."""
+        self._level = message.level
+        if (row := self.row_screen) is not None and row.is_mounted:
+            row.show_ears()
+
+    def ears_line(self, *, listening: bool) -> str:
+        """The microphone in a few words."""
+        if self.ears is None:
+            return "keys only"
+        return self.ears.line(self._level, listening=listening)
+
+    @property
+    def no_ears(self) -> str:
+        """Why nothing is heard, and how that changes; empty while something is."""
+        return self._no_ears or (self.ears.trouble if self.ears is not None else "")
+
+    def answer(self, outcome: Outcome, command: Command | None) -> None:
+        """Tone and voice for an outcome."""
+        row = self.row_screen
+        asked = command is not None and command.action in {Action.WHERE, Action.SAY_AGAIN}
+        if row is not None:
+            self.voice.answer(outcome, row.work.state, self.settings.readback, asked=asked)

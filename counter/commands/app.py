@@ -1,0 +1,154 @@
+"""`spokenrow`: the app. Every other way into it goes through `open_app`."""
+
+import argparse
+import os
+import sys
+import tempfile
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from counter.arguments import add_ears_arguments
+from counter.places import open_store
+from counter.settings import settings_path
+from engine.ears.guard import Sensitivity
+from engine.refusal import Refusal
+
+if TYPE_CHECKING:
+    from counter.listening import Ears
+    from counter.tones import Loudspeaker
+    from engine.ears.listener import Decoder
+
+_REPAIR = "\033[?1049l\033[?25h\033[?1000l\033[?1002l\033[?1003l\033[?1006l\033[?2004l"
+"""Ends the alternate screen, mouse reports and bracketed paste, and shows the cursor: what a
+program that was killed outright leaves behind."""
+_NO_TERMINAL = (
+    "The app needs a terminal to draw on: run it in one, or use 'spokenrow plain NAME' for lines."
+)
+_NO_MICROPHONE = (
+    "No ears: no microphone is connected; plug one in and start spokenrow again. Keys work."
+)
+
+
+def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command; it is what runs when none is named."""
+    parser = subparsers.add_parser("app", description="Open the app.")
+    parser.add_argument("--make", metavar="NAME", help="open this make at once")
+    parser.add_argument("--quiet", action="store_true", help="no tones and no voice")
+    parser.add_argument("--no-ears", action="store_true", help="keyboard only")
+    parser.add_argument("--microphone", metavar="NAME", help="a microphone, or a part of its name")
+    add_ears_arguments(parser)
+    parser.set_defaults(handler=run, sensitivity=None)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Open the app and stay until it is left."""
+    return open_app(
+        data=arguments.data,
+        make=arguments.make,
+        model=arguments.model,
+        sensitivity=Sensitivity(arguments.sensitivity) if arguments.sensitivity else None,
+        quiet=arguments.quiet,
+        microphone=arguments.microphone,
+        no_ears=arguments.no_ears,
+    )
+
+
+def open_app(
+    *,
+    data: Path | None,
+    make: str | None = None,
+    model: Path | None = None,
+    sensitivity: Sensitivity | None = None,
+    play: Path | None = None,
+    quiet: bool = False,
+    microphone: str | None = None,
+    no_ears: bool = False,
+) -> int:
+    """Run the app on the makes of a folder; gives the exit code.
+
+    `play` is a recording that is heard instead of a microphone, at the pace of speech. A
+    sensitivity that is given goes before the one of the settings. Raises Refusal.
+    """
+    from counter.app import SpokenrowApp
+    from counter.voice import Voice
+
+    if not sys.stdout.isatty():
+        raise Refusal(_NO_TERMINAL)
+    store = open_store(data)
+    try:
+        if make is not None:
+            store.load(make)  # refused before the screen is taken over
+        keep_terminal_clean()
+        loudspeaker = None if quiet else _loudspeaker()
+        ears, why = (None, "") if no_ears else _ears(model, microphone, play, loudspeaker)
+        app = SpokenrowApp(
+            store,
+            settings_path(data),
+            make=make,
+            ears=ears,
+            no_ears=why,
+            sensitivity=sensitivity,
+            voice=Voice(loudspeaker),
+        )
+        code = app.run()
+    finally:
+        store.close()
+    return code if code is not None else (app.return_code or 0)
+
+
+def _loudspeaker() -> "Loudspeaker | None":
+    from counter.tones import Loudspeaker
+
+    loudspeaker = Loudspeaker()
+    return loudspeaker if loudspeaker.open() else None
+
+
+def _ears(
+    model: Path | None,
+    microphone: str | None,
+    play: Path | None,
+    loudspeaker: "Loudspeaker | None",
+) -> "tuple[Ears | None, str]":
+    """The ears; or none, and the sentence that says how to get some."""
+    from counter.listening import Ears, Recording
+    from counter.microphone import Microphone, MicrophoneError, microphones
+
+    read = _reader(model)
+    if play is not None:
+        return Ears(Recording(play), read), ""
+    try:
+        if not microphones():
+            return None, _NO_MICROPHONE
+    except MicrophoneError as error:
+        return None, str(error)
+    around = loudspeaker.around if loudspeaker is not None else None
+    return Ears(Microphone(microphone, around), read), ""
+
+
+def _reader(model: Path | None) -> "Callable[[], Decoder]":
+    def read() -> "Decoder":
+        from engine.ears.recogniser import Recogniser
+
+        return Recogniser(model)
+
+    return read
+
+
+def keep_terminal_clean() -> None:
+    """Give the screen a descriptor of its own, and C libraries another to complain to.
+
+    PortAudio and ALSA write text to file descriptor 2, over whatever is drawn. Textual draws on
+    `sys.__stderr__`, which becomes a copy of the terminal; descriptor 2 becomes a log. What a
+    killed run left of the terminal is put right first.
+    """
+    if sys.__stderr__ is None or not sys.__stderr__.isatty():
+        return
+    with suppress(OSError, ValueError):
+        sys.__stderr__.write(_REPAIR)
+        sys.__stderr__.flush()
+        screen = os.fdopen(os.dup(2), "w", encoding="utf-8")
+        with tempfile.TemporaryFile(prefix="spokenrow-sound-") as log:
+            os.dup2(log.fileno(), 2)
+        sys.__stderr__ = sys.stderr = screen  # type: ignore[misc]

@@ -1,0 +1,63 @@
+"""Key bindings out of the one table of words (`engine.vocabulary`), and how keys are written."""
+
+from collections.abc import Iterable
+
+from textual.binding import Binding
+
+from engine.vocabulary import page_key, words
+from models.command import Action, Page
+from models.state import MakeState
+
+_NAMES = {
+    "space": "space",
+    "enter": "enter",
+    "escape": "esc",
+    "backspace": "backspace",
+    "plus": "+",
+    "question_mark": "?",
+}
+
+
+def key_name(key: str) -> str:
+    """A key as it stands on the keyboard: `?`, `+`, `esc`, `ctrl+s`."""
+    return _NAMES.get(key, key)
+
+
+def key_names(keys: Iterable[str]) -> str:
+    """Several keys: `space or enter`."""
+    return " or ".join(key_name(key) for key in keys)
+
+
+def table_bindings(*only: Action) -> list[Binding]:
+    """A binding for every key of the table, or of some of its actions.
+
+    Actions that share a key share a binding.
+    """
+    meant: dict[str, list[str]] = {}
+    for line in words():
+        if only and line.action not in only:
+            continue
+        for key in line.keys:
+            meant.setdefault(key, []).append(line.action.value)
+    return [
+        Binding(key, f"press('{key}')", " / ".join(actions), show=False)
+        for key, actions in meant.items()
+    ]
+
+
+def page_bindings(*pages: Page) -> list[Binding]:
+    """Bindings that turn to a page."""
+    return [
+        Binding(",".join(page_key(page).keys), f"turn_to('{page.value}')", page.value, show=False)
+        for page in pages
+    ]
+
+
+def action_of(key: str, state: MakeState, *, listening: bool) -> Action:
+    """What a key of the table means here: one key rests the work and takes it up again."""
+    meant = [line.action for line in words() if key in line.keys]
+    if Action.PAUSE in meant:
+        return Action.RESUME if state.paused else Action.PAUSE
+    if Action.STOP_LISTENING in meant:
+        return Action.STOP_LISTENING if listening else Action.START_LISTENING
+    return meant[0]

@@ -1,0 +1,211 @@
+"""The ears of the app: a thread that listens, and messages that say what it heard.
+
+Sound comes from a source (the microphone, or a recording paced in real time), goes through the
+listener, and what was decided is posted to the app, which acts on it in its own thread. A thread
+of its own, and a daemon: a hung sound server must not hold the program's end.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Protocol
+
+from textual.message import Message
+
+from counter.microphone import MicrophoneError
+from engine.ears import wav
+from engine.ears.guard import Sensitivity, Situation
+from engine.ears.listener import Decoder, Listener
+from models.command import Heard
+
+_PIECE = 640
+"""Bytes at a time, 20 ms: what an utterance changed must hold before the next is heard."""
+_RATE = 16_000
+_LEVELS = " ▁▂▃▄▅▆▇█"
+_QUIETEST_DB, _LOUDEST_DB = -65.0, -15.0
+_LEVEL_EVERY_S = 0.25
+"""Seconds between two paintings of the level: enough to see that it lives, too slow to distract."""
+_CLOSE_S = 2.0
+
+
+class EarsHeard(Message):
+    """An utterance was decided."""
+
+    def __init__(self, heard: Heard) -> None:
+        super().__init__()
+        self.heard = heard
+
+
+class EarsState(Message):
+    """How loud it is now, 0 to 1; also sent when the microphone changes."""
+
+    def __init__(self, level: float = 0.0) -> None:
+        super().__init__()
+        self.level = level
+
+
+class Source(Protocol):
+    """Where the sound comes from."""
+
+    trouble: str
+    """What is wrong, in one sentence; empty when nothing is."""
+
+    def open(self) -> None:
+        """Opens it. Raises MicrophoneError."""
+
+    def read(self, timeout_s: float = 0.1) -> bytes:
+        """16 kHz mono 16-bit sound since the last call; b"" when none came in time."""
+
+    def close(self) -> None:
+        """Closes it, soon whatever happens."""
+
+
+class Recording:
+    """A recording that is heard as if it were spoken now; silence after its end."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self.trouble = ""
+        self.over = False
+        self._sound: Iterator[bytes] = iter(())
+        self._began = 0.0
+        self._sent = 0
+
+    def open(self) -> None:
+        """Starts it. Raises MicrophoneError where the recording cannot be used."""
+        try:
+            self._sound = _pieces(wav.blocks(self._path))
+        except wav.AudioError as error:
+            raise MicrophoneError(str(error)) from error
+        self._began = time.monotonic()
+
+    def read(self, timeout_s: float = 0.1) -> bytes:
+        """The next piece, when its time has come."""
+        due = self._began + self._sent / (2 * _RATE)
+        wait = due - time.monotonic()
+        if wait > timeout_s:
+            time.sleep(timeout_s)
+            return b""
+        if wait > 0:
+            time.sleep(wait)
+        piece = next(self._sound, b"")
+        if not piece:
+            self.over = True
+            piece = bytes(_PIECE)
+        self._sent += len(piece)
+        return piece
+
+    def close(self) -> None:
+        """Nothing is held open."""
+
+
+def _pieces(blocks: Iterator[bytes]) -> Iterator[bytes]:
+    for block in blocks:
+        for start in range(0, len(block), _PIECE):
+            yield block[start : start + _PIECE]
+
+
+class Ears:
+    """Hears commands in a thread of its own."""
+
+    def __init__(self, source: Source, decoder: Callable[[], Decoder]) -> None:
+        """`decoder` reads the voice model; it is called in the thread, for that takes a moment."""
+        self._source = source
+        self._decoder = decoder
+        self._sensitivity = Sensitivity.EVEN
+        self._listener: Listener | None = None
+        self._thread: threading.Thread | None = None
+        self._stop = threading.Event()
+        self._ready = False
+        self._failed = ""
+
+    @property
+    def trouble(self) -> str:
+        """Why nothing is heard now, in one sentence with the remedy; empty when all is well."""
+        return self._failed or self._source.trouble
+
+    @property
+    def sensitivity(self) -> Sensitivity:
+        """How careful the guard is."""
+        return self._sensitivity
+
+    @sensitivity.setter
+    def sensitivity(self, value: Sensitivity) -> None:
+        self._sensitivity = value
+        if self._listener is not None:
+            self._listener.sensitivity = value
+
+    def open(
+        self,
+        post: Callable[[Message], object],
+        situation: Callable[[], Situation],
+        deaf: Callable[[], bool],
+    ) -> None:
+        """Start to listen. `deaf` says when the sound in the air is our own."""
+        self._thread = threading.Thread(
+            target=self._listen, args=(post, situation, deaf), name="ears", daemon=True
+        )
+        self._thread.start()
+
+    def close(self) -> None:
+        """Stop, within two seconds."""
+        self._stop.set()
+        if self._thread is not None:
+            self._thread.join(_CLOSE_S)
+
+    def line(self, level: float, *, listening: bool) -> str:
+        """How they are, in a few words and a bar."""
+        if self.trouble:
+            return "ears lost, keys work"
+        if not self._ready:
+            return "ears: waking"
+        if not listening:
+            return "ears closed"
+        bar = _LEVELS[min(len(_LEVELS) - 1, round(level * (len(_LEVELS) - 1)))]
+        return f"ears open {bar}"
+
+    def _listen(
+        self,
+        post: Callable[[Message], object],
+        situation: Callable[[], Situation],
+        deaf: Callable[[], bool],
+    ) -> None:
+        try:
+            self._listener = listener = Listener(
+                self._decoder(), situation, sensitivity=self._sensitivity
+            )
+            self._source.open()
+        except Exception as error:  # whatever it is, the app must go on by keyboard
+            self._failed = str(error) or type(error).__name__
+            post(EarsState())
+            return
+        self._ready = True
+        post(EarsState())
+        painted, trouble = 0.0, self.trouble
+        try:
+            while not self._stop.is_set():
+                sound = self._source.read()
+                if deaf():
+                    sound = b""
+                for start in range(0, len(sound), _PIECE):
+                    for heard in listener.feed(sound[start : start + _PIECE]):
+                        post(EarsHeard(heard))
+                now = time.monotonic()
+                if now - painted >= _LEVEL_EVERY_S or trouble != self.trouble:
+                    painted, trouble = now, self.trouble
+                    post(EarsState(_loud(listener.level_db)))
+        except Exception as error:
+            self._failed = (
+                f"The ears stopped ({error or type(error).__name__}): start again to have them; "
+                "keys work."
+            )
+            post(EarsState())
+        finally:
+            self._source.close()
+
+
+def _loud(level_db: float) -> float:
+    return min(1.0, max(0.0, (level_db - _QUIETEST_DB) / (_LOUDEST_DB - _QUIETEST_DB)))

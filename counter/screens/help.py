@@ -1,0 +1,61 @@
+"""Keys and words, from the one table."""
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from counter.keys import key_names
+from engine.vocabulary import PAGES, word, words
+from models.command import Action
+
+_FILL = {"{n}": "twelve", "{m}": "thirty one"}
+_SAFE = (
+    "Rest your hands often; pain or numbness that stays is for a doctor or a hand therapist. "
+    "Mind the scissors. Keep loose loops and yarn away from infants."
+)
+
+
+class HelpScreen(ModalScreen[None]):
+    """The whole table."""
+
+    AUTO_FOCUS = "VerticalScroll"
+    BINDINGS = [
+        (",".join({"escape", "q", *word(Action.HELP).keys}), "dismiss", "close"),
+    ]
+
+    def compose(self) -> ComposeResult:
+        """Each action with its key, its words and its meaning."""
+        with VerticalScroll(id="page"):
+            yield Static(Content.styled("Keys and words", "bold"), classes="head")
+            for line in words():
+                said = ", ".join(f"“{_filled(phrase)}”" for phrase in line.phrases[:3])
+                asks = " Asks first." if line.confirm else ""
+                yield Static(
+                    Content.assemble(
+                        (f" {key_names(line.keys)} ", "bold reverse"),
+                        (f" {said or '(typed)'}", "bold"),
+                        f"\n   {line.meaning}.{asks}",
+                    )
+                )
+            yield Static(Content.styled("Pages", "bold"), classes="head")
+            for page in PAGES:
+                yield Static(
+                    Content.assemble(
+                        (f" {key_names(page.keys)} ", "bold reverse"), f" {page.meaning}"
+                    )
+                )
+            yield Static(_SAFE, classes="head")
+        yield Static(
+            Content.from_markup(
+                "[@click=screen.dismiss][bold reverse] esc [/] [bold]close[/][/]   ↑ ↓ scroll"
+            ),
+            classes="keys",
+        )
+
+
+def _filled(phrase: str) -> str:
+    for slot, example in _FILL.items():
+        phrase = phrase.replace(slot, example)
+    return phrase

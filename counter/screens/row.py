@@ -1,0 +1,373 @@
+"""The row in work: one thing biggest, what the hands do; then where they are; the rest quiet."""
+
+from __future__ import annotations
+
+import time
+from typing import TYPE_CHECKING
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Static
+
+from counter.keys import action_of, key_name, key_names, page_bindings, table_bindings
+from counter.screens.ask import Ask
+from counter.screens.help import HelpScreen
+from counter.screens.journal import JournalScreen
+from counter.telling import duration, in_unit
+from counter.widgets.figure import Figure
+from counter.widgets.lettering import Lettering
+from counter.widgets.way import Way
+from counter.work import Work
+from engine import answers, wording
+from engine.headline import Headline, headline
+from engine.progress import LONGEST_GAP
+from engine.vocabulary import page_key, word
+from models.command import Action, Command, Heard, Page, Slot
+from models.script import Kind, Step
+from models.state import MakeState, Outcome, Tone
+
+if TYPE_CHECKING:
+    from counter.app import SpokenrowApp
+
+_AHEAD = 5
+"""Steps to come that a wide screen lists."""
+_REST = (
+    "You have worked for {minutes} minutes: lay it down and stretch your hands. Pain or numbness "
+    "that stays is for a doctor or a hand therapist."
+)
+
+
+class RowScreen(Screen[None]):
+    """The make on the table, one step at a time."""
+
+    AUTO_FOCUS = None
+    BINDINGS = [
+        *table_bindings(),
+        *page_bindings(Page.SHELF, Page.JOURNAL, Page.SETTINGS),
+    ]
+    app: SpokenrowApp
+
+    def __init__(self, work: Work) -> None:
+        super().__init__()
+        self.work = work
+        self._question = ""
+        self._asked_at = 0.0
+        self._rested_at: float | None = None
+
+    def compose(self) -> ComposeResult:
+        """From the loudest to the quietest."""
+        with Horizontal(id="top"):
+            yield Static(id="title")
+            yield Static(id="ears")
+        yield Static(id="marks")
+        with Horizontal(id="table"):
+            with Vertical(id="main"):
+                yield Lettering(id="doing")
+                yield Way(id="way")
+                with Horizontal(id="numbers"):
+                    yield Figure(id="row")
+                    yield Figure(id="loops")
+                yield Static(id="place")
+                yield Static(id="sentence")
+                yield Static(id="next")
+            with Vertical(id="side"):
+                yield Static(id="ahead")
+        yield Static(id="facts")
+        yield Static(id="question")
+        yield Static(id="answer")
+        yield Static(id="keys")
+
+    def on_mount(self) -> None:
+        """Show it, and keep the clock going."""
+        self.set_class(self.app.settings.large, "large")
+        self.show()
+        self.set_interval(1.0, self._tick)
+
+    def settle(self) -> None:
+        """The settings have changed."""
+        self.set_class(self.app.settings.large, "large")
+        self.show()
+
+    # --- what the maker does ---------------------------------------------------------------
+
+    def action_press(self, key: str) -> None:
+        """A key of the table."""
+        listening = self.work.making.talk.listening
+        self.perform(action_of(key, self.work.state, listening=listening))
+
+    def perform(self, action: Action) -> None:
+        """An action without its number yet: asks for it where one is wanted."""
+        if action is Action.HELP:
+            self.app.push_screen(HelpScreen())
+        elif word(action).slot is Slot.NONE and action is not Action.NOTE:
+            self.do(Command(action=action))
+        elif self._wants_nothing(action):
+            # The refusal is known without a number: say it instead of asking.
+            self.do(Command(action=action))
+        else:
+            self.app.push_screen(Ask(action, self.work.state, self.app.settings), self._asked)
+
+    def _wants_nothing(self, action: Action) -> bool:
+        step = self.work.state.step
+        return action is Action.DROPPED and (step is None or not _live(step))
+
+    def _asked(self, command: Command | None) -> None:
+        if command is not None:
+            self.do(command)
+
+    def do(self, command: Command) -> None:
+        """Take a command from the keyboard and show what came of it."""
+        before = self.work.state
+        outcome = self.work.do(command, time.time())
+        self._after(outcome, before, command)
+
+    def hear(self, heard: Heard) -> None:
+        """Take an utterance and show what came of it."""
+        if heard.taken and heard.command is not None and heard.command.action is Action.HELP:
+            self.app.push_screen(HelpScreen())
+            return
+        before = self.work.state
+        outcome = self.work.heard(heard, time.time())
+        self._after(outcome, before, heard.command, heard)
+
+    def action_turn_to(self, page: str) -> None:
+        """A key that turns to a page."""
+        match Page(page):
+            case Page.SHELF:
+                self.app.to_shelf()
+            case Page.JOURNAL:
+                self.app.push_screen(JournalScreen(self.work))
+            case Page.SETTINGS:
+                self.app.open_settings()
+            case _:
+                pass
+
+    # --- what she sees ---------------------------------------------------------------------
+
+    def _after(
+        self,
+        outcome: Outcome,
+        before: MakeState,
+        command: Command | None,
+        heard: Heard | None = None,
+    ) -> None:
+        if outcome.asks is not None:
+            self._question, self._asked_at = outcome.say, time.time()
+        self.query_one("#answer", Static).update(self._told(outcome, before, command, heard))
+        self.show()
+        self.app.answer(outcome, command)
+
+    def _told(
+        self, outcome: Outcome, before: MakeState, command: Command | None, heard: Heard | None
+    ) -> Content:
+        said = f"heard “{heard.heard}”: " if heard is not None else ""
+        if heard is not None and not heard.taken and not heard.asks:
+            verb = "taken back" if heard.withdrawn and outcome.taken else "not taken"
+            return Content.assemble((f"✗ {said}{verb} ", "bold"), f"({heard.reason})")
+        if outcome.tone is Tone.REFUSED:
+            return Content.assemble((f"✗ {said}not done. ", "bold"), self._unit(outcome.say))
+        if outcome.asks is not None:
+            return Content.assemble((f"? {said}", "bold"), "waiting for yes or no")
+        if outcome.tone is Tone.ADVANCE and before.step is not None:
+            return Content.assemble(
+                (f"✓ {said}", "bold"), f"{answers.part_place(before.step)} done"
+            )
+        taken_back = command is not None and command.action is Action.TAKE_BACK
+        say = "taken back" if taken_back and not outcome.say else outcome.say
+        return Content.assemble((f"✓ {said}", "bold"), self._unit(say))
+
+    def _unit(self, text: str) -> str:
+        return in_unit(text, self.app.settings.unit)
+
+    def show(self) -> None:
+        """Everything, from the state."""
+        state, now = self.work.state, time.time()
+        step = None if state.done else state.step
+        craft = state.plan.craft
+        doing: tuple[Headline, ...] = (Headline(words="done", short="done"),)
+        if step is not None:
+            doing = tuple(
+                one.model_copy(update={"words": self._unit(one.words)})
+                for one in headline(step, craft)
+            )
+        self.query_one("#doing", Lettering).stretches = doing
+        self._show_step(state, step)
+        self.query_one("#title", Static).update(
+            f"{state.plan.title} · {step.part}" if step else f"{state.plan.title} · done"
+        )
+        self.query_one("#marks", Static).update(self._marks(state))
+        self.set_class(bool(state.open_marks), "marked")
+        self._show_facts(state, now)
+        self._show_question(now)
+        self.show_ears()
+
+    def _show_step(self, state: MakeState, step: Step | None) -> None:
+        way = self.query_one(Way)
+        way.direction = step.direction if step else None
+        way.side = (step.side or "") if step else ""
+        row, loops = self.query_one("#row", Figure), self.query_one("#loops", Figure)
+        place = self.query_one("#place", Static)
+        sentence = self.query_one("#sentence", Static)
+        if step is None:
+            self.add_class("no-row")
+            place.update("")
+            sentence.update("Every step is done. You made it.")
+            self.query_one("#next", Static).update("")
+            self.query_one("#ahead", Static).update("")
+            return
+        loop_word = wording.loop_word(state.plan.craft, step.loops_after)
+        end = ""
+        if step.counts_row:
+            row.show(str(step.row), f"{wording.place(step).lower()}, {step.part}")
+            loops.show(str(step.loops_after), f"{loop_word} at its end{_change(step)}")
+            end = f" · {step.loops_after} {loop_word} at its end {_change(step)[-1:]}"
+        # A step that is no row has no numbers to show, and often more to say.
+        self.set_class(not step.counts_row, "no-row")
+        place.update(Content.assemble((f"{wording.place(step)}{end}", "bold")))
+        sentence.update(self._unit(step.text))
+        after = answers.next_step(state)
+        self.query_one("#next", Static).update(
+            f"next: {self._unit(after.text)}" if after else "next: nothing, this is the last step"
+        )
+        self.query_one("#ahead", Static).update(self._ahead(state))
+
+    def _ahead(self, state: MakeState) -> Content:
+        rows: list[Content] = [Content.styled("coming", "bold")]
+        part = state.step.part if state.step else ""
+        for step in state.script.steps[state.at + 1 : state.at + 1 + _AHEAD]:
+            if step.part != part:
+                part = step.part
+                rows.append(Content.styled(f"— {part} —", "bold"))
+            rows.append(Content(f"{wording.arrow(step.direction) or '·'} {self._unit(step.text)}"))
+        return Content("\n").join(rows)
+
+    def _marks(self, state: MakeState) -> Content:
+        if not state.open_marks:
+            return Content("")
+        places = "; ".join(answers.mark_place(mark, state) for mark in state.open_marks)
+        count = len(state.open_marks)
+        key = key_names(word(Action.REPAIRED).keys)
+        return Content.assemble(
+            (f" ◆ {count} open {'mark' if count == 1 else 'marks'} ", "bold reverse"),
+            f" {places}  ",
+            (f"{key} repaired", "bold"),
+        )
+
+    def _show_facts(self, state: MakeState, now: float) -> None:
+        facts = []
+        loops = wording.loop_word(state.plan.craft)
+        if state.ball_left is not None:
+            left = state.ball_left
+            facts.append(
+                f"ball {state.balls}: {left} of {state.ball_size} {loops} left"
+                if left >= 0
+                else f"ball {state.balls} should be empty: press "
+                f"{key_names(word(Action.NEW_BALL).keys)} for a new ball"
+            )
+        else:
+            facts.append(f"{state.yarn_used} of {state.script.yarn_loops} {loops} worked")
+        gap = 0.0
+        if state.last_at is not None and not state.paused:
+            gap = min(max(0.0, now - state.last_at), LONGEST_GAP)
+        facts.append(f"worked {duration(state.elapsed + gap)}")
+        if state.paused:
+            facts.append("‖ resting")
+        _set(self.query_one("#facts", Static), " · ".join(facts))
+
+    def _show_question(self, now: float) -> None:
+        box = self.query_one("#question", Static)
+        pending = self.work.making.talk.open_at(now)
+        self.set_class(pending is not None, "asked")
+        if pending is not None:
+            box.update(Content.assemble(("? ", "bold"), (self._unit(self._question), "bold")))
+        self.query_one("#keys", Static).update(self._keys(asked=pending is not None))
+
+    def _keys(self, *, asked: bool) -> Content:
+        offered: list[tuple[Action | Page, str]] = [self._obvious()]
+        if asked:
+            offered = [(Action.YES, "yes"), (Action.NO, "no")]
+        pieces = []
+        for action, label in offered:
+            keys = word(action).keys if isinstance(action, Action) else page_key(action).keys
+            does = (
+                f"screen.press('{keys[0]}')"
+                if isinstance(action, Action)
+                else f"screen.turn_to('{action.value}')"
+            )
+            pieces.append(
+                f"[@click={does}][bold reverse] {key_name(keys[0])} [/] [bold]{label}[/][/]"
+            )
+        pieces.append(
+            f"[@click=screen.press('question_mark')]"
+            f"{key_names(word(Action.HELP).keys)} keys and words[/]"
+        )
+        return Content.from_markup("   ".join(pieces))
+
+    def _obvious(self) -> tuple[Action | Page, str]:
+        """The one next key."""
+        state = self.work.state
+        if state.done or state.step is None:
+            return Page.SHELF, "back to the shelf"
+        if state.paused:
+            return Action.RESUME, "take it up again"
+        match state.step.kind:
+            case Kind.MEASURE:
+                return Action.MEASURED, "type what the tape says"
+            case Kind.FIT_CHECK:
+                return Action.FITS, "it fits"
+            case Kind.BACK_CHECK:
+                return Action.ADVANCE, "the back is clean"
+            case Kind.ROW | Kind.ROUND:
+                return Action.ADVANCE, f"{wording.row_word(state.step.kind)} done"
+            case _:
+                return Action.ADVANCE, "done"
+
+    def show_ears(self) -> None:
+        """The microphone's line."""
+        listening = self.work.making.talk.listening
+        _set(self.query_one("#ears", Static), self.app.ears_line(listening=listening))
+
+    def _tick(self) -> None:
+        """Once a second: the clock, a question that ran out, a rest that is due."""
+        now = time.time()
+        talk = self.work.making.talk
+        self._show_facts(self.work.state, now)
+        if self.has_class("asked") and talk.open_at(now) is None:
+            self._show_question(now)
+            self.query_one("#answer", Static).update("No answer came: left as it was.")
+        self._remind(now)
+
+    def _remind(self, now: float) -> None:
+        minutes, state = self.app.settings.reminder_minutes, self.work.state
+        if not minutes or state.done:
+            return
+        working = state.last_at is not None and now - state.last_at < LONGEST_GAP
+        if state.paused or not working:
+            self._rested_at = None
+        elif self._rested_at is None:
+            self._rested_at = now
+        elif now - self._rested_at >= minutes * 60:
+            self._rested_at = now
+            self.query_one("#answer", Static).update(
+                Content.assemble(("‖ ", "bold"), _REST.format(minutes=minutes))
+            )
+
+
+def _set(line: Static, text: str) -> None:
+    """Update a line only where it changes: nothing flickers that stays the same."""
+    if str(line.content) != text:
+        line.update(text)
+
+
+def _live(step: Step) -> int:
+    return step.loops_before + step.loops_after
+
+
+def _change(step: Step) -> str:
+    """` (1 fewer ▼)` where the row changes the count."""
+    change = step.loops_after - step.loops_before
+    if not step.counts_row or not change:
+        return ""
+    return f", {abs(change)} {'more ▲' if change > 0 else 'fewer ▼'}"

@@ -1,0 +1,183 @@
+"""The shelf: every make, what is next in it, and the way to a new one."""
+
+from __future__ import annotations
+
+import asyncio
+import sqlite3
+import time
+from typing import TYPE_CHECKING
+
+from textual import work
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from counter.keys import key_name, key_names, page_bindings, table_bindings
+from counter.screens.help import HelpScreen
+from counter.screens.new_make import NewMake
+from counter.telling import ago, duration, in_unit
+from engine import answers, progress
+from engine.designs import DESIGNS
+from engine.vocabulary import page_key, word
+from models.command import Action, Page
+from models.event import Event
+from models.plan import Plan
+from models.script import LOOP_KINDS
+from models.state import MakeState
+
+if TYPE_CHECKING:
+    from counter.app import SpokenrowApp
+
+_WELCOME = (
+    "Nothing is on the shelf yet.\n\n"
+    "spokenrow counts what you make, loop by loop, while your hands are full: you say “row done”, "
+    "or press space, and it shows the next row.\n"
+)
+_PRACTICE = "Begin with the practice piece: two minutes, and you know the words."
+
+
+class Shelf(Screen[None]):
+    """The makes, the last touched first."""
+
+    AUTO_FOCUS = "#makes"
+    BINDINGS = [
+        *table_bindings(Action.ADVANCE, Action.HELP),
+        *page_bindings(Page.SHELF, Page.NEW_MAKE, Page.SETTINGS),
+    ]
+    app: SpokenrowApp
+
+    def compose(self) -> ComposeResult:
+        """Title, makes, keys."""
+        yield Static(Content.styled("spokenrow", "bold"), id="shelf-title")
+        yield Static(id="welcome")
+        yield OptionList(id="makes")
+        yield Static(id="trouble")
+        yield Static(id="keys")
+
+    def on_mount(self) -> None:
+        """Fill it."""
+        self.fill()
+
+    def on_screen_resume(self) -> None:
+        """Whatever was on the table may have moved."""
+        self.fill()
+
+    @work(exclusive=True)
+    async def fill(self) -> None:
+        """Names at once; then, make by make, where it stands."""
+        try:
+            names = self.app.store.names()
+        except sqlite3.Error as error:
+            names = []
+            self._trouble(f"The makes cannot be read ({error}): run spokenrow doctor.")
+        welcome, makes = self.query_one("#welcome", Static), self.query_one("#makes", OptionList)
+        welcome.display, makes.display = not names, bool(names)
+        practice = f"\n{_PRACTICE}" if "practice" in DESIGNS else ""
+        welcome.update(_WELCOME + practice)
+        self._keys(empty=not names)
+        if no_ears := self.app.no_ears:
+            self._trouble(no_ears)
+        if [option.id for option in makes.options] != names:
+            makes.clear_options()
+            makes.add_options([Option(Content.styled(name, "bold"), id=name) for name in names])
+            if names:
+                makes.highlighted = 0
+        now = time.time()
+        for name in names:
+            await asyncio.sleep(0)  # a key pressed meanwhile goes first
+            makes.replace_option_prompt(name, self._line(name, now))
+
+    def _line(self, name: str, now: float) -> Content:
+        try:
+            plan, events = self.app.store.load(name)
+            state = progress.fold(plan, events)
+        except Exception as error:  # one broken make must not hide the others
+            return Content.assemble((name, "bold"), f"\n   cannot be opened: {error}\n")
+        unit = self.app.settings.unit
+        return Content.assemble(
+            (plan.title, "bold"),
+            f"  {name}" if name != plan.title.lower() else "",
+            f"\n   {in_unit(_next(state), unit)}",
+            f"\n   {_standing(plan, events, state, now)}\n",
+        )
+
+    def _trouble(self, sentence: str) -> None:
+        self.query_one("#trouble", Static).update(sentence)
+
+    def _keys(self, *, empty: bool) -> None:
+        new = key_name(page_key(Page.NEW_MAKE).keys[0])
+        first = (
+            f"[@click=screen.turn_to('new make')][bold reverse] {new} [/] [bold]a new make[/][/]"
+        )
+        if not empty:
+            first = (
+                "[@click=screen.open][bold reverse] enter [/] [bold]go on with it[/][/]   "
+                f"[@click=screen.turn_to('new make')]{new} a new make[/]"
+            )
+        help_key = key_names(word(Action.HELP).keys)
+        leave = key_name(page_key(Page.SHELF).keys[0])
+        rest = (
+            f"   [@click=screen.press('question_mark')]{help_key} keys and words[/]"
+            f"   [@click=screen.turn_to('shelf')]{leave} leave[/]"
+        )
+        self.query_one("#keys", Static).update(Content.from_markup(first + rest))
+
+    def action_press(self, key: str) -> None:
+        """A key of the table: help, and what opens the make that is lit."""
+        if key in word(Action.HELP).keys:
+            self.app.push_screen(HelpScreen())
+        elif key in word(Action.ADVANCE).keys:
+            self.action_open()
+
+    def action_open(self) -> None:
+        """Open what is lit; with nothing there, begin something."""
+        makes = self.query_one("#makes", OptionList)
+        if makes.option_count == 0:
+            self.action_turn_to(Page.NEW_MAKE.value)
+        elif makes.highlighted is not None:
+            makes.action_select()
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Enter on a make."""
+        if event.option.id is not None:
+            self.app.open_named(event.option.id)
+
+    def action_turn_to(self, page: str) -> None:
+        """A key that turns to a page."""
+        match Page(page):
+            case Page.SHELF:
+                self.app.exit(0)
+            case Page.NEW_MAKE:
+                self.app.push_screen(NewMake(), self._begun)
+            case Page.SETTINGS:
+                self.app.open_settings()
+            case _:
+                pass
+
+    def _begun(self, name: str | None) -> None:
+        if name is not None:
+            self.app.open_named(name)
+
+
+def _next(state: MakeState) -> str:
+    step = state.step
+    if state.done or step is None:
+        return "✓ done"
+    return f"next: {step.part}. {step.text}"
+
+
+def _standing(plan: Plan, events: list[Event], state: MakeState, now: float) -> str:
+    steps = [step for step in state.script.steps if step.kind in LOOP_KINDS]
+    done = sum(step.number <= state.at for step in steps)
+    said = [f"{done} of {len(steps)} rows and bind-offs"]
+    if plan.size:
+        said.insert(0, f"size {plan.size}")
+    if marks := state.open_marks:
+        said.append(f"◆ open mark at {answers.mark_place(marks[-1], state)}")
+    if state.last_at is not None:
+        said.append(f"touched {ago(state.last_at, now)}")
+    if state.elapsed >= 60:
+        said.append(f"worked {duration(state.elapsed)}")
+    return " · ".join(said) if events else f"not begun · {len(steps)} rows and bind-offs"

@@ -1,0 +1,182 @@
+"""Words as large as the room for them allows.
+
+The letters are pyfiglet's: blocks of five rows, whole or enlarged, and a set of three rows where
+those do not fit. Where neither fits the words stand in plain bold capitals. What changes the loop
+count is set at least as large as the rest, and on a line of its own where there is room.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from textual.content import Content
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from engine.headline import Headline
+
+PLAIN = -1
+_SMALL = 0
+_SIZES = (4, 3, 2, 1, _SMALL, PLAIN)
+"""Largest first: times the five-row blocks, then the three-row set, then plain capitals."""
+_BLOCKS, _COMPACT = "ansi_regular", "pagga"
+
+_DIGITS = {
+    "0": ("█▀█", "█ █", "▀▀▀"),
+    "1": ("▀█ ", " █ ", "▀▀▀"),
+    "2": ("▀▀█", "█▀▀", "▀▀▀"),
+    "3": ("▀▀█", " ▀█", "▀▀▀"),
+    "4": ("█ █", "▀▀█", "  ▀"),
+    "5": ("█▀▀", "▀▀█", "▀▀▀"),
+    "6": ("█▀▀", "█▀█", "▀▀▀"),
+    "7": ("▀▀█", "  █", "  ▀"),
+    "8": ("█▀█", "█▀█", "▀▀▀"),
+    "9": ("█▀█", "▀▀█", "▀▀▀"),
+}
+"""Figures for the three-row set: its own 6 and 8 cannot be told apart from across a room."""
+
+Picture = tuple[str, ...]
+"""Rows of cells, all of one width."""
+
+
+@lru_cache(maxsize=4)
+def _font(name: str) -> object:
+    import pyfiglet
+
+    return pyfiglet.Figlet(font=name, width=10_000)
+
+
+@lru_cache(maxsize=512)
+def word_picture(word: str, size: int) -> Picture | None:
+    """One word in letters of that size; None where the letters lack a character."""
+    word = word.upper()
+    if size == PLAIN:
+        return (word,)
+    if not word.isascii():
+        return None
+    if size == _SMALL and word.isdigit():
+        figures = [_DIGITS[figure] for figure in word]
+        return tuple(" ".join(figure[row] for figure in figures) for row in range(3))
+    drawn = _font(_COMPACT if size == _SMALL else _BLOCKS).renderText(word)  # type: ignore[attr-defined]
+    rows = [row.replace("░", " ").rstrip() for row in drawn.splitlines()]
+    while rows and not rows[-1]:
+        rows.pop()
+    if not rows:
+        return None
+    rows = rows[:3] if size == _SMALL else rows[:5]
+    width = max(map(len, rows))
+    left = min(len(row) - len(row.lstrip()) for row in rows if row)
+    rows = [row.ljust(width)[left:] for row in rows]
+    if size <= 1:
+        return tuple(rows)
+    wide = ["".join(cell * size for cell in row) for row in rows]
+    return tuple(row for row in wide for _ in range(size))
+
+
+def _gap(size: int) -> int:
+    return {PLAIN: 1, _SMALL: 3}.get(size, 5 * size)
+
+
+class _Line:
+    """Words of one size, side by side."""
+
+    def __init__(self, size: int) -> None:
+        self.size = size
+        self.words: list[tuple[int, Picture, bool]] = []
+        self.width = 0
+
+    @property
+    def height(self) -> int:
+        return {PLAIN: 1, _SMALL: 3}.get(self.size, 5 * self.size)
+
+    def takes(self, picture: Picture, shaping: bool, width: int, *, anew: bool = False) -> bool:
+        """Adds a word if it fits; `anew` where another stretch begins, a wider gap before it."""
+        gap = (_gap(self.size) * (2 if anew else 1)) if self.words else 0
+        wanted = self.width + gap + len(picture[0])
+        if wanted > width:
+            return False
+        self.words.append((gap, picture, shaping))
+        self.width = wanted
+        return True
+
+    def content(self) -> Content:
+        rows = []
+        for row in range(self.height):
+            pieces: list[str | tuple[str, str]] = []
+            for gap, picture, shaping in self.words:
+                pieces.append(" " * gap)
+                pieces.append((picture[row], "bold $accent") if shaping else picture[row])
+            rows.append(Content.assemble(*pieces))
+        return Content("\n").join(rows)
+
+
+def arrange(stretches: tuple[Headline, ...], width: int, height: int) -> Content:
+    """The stretches as large as they fit in `width` × `height` cells."""
+    for size in _SIZES:
+        for rest in _SIZES[_SIZES.index(size) :]:
+            if rest != size and not any(one.shaping for one in stretches):
+                continue
+            for apart in (True, False):
+                lines = _set(stretches, size, rest, width, apart=apart, short=False)
+                if lines and _height(lines) <= height and size > PLAIN:
+                    return _stack(lines)
+    for size in (1, _SMALL):
+        lines = _set(stretches, size, size, width, apart=False, short=True)
+        if lines and _height(lines) <= height:
+            return _stack(lines)
+    plain = " · ".join(one.words for one in stretches)
+    return Content.styled(plain.upper(), "bold")
+
+
+def _height(lines: list[_Line]) -> int:
+    return sum(line.height for line in lines) + _leading(lines) * (len(lines) - 1)
+
+
+def _leading(lines: list[_Line]) -> int:
+    return 1 if any(line.size > PLAIN for line in lines) else 0
+
+
+def _stack(lines: list[_Line]) -> Content:
+    between = Content("\n" * (1 + _leading(lines)))
+    return between.join(line.content() for line in lines)
+
+
+def _set(
+    stretches: tuple[Headline, ...],
+    size: int,
+    rest: int,
+    width: int,
+    *,
+    apart: bool,
+    short: bool,
+) -> list[_Line] | None:
+    lines: list[_Line] = []
+    for one in stretches:
+        chosen = size if one.shaping or size == rest else rest
+        if apart or not lines or lines[-1].size != chosen:
+            lines.append(_Line(chosen))
+        said = one.short if short else one.words
+        for index, word in enumerate(said.split()):
+            picture = word_picture(word, chosen)
+            if picture is None:
+                return None
+            if not lines[-1].takes(picture, one.shaping, width, anew=index == 0):
+                # A number must not be parted from its stitch by a line's end unless it has to.
+                if index == 0 and not lines[-1].words:
+                    return None
+                lines.append(_Line(chosen))
+                if not lines[-1].takes(picture, one.shaping, width):
+                    return None
+    return lines
+
+
+class Lettering(Widget):
+    """The stretches of a step, as large as the widget."""
+
+    stretches: reactive[tuple[Headline, ...]] = reactive((), layout=False)
+
+    def render(self) -> Content:
+        """The largest arrangement that fits."""
+        if not self.stretches:
+            return Content("")
+        return arrange(self.stretches, self.size.width, self.size.height)

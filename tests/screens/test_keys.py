@@ -1,0 +1,160 @@
+"""A make moved by keys alone, under Textual's pilot."""
+
+from engine.vocabulary import PAGES, word, words
+from models.command import Action
+
+
+async def test_a_throw_is_begun_worked_and_found_again(app_of, store, text_of):
+    app = app_of()
+    async with app.run_test(size=(80, 30)) as pilot:
+        await pilot.pause()
+        assert "a new make" in text_of(app)
+        await pilot.press("n")
+        await pilot.pause()
+        designs = app.screen.query_one("#designs")
+        designs.highlighted = designs.get_option_index("throw")
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "COUNT" not in text_of(app)  # lettering, not text
+        assert "Foundation: count 50 loops" in text_of(app)
+        await pilot.press("space")
+        await pilot.press("space")
+        await pilot.pause()
+        assert "Row 2, left to right: knit 50." in text_of(app)
+        await pilot.press("q")
+        await pilot.pause()
+        assert "next: throw. Row 2" in text_of(app)
+    _, events = store.load("throw")
+    assert [event.kind for event in events] == ["advance", "advance"]
+
+
+async def test_what_was_shown_was_written(app_of, store, small_throw):
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        for count in range(1, 4):
+            await pilot.press("space")
+            await pilot.pause()
+            assert app.row_screen.work.state.at == count
+            assert len(store.load(small_throw)[1]) == count
+
+
+async def test_a_dropped_loop_stays_in_sight_until_it_is_repaired(app_of, small_throw, text_of):
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        await pilot.press("space", "space", "d")
+        await pilot.pause()
+        await pilot.press("4", "enter")
+        await pilot.pause()
+        assert "1 open mark" in text_of(app)
+        assert "loop 4" in text_of(app)
+        await pilot.press("e")
+        await pilot.pause()
+        assert "open mark" not in text_of(app)
+
+
+async def test_ripping_back_waits_for_a_yes(app_of, small_throw, text_of):
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        await pilot.press("space", "space", "space", "r")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        state = app.row_screen.work.state
+        assert "Rip back 1 row" in text_of(app)
+        assert state.at == 3
+        await pilot.press("n")
+        await pilot.pause()
+        assert app.row_screen.work.state.at == 3
+        await pilot.press("r")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("y")
+        await pilot.pause()
+        assert app.row_screen.work.state.at == 2
+        await pilot.press("u")
+        await pilot.pause()
+        assert app.row_screen.work.state.at == 3
+
+
+async def test_a_refusal_is_shown_and_changes_nothing(app_of, small_throw, text_of):
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        await pilot.press("space")
+        before = app.row_screen.work.state
+        await pilot.press("f")
+        await pilot.pause()
+        assert "not done" in text_of(app)
+        assert "nothing to try on" in text_of(app)
+        assert app.row_screen.work.state == before
+
+
+async def test_a_journal_that_cannot_be_written_is_one_sentence_and_no_move(
+    app_of, store, small_throw, text_of
+):
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        await pilot.press("space")
+        await pilot.pause()
+        store.close()
+        await pilot.press("space")
+        await pilot.pause()
+        assert app.row_screen.work.state.at == 1
+        assert "could not be written down" in " ".join(text_of(app).split())
+
+
+async def test_the_form_refuses_in_a_sentence_and_keeps_what_was_typed(app_of, store, text_of):
+    app = app_of()
+    async with app.run_test(size=(80, 30)) as pilot:
+        await pilot.pause()
+        await pilot.press("n")
+        await pilot.pause()
+        designs = app.screen.query_one("#designs")
+        designs.highlighted = designs.get_option_index("throw")
+        await pilot.press("enter")
+        await pilot.pause()
+        gauge = app.screen.query_one("#gauge")
+        gauge.value = "five by four"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "The gauge 'five by four' is not understood" in text_of(app)
+        assert gauge.value == "five by four"
+        assert store.names() == []
+        gauge.value = "5 x 4"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert store.names() == ["throw"]
+
+
+async def test_help_is_the_table(app_of, small_throw):
+    app = app_of(small_throw)
+    async with app.run_test(size=(80, 100)) as pilot:
+        await pilot.press("question_mark")
+        await pilot.pause()
+        shown = "\n".join(str(line.content) for line in app.screen.query("Static"))
+        for line in words():
+            assert line.meaning in shown
+        assert "“take back”" in shown
+        await pilot.press("escape")
+        await pilot.pause()
+        assert app.screen is app.row_screen
+
+
+def test_no_page_shares_a_key_with_a_command_on_the_row_screen():
+    commands = {key for line in words() for key in line.keys}
+    beside_a_row = [line for line in PAGES if line.page.value in {"shelf", "journal", "settings"}]
+    assert not commands & {key for line in beside_a_row for key in line.keys}
+
+
+async def test_one_key_rests_the_work_and_takes_it_up_again(app_of, small_throw):
+    (key,) = word(Action.PAUSE).keys
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        await pilot.press("space", key)
+        await pilot.pause()
+        assert app.row_screen.work.state.paused
+        await pilot.press(key)
+        await pilot.pause()
+        assert not app.row_screen.work.state.paused
