@@ -1,0 +1,496 @@
+"""Writes row scripts out as a pattern by size, in the notation that `engine.pattern` reads.
+
+Each size's script becomes lines first: what repeats is drawn together ("Rows 3–14", "Rep rows 1–2
+4 times more"), and the longest stretch of a row is said by where it ends ("k to last 3 sts"), so
+that sizes whose rows are alike have the same words and differ in numbers only. Then the sizes'
+lines are laid side by side: lines with the same words become one with numbers by size, `24 (28,
+32)`; a line that only some sizes have says for which. What is read back is the script that was
+written, step for step; `tests/test_write.py` holds it to that.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from difflib import SequenceMatcher
+from itertools import groupby
+
+from engine.refusal import Refusal
+from engine.repeats import Repeat, folded
+from engine.wording import loop_word
+from models.gauge import Gauge
+from models.script import Craft, Direction, Hand, Kind, Operation, RowScript, Step
+
+_CM_PER_INCH = 2.54
+_LONGEST_REPEAT = 8
+"""Rows in a repeat: a longer one is easier to follow written out."""
+_MIRROR = {
+    Direction.RIGHT_TO_LEFT: Direction.LEFT_TO_RIGHT,
+    Direction.LEFT_TO_RIGHT: Direction.RIGHT_TO_LEFT,
+    Direction.AROUND: Direction.AROUND,
+}
+
+
+@dataclass(frozen=True)
+class Num:
+    """A number that may differ from size to size, as it is written."""
+
+    said: str
+
+
+Piece = str | Num
+Words = tuple[Piece, ...]
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line for one size."""
+
+    words: Words
+    note: bool = False
+
+    @property
+    def alike(self) -> tuple[bool, tuple[str | None, ...]]:
+        """What must be the same for two sizes' lines to become one."""
+        return self.note, tuple(None if isinstance(p, Num) else p for p in self.words)
+
+
+def _num(value: float) -> Num:
+    return Num(repr(int(value)) if value == int(value) else repr(value))
+
+
+# --- one size: a row in words ---------------------------------------------------------------
+
+_COUNTED = {"k": "k", "p": "p", "work": "work ", "sl": "sl ", "dec": "dec ", "inc": "inc ",
+            "bo": "bo ", "seam": "chain "}  # fmt: skip
+"""Stitches whose number follows them."""
+_BEFORE_MANNER = {"k tbl": ("k", " tbl"), "p tbl": ("p", " tbl"), "sl kwise": ("sl ", " kwise"),
+                  "sl pwise": ("sl ", " pwise"), "sl wyif": ("sl ", " wyif"),
+                  "sl wyib": ("sl ", " wyib")}  # fmt: skip
+"""Stitches whose number stands within them."""
+_ALONE = {"tail": "cut yarn", "join": "join yarn"}
+_INTO = " in next "
+
+
+def _operation(o: Operation, craft: Craft) -> Words:
+    """One operation in the written notation."""
+    count, loops, at = _num(o.times), loop_word(craft, o.times), f'"{o.at}"'
+    match o.stitch:
+        case s if s in _COUNTED:
+            return (_COUNTED[s], count)
+        case s if s in _BEFORE_MANNER:
+            before, after = _BEFORE_MANNER[s]
+            return (before, count, after)
+        case "co":
+            return ("cast on ", count)
+        case "pick up":
+            return ("pick up ", count, f" along {at}" if o.at else "")
+        case "rest":
+            return ("leave ", count, f" {loops} resting at {at}")
+        case "resume":
+            return ("take up ", count, f" {loops} from {at}")
+        case "pair":
+            front, _, back = o.at.partition("|")
+            return ("pair ", count, f' {loops} of "{front}" with "{back}"')
+        case "fasten" if o.times > 1:
+            return ("fasten off ", count, f" {loops}")
+        case "fasten":
+            return ("fasten off",)
+        case "tail" | "join" if o.times == 1:
+            return (_ALONE[o.stitch],)
+        case "pm" | "sm" | "rm":
+            return _marker(o)
+        case s if s.startswith("1 into "):
+            inside = ", ".join("k1" if i % 2 == 0 else "p1" for i in range(o.entry.leaves))
+            word = f"({inside}){_INTO}{loop_word(craft, 1)}"
+            return (word,) if o.times == 1 else (f"({word}) ", count, " times")
+        case s:
+            return (s,) if o.times == 1 else (f"{s} ", count, " times")
+
+
+def _marker(o: Operation) -> Words:
+    after, before = o.at.split(" "), o.at.partition(" before the end")
+    if len(after) == 3 and after[0] == "after" and after[1].isdigit():
+        return ("pm after ", Num(after[1]), f" {after[2]}")
+    first = before[0].split(" ")
+    if before[1] and not before[2] and len(first) == 2 and first[0].isdigit():
+        return ("pm ", Num(first[0]), f" {first[1]} before the end")
+    return (f'{o.stitch} "{o.at}"',) if o.at else (o.stitch,)
+
+
+def _joined(items: Sequence[Words]) -> Words:
+    """Items with commas between, neighbouring text drawn together."""
+    out: list[Piece] = []
+    for index, item in enumerate(items):
+        for piece in (", ", *item) if index else item:
+            if isinstance(piece, str) and out and isinstance(out[-1], str):
+                out[-1] += piece
+            elif piece != "":
+                out.append(piece)
+    return tuple(out)
+
+
+def _stretch(items: list[Operation | Repeat], live: int) -> int | None:
+    """Index of the item that is said by where it ends: the longest knit or purl, or a repeat.
+
+    Only where every other item takes a number of loops that it says.
+    """
+    if len(items) == 1 and isinstance(items[0], Repeat):
+        inside = items[0].operations
+        takes = sum(o.takes for o in inside) * items[0].times
+        plain = not any(o.entry.regroups or o.at for o in inside)
+        return 0 if takes == live and takes and plain else None
+    longest, best = 1, None
+    for index, item in enumerate(items):
+        if isinstance(item, Operation) and item.stitch in {"k", "p"} and item.times > longest:
+            longest, best = item.times, index
+    return best
+
+
+def _row(step: Step, craft: Craft) -> Words:
+    """What is worked in a row or a step, without its label."""
+    moved = [o for o in step.operations if o.entry.regroups]
+    words: list[Words] = [_operation(o, craft) for o in moved]
+    if step.kind is Kind.FOUNDATION and step.operations[0].stitch == "tail":
+        words.append(("leave a tail",))
+        step = step.model_copy(update={"operations": step.operations[1:]})
+    items = folded(tuple(o for o in step.operations if not o.entry.regroups))
+    taken = [_taken(item) for item in items]
+    reach = _stretch(items, step.loops_before) if step.counts_row else None
+    if reach is not None and sum(taken) != step.loops_before:
+        reach = None
+    for index, item in enumerate(items):
+        after = sum(taken[index + 1 :])
+        if isinstance(item, Repeat):
+            inside = _joined([_operation(o, craft) for o in item.operations])
+            if index == reach:
+                words.append(("*", *inside, "; rep from * to end"))
+            else:
+                words.append(("(", *inside, ") ", _num(item.times), " times"))
+        elif index == reach and after == 0:
+            words.append((f"{item.stitch} to end",))
+        elif index == reach and after == 1:
+            words.append((f"{item.stitch} to last {loop_word(craft, 1)}",))
+        elif index == reach:
+            words.append((f"{item.stitch} to last ", _num(after), f" {loop_word(craft)}"))
+        else:
+            words.append(_operation(item, craft))
+    return _joined(words)
+
+
+def _taken(item: Operation | Repeat) -> int:
+    if isinstance(item, Repeat):
+        return sum(o.takes for o in item.operations) * item.times
+    return item.takes
+
+
+def _begun(words: Words) -> Words:
+    """With a capital."""
+    first = words[0] if words else ""
+    if isinstance(first, str) and first[:1].isalpha():
+        return (first[0].upper() + first[1:], *words[1:])
+    return words
+
+
+# --- one size: rows and steps in lines ------------------------------------------------------
+
+
+def _direction(step: Step, hand: Hand) -> Direction | None:
+    """As for a right-handed maker, which is how a pattern is written."""
+    if step.direction is None or hand is Hand.RIGHT:
+        return step.direction
+    return _MIRROR[step.direction]
+
+
+def _usual(step: Step, craft: Craft) -> tuple[str | None, Direction | None]:
+    """Side and direction that a row has where the pattern does not say."""
+    odd = (step.row or 0) % 2 == 1
+    if step.kind is Kind.ROUND:
+        return None, Direction.AROUND
+    if craft is Craft.NEEDLES:
+        return ("RS" if odd else "WS"), Direction.RIGHT_TO_LEFT
+    return None, Direction.RIGHT_TO_LEFT if odd else Direction.LEFT_TO_RIGHT
+
+
+def _marks(step: Step, craft: Craft, hand: Hand) -> str:
+    """Side and direction in brackets, as far as they are not the usual ones."""
+    direction = _direction(step, hand)
+    side, way = _usual(step, craft) if step.counts_row else (None, None)
+    said = []
+    if step.side != side:
+        said.append(step.side or "no side")
+    if direction != way:
+        said.append(direction.value if direction else "either way")
+    return f" ({', '.join(said)})" if said else ""
+
+
+@dataclass(frozen=True)
+class _Row:
+    """A row as it compares with others: the same words, marks and no note of its own."""
+
+    words: Words
+    marks: str
+    note: str
+    kind: Kind
+
+
+def _row_lines(steps: Sequence[Step], craft: Craft, hand: Hand) -> Iterator[Line]:
+    """Rows that follow one another, what repeats drawn together."""
+    rows = [_Row(_begun(_row(s, craft)), _marks(s, craft, hand), s.note, s.kind) for s in steps]
+    numbers = [s.row or 0 for s in steps]
+    at = 0
+    while at < len(rows):
+        period, times = _repeat_at(rows, at)
+        if period == 1:
+            last = numbers[at + times - 1]
+            yield _labelled(rows[at], numbers[at], last)
+            yield from _note(rows[at].note)
+        else:
+            for index in range(at, at + period):
+                yield _labelled(rows[index], numbers[index], numbers[index])
+            first, last = numbers[at], numbers[at + period - 1]
+            word = "rnds" if rows[at].kind is Kind.ROUND else "rows"
+            more = _num(times - 1)
+            yield Line((f"Rep {word} ", _num(first), "–", _num(last), " ", more, " times more."))
+        at += period * times
+
+
+def _repeat_at(rows: Sequence[_Row], at: int) -> tuple[int, int]:
+    """Period and times of what repeats here; once, with period 1, where nothing does."""
+    best = (1, 1)
+    for period in range(1, _LONGEST_REPEAT + 1):
+        unit = rows[at : at + period]
+        if len(unit) < period or any(row.note for row in unit):
+            break
+        if period > 1 and (period % 2 or any(row.marks for row in unit)):
+            continue
+        times = 1
+        while rows[at + times * period : at + (times + 1) * period] == unit:
+            times += 1
+        if unit[0].marks:
+            times = 1
+        if times > 1 and period * times > best[0] * best[1]:
+            best = (period, times)
+            if period == 1:
+                break
+    return best
+
+
+def _labelled(row: _Row, first: int, last: int) -> Line:
+    word = "Rnd" if row.kind is Kind.ROUND else "Row"
+    label: Words = (f"{word}s ", _num(first), "–", _num(last))
+    if row.marks:
+        label = (f"{word} ", _num(first))
+    return Line((*label, f"{row.marks}: ", *row.words, "."))
+
+
+def _note(note: str) -> Iterator[Line]:
+    if note:
+        yield Line(_with_numbers(note), note=True)
+
+
+def _with_numbers(text: str) -> Words:
+    """A sentence with its numbers set apart, so that they may differ from size to size."""
+    pieces: list[Piece] = []
+    for numeral, run in groupby(_tokens(text), key=lambda token: token[0].isdigit()):
+        for token in run:
+            if numeral:
+                pieces.append(Num(token))
+            elif pieces and isinstance(pieces[-1], str):
+                pieces[-1] += token
+            else:
+                pieces.append(token)
+    return tuple(pieces)
+
+
+def _tokens(text: str) -> Iterator[str]:
+    """Numbers, with a decimal point where digits follow it, and single other characters."""
+    at = 0
+    while at < len(text):
+        end = at + 1
+        if text[at].isdigit():
+            while end < len(text) and (
+                text[end].isdigit()
+                or (
+                    text[end] == "."
+                    and text[end + 1 : end + 2].isdigit()
+                    and "." not in text[at:end]
+                )
+            ):
+                end += 1
+        yield text[at:end]
+        at = end
+
+
+def _step_lines(step: Step, craft: Craft, hand: Hand) -> Iterator[Line]:
+    """A step that is no row."""
+    label = f"{step.kind.value.capitalize()}{_marks(step, craft, hand)}"
+    if step.kind is Kind.MEASURE and step.target_cm is not None:
+        yield Line((f"{label}: ", _num(step.target_cm), " cm."))
+    elif step.operations:
+        yield Line((f"{label}: ", *_begun(_row(step, craft)), "."))
+    else:
+        yield Line((f"{label}.",))
+    yield from _note(step.note)
+
+
+def _lines(script: RowScript) -> list[Line]:
+    """All lines of one size below the headings."""
+    lines: list[Line] = []
+    rows_of: dict[str, list[Step]] = {}
+    for step in script.steps:
+        if step.counts_row:
+            rows_of.setdefault(step.part, []).append(step)
+    begun: set[str] = set()
+    for part, in_part in groupby(script.steps, key=lambda step: step.part):
+        lines.append(Line((f"Part: {part}",)))
+        if part in rows_of and part not in begun:
+            lines.append(_length(rows_of[part]))
+        begun.add(part)
+        for rows, run in groupby(in_part, key=lambda step: step.counts_row):
+            if rows:
+                lines += _row_lines(list(run), script.craft, script.hand)
+            else:
+                for step in run:
+                    lines += _step_lines(step, script.craft, script.hand)
+    return lines
+
+
+def _length(rows: Sequence[Step]) -> Line:
+    first = rows[0]
+    planned = _num(first.rows_planned or len(rows))
+    if first.rows is None:
+        return Line(("Length: open, ", planned, " rows planned"))
+    return Line(("Length: ", _num(first.rows), " rows"))
+
+
+# --- all sizes ------------------------------------------------------------------------------
+
+
+def _aligned(by_size: Sequence[Sequence[Line]]) -> list[dict[int, Line]]:
+    """The sizes' lines side by side: each entry holds one line for each size that has it."""
+    merged: list[dict[int, Line]] = [{0: line} for line in by_size[0]]
+    for size, lines in enumerate(by_size[1:], 1):
+        old = [next(iter(entry.values())).alike for entry in merged]
+        new = [line.alike for line in lines]
+        out: list[dict[int, Line]] = []
+        matcher = SequenceMatcher(None, old, new, autojunk=False)
+        for tag, a, b, c, d in matcher.get_opcodes():
+            if tag == "equal":
+                pairs = zip(merged[a:b], lines[c:d], strict=True)
+                out += [entry | {size: line} for entry, line in pairs]
+            else:
+                out += merged[a:b]
+                out += [{size: line} for line in lines[c:d]]
+        merged = out
+    return merged
+
+
+def _said(words: Words) -> str:
+    return "".join(p.said if isinstance(p, Num) else p for p in words)
+
+
+def _by_size(lines: Sequence[Line]) -> str:
+    """One line with its numbers by size: `24 (28, 32)`, or one number where all are the same."""
+    pieces: list[str] = []
+    for column in zip(*(line.words for line in lines), strict=True):
+        said = [p.said if isinstance(p, Num) else p for p in column]
+        if len(set(said)) == 1:
+            pieces.append(said[0])
+        else:
+            pieces.append(f"{said[0]} ({', '.join(said[1:])})")
+    return "".join(pieces)
+
+
+def _written(entry: dict[int, Line], sizes: Sequence[str]) -> Iterator[str]:
+    """An entry's line, or one for each group of sizes whose line is the same."""
+    if len(entry) == len(sizes):
+        lines = [entry[i] for i in range(len(sizes))]
+        yield ("Note: " if lines[0].note else "") + _by_size(lines)
+        return
+    said: dict[str, list[str]] = {}
+    for size, line in entry.items():
+        said.setdefault(_said(line.words), []).append(sizes[size])
+    note = next(iter(entry.values())).note
+    for text, names in said.items():
+        if note:
+            yield f"Note ({', '.join(names)}): {text}"
+        else:
+            yield f"For size{'s' if len(names) > 1 else ''} {', '.join(names)}: {text}"
+
+
+def _tidied(line: str) -> str:
+    """`Rows 3–3` is row 3, and one time is once."""
+    line = line.replace(" 1 times more.", " once more.")
+    before, label, rest = line.partition("Rows ") if "Rows " in line else line.partition("Rnds ")
+    first, dash, after = rest.partition("–")
+    last, colon, text = after.partition(":")
+    if dash and first == last and (not before or before.startswith("For size")):
+        return f"{before}{label[:-2]} {first}{colon}{text}"
+    return line
+
+
+def _gauge(gauge: Gauge, craft: Craft) -> str:
+    """Over 10 cm, or over 4 in where that comes out in short numbers."""
+    word = loop_word(craft)
+    across, up = gauge.loops_per_10cm, gauge.rows_per_10cm
+    if len(repr(across)) > 6 or len(repr(up)) > 6:
+        four = 4 * _CM_PER_INCH
+        a, b = round(across * four / 10, 2), round(up * four / 10, 2)
+        if a * 10 / four == across and b * 10 / four == up:
+            return f"Gauge: {a:g} {word} and {b:g} rows = 4 in"
+    return f"Gauge: {_num(across).said} {word} and {_num(up).said} rows = 10 cm"
+
+
+def _headings(scripts: Sequence[RowScript]) -> Iterator[str]:
+    first = scripts[0]
+    yield f"Title: {first.title}"
+    if first.design:
+        yield f"Design: {first.design}"
+    yield f"Craft: {first.craft.value}"
+    sizes = [script.size for script in scripts]
+    if len(sizes) > 1:
+        yield f"Sizes: {sizes[0]} ({', '.join(sizes[1:])})"
+    elif sizes[0]:
+        yield f"Sizes: {sizes[0]}"
+    yield _gauge(first.gauge, first.craft)
+    for name in first.finished_cm:
+        values = [Line((_num(script.finished_cm[name]),)) for script in scripts]
+        yield f"Finished {name}: {_by_size(values)} cm"
+    for group in first.level:
+        yield f"Level: {', '.join(group)}"
+    for pair in first.mirrored:
+        yield f"Mirrored: {', '.join(pair)}"
+
+
+def _check_alike(scripts: Sequence[RowScript]) -> None:
+    if not scripts:
+        raise Refusal("There is no size to write: name one at least.")
+    sizes = [script.size for script in scripts]
+    if len(set(sizes)) < len(sizes):
+        raise Refusal(f"A size is named twice: give each of {', '.join(sizes)} once.")
+    first = scripts[0]
+    for script in scripts[1:]:
+        alike = ("title", "design", "craft", "gauge", "hand", "level", "mirrored")
+        for name in alike:
+            if getattr(script, name) != getattr(first, name):
+                raise Refusal(
+                    f"Sizes {first.size} and {script.size} differ in their {name}, so they are "
+                    "two patterns: write them one by one."
+                )
+        if list(script.finished_cm) != list(first.finished_cm):
+            raise Refusal("These sizes have other measurements: write them one by one.")
+
+
+def write(scripts: Sequence[RowScript]) -> str:
+    """The pattern of these scripts, one a size, in the written notation.
+
+    Raises Refusal for scripts that are not sizes of one pattern.
+    """
+    _check_alike(scripts)
+    sizes = [script.size for script in scripts]
+    out = list(_headings(scripts))
+    for entry in _aligned([_lines(script) for script in scripts]):
+        for line in _written(entry, sizes):
+            if line.startswith("Part: "):
+                out.append("")
+            out.append(_tidied(line))
+    return "\n".join(out) + "\n"
