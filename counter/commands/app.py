@@ -74,7 +74,7 @@ def open_app(
     from counter.app import SpokenrowApp
     from counter.voice import Voice
 
-    if not sys.stdout.isatty():
+    if not (sys.stdout.isatty() and sys.stdin.isatty()):
         raise Refusal(_NO_TERMINAL)
     store = open_store(data)
     try:
@@ -140,15 +140,15 @@ def keep_terminal_clean() -> None:
     """Give the screen a descriptor of its own, and C libraries another to complain to.
 
     PortAudio and ALSA write text to file descriptor 2, over whatever is drawn. Textual draws on
-    `sys.__stderr__`, which becomes a copy of the terminal; descriptor 2 becomes a log. What a
-    killed run left of the terminal is put right first.
+    `sys.__stderr__`, which becomes a copy of standard output, known to be a terminal; descriptor
+    2 becomes a nameless file, unless somebody has sent it elsewhere already. What a killed run
+    left of the terminal is put right first.
     """
-    if sys.__stderr__ is None or not sys.__stderr__.isatty():
-        return
     with suppress(OSError, ValueError):
-        sys.__stderr__.write(_REPAIR)
-        sys.__stderr__.flush()
-        screen = os.fdopen(os.dup(2), "w", encoding="utf-8")
-        with tempfile.TemporaryFile(prefix="spokenrow-sound-") as log:
-            os.dup2(log.fileno(), 2)
+        screen = os.fdopen(os.dup(1), "w", encoding="utf-8")
+        screen.write(_REPAIR)
+        screen.flush()
+        if os.isatty(2):
+            with tempfile.TemporaryFile(prefix="spokenrow-sound-") as log:
+                os.dup2(log.fileno(), 2)
         sys.__stderr__ = sys.stderr = screen  # type: ignore[misc]

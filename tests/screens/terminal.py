@@ -1,0 +1,74 @@
+"""A terminal for the tests: tmux, in a server of its own."""
+
+import os
+import shlex
+import subprocess
+import sys
+import time
+
+INSTALL = "sudo apt-get install -y tmux"
+_LONGEST_S = 20.0
+
+
+class Terminal:
+    """One pane that runs one command."""
+
+    def __init__(self, folder, width=80, height=24):
+        self._tmux = ["tmux", "-S", str(folder / "tmux")]
+        self._size = ["-x", str(width), "-y", str(height)]
+        self._folder = folder
+
+    def start(self, *arguments, environment=None):
+        """Run spokenrow with these arguments; what it left behind stays to be seen."""
+        given = {"XDG_CONFIG_HOME": self._folder, "LC_ALL": "C.UTF-8", **(environment or {})}
+        settings = " ".join(f"{key}={shlex.quote(str(value))}" for key, value in given.items())
+        command = shlex.join([sys.executable, "-m", "counter", *map(str, arguments)])
+        self._run(
+            "-f",
+            os.devnull,
+            "new-session",
+            "-d",
+            *self._size,
+            f"env {settings} {command}; echo left with $?; exec cat",
+        )
+        return self
+
+    def _run(self, *arguments):
+        done = subprocess.run(
+            [*self._tmux, *arguments], check=True, capture_output=True, text=True, timeout=20
+        )
+        return done.stdout
+
+    def press(self, *keys):
+        """Press keys, by tmux's names."""
+        self._run("send-keys", *keys)
+
+    def text(self):
+        """What stands on it."""
+        return self._run("capture-pane", "-p")
+
+    def wait_for(self, words, gone=False):
+        """Wait until the words stand on it (or no longer do); gives the text."""
+        end = time.monotonic() + _LONGEST_S
+        while time.monotonic() < end:
+            text = self.text()
+            if (words in text) is not gone:
+                return text
+            time.sleep(0.05)
+        raise AssertionError(f"{words!r} {'stayed' if gone else 'did not come'}:\n{self.text()}")
+
+    def child(self):
+        """The process number of the program in the pane."""
+        shell = self._run("display-message", "-p", "#{pane_pid}").strip()
+        found = subprocess.run(
+            ["ps", "-o", "pid=", "--ppid", shell], capture_output=True, text=True, check=True
+        )
+        return int(found.stdout.split()[0])
+
+    def flags(self):
+        """Whether the alternate screen is on, and the cursor shown, as tmux sees them."""
+        return self._run("display-message", "-p", "#{alternate_on} #{cursor_flag}").split()
+
+    def close(self):
+        """End the server."""
+        subprocess.run([*self._tmux, "kill-server"], capture_output=True, check=False, timeout=20)
