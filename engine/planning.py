@@ -19,6 +19,8 @@ _GAUGE = re.compile(
 )
 STEPS_AT_MOST = 20_000
 """A script longer than this is a slip of the keyboard, not a garment."""
+LOOPS_AT_MOST = 2_500_000
+"""Likewise, counted in loops over all rows: a bedspread in fine yarn has a million."""
 
 
 def read_gauge(said: str) -> Gauge:
@@ -115,6 +117,12 @@ def _proven(plan_json: str) -> RowScript:
         raise Refusal(
             f"This comes to {len(script.steps)} steps, more than {STEPS_AT_MOST}: check the gauge "
             "and the measurements."
+        )
+    loops = sum(step.loops_after for step in script.steps)
+    if loops > LOOPS_AT_MOST:
+        raise Refusal(
+            f"This comes to {loops} loops, more than {LOOPS_AT_MOST}: check the gauge and the "
+            "measurements."
         )
     faults = audit(script)
     if faults:

@@ -169,6 +169,10 @@ class Store:
         rows = self._db.execute("SELECT digest FROM event WHERE make = ? ORDER BY seq", (make,))
         return [first, *(digest for (digest,) in rows)]
 
+    def created(self, name: str) -> float:
+        """When a make was begun, POSIX seconds."""
+        return self._make(name)[1].created
+
     def extra(self, name: str) -> str | None:
         """Fields of the file a make was imported from that this version does not know, as JSON."""
         return self._make(name)[1].extra
@@ -186,9 +190,17 @@ class Store:
     # --- writing --------------------------------------------------------------------------
 
     def create(
-        self, name: str, plan: Plan, events: Sequence[Event] = (), extra: str | None = None
+        self,
+        name: str,
+        plan: Plan,
+        events: Sequence[Event] = (),
+        *,
+        extra: str | None = None,
+        created: float | None = None,
     ) -> None:
         """Begin a make, with what already happened in it. All or nothing.
+
+        `extra` holds unknown fields of an imported file as JSON, `created` POSIX seconds.
 
         Raises Refusal where the name is taken or unusable, or nothing can be written.
         """
@@ -197,7 +209,9 @@ class Store:
                 f"A make cannot be called {name[:LONGEST_NAME]!r}: give 1 to {LONGEST_NAME} "
                 "letters without line breaks."
             )
-        head = chain.write_head(Head(name, _json(plan), time.time(), extra))
+        head = chain.write_head(
+            Head(name, _json(plan), time.time() if created is None else created, extra)
+        )
         made = Chain(name, head, tuple(_json(event) for event in events))
         place = copy.place(self._data, name)
         try:

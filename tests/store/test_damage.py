@@ -15,7 +15,7 @@ from engine.store import Store
 from tests.store.conftest import a_plan, some_events
 from tests.store.harm import harm
 
-RUNS = 60
+RUNS = 24
 
 
 @pytest.fixture(scope="module")

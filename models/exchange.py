@@ -1,0 +1,55 @@
+"""A make as one file: everything that decides it, and everything that happened in it."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import Field
+
+from models.event import Event
+from models.frozen import Frozen
+from models.plan import Plan
+
+FORMAT = "spokenrow make"
+VERSION = 1
+
+
+class MakeFile(Frozen):
+    """The exchange format, JSON in UTF-8. Its schema is published as `make.schema.json`.
+
+    Fields that a reader does not know are kept and written again. A new field does not raise the
+    version; a change of meaning does, and then older readers refuse the file.
+    """
+
+    format: Literal["spokenrow make"] = "spokenrow make"
+    version: Annotated[int, Field(ge=1, le=VERSION)] = VERSION
+    name: Annotated[str, Field(min_length=1, max_length=80)]
+    """What the make was called where it was exported."""
+    created: Annotated[float, Field(allow_inf_nan=False)]
+    """When it was begun, POSIX seconds."""
+    plan: Plan
+    """Lengths in cm, gauge in loops and rows per 10 cm."""
+    events: tuple[Event, ...] = ()
+    """What happened, in order; times in POSIX seconds. An "undo" takes back the last event that
+    still stands."""
+
+
+def schema() -> dict[str, Any]:
+    """The JSON schema of a file, open to fields that a later writer may add."""
+    made = MakeFile.model_json_schema()
+    made["required"] = ["format", "version", *made["required"]]
+    _open(made)
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "spokenrow make",
+        **{key: value for key, value in made.items() if key != "title"},
+    }
+
+
+def _open(node: Any) -> None:
+    if isinstance(node, dict):
+        if node.get("additionalProperties") is False:
+            del node["additionalProperties"]
+        for value in node.values():
+            _open(value)
+    elif isinstance(node, list):
+        for value in node:
+            _open(value)
