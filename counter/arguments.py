@@ -24,9 +24,12 @@ def number(text: str) -> float:
     return value
 
 
-def add_plan_arguments(parser: argparse.ArgumentParser) -> None:
-    """The design, size, gauge and every measurement that some design asks for."""
-    parser.add_argument("design", help=f"one of: {', '.join(DESIGNS)}")
+def add_plan_arguments(parser: argparse.ArgumentParser, or_make: str = "") -> None:
+    """The design, size, gauge and every measurement that some design asks for.
+
+    `or_make` tells in the help what else the first argument may name.
+    """
+    parser.add_argument("design", help=f"{or_make}one of: {', '.join(DESIGNS)}")
     parser.add_argument("--size", default="", help="a size of the published table, XS to 5X")
     parser.add_argument(
         "--gauge",

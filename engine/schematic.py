@@ -22,7 +22,6 @@ _GAP_SHARE, _GAP_LEAST = 0.09, 3.0
 """Between two pieces, of the main piece's width and in cm: room for their sizes on paper."""
 _PICKED_SHARE = 0.8
 """Of the loops after a pick-up, when more than this are new they begin a piece of their own."""
-_ENDINGS = frozenset({"bo", "seam", "fasten"})
 _TOUCH = 0.05
 """Share of a loop's size by which two neighbours may overlap through rounding."""
 
@@ -124,7 +123,7 @@ class _Draftsman:
         used = [
             loop
             for pull in pulls
-            if pull.operation.stitch in _ENDINGS
+            if pull.operation.entry.takes and not pull.operation.entry.leaves
             for loop in pull.used
             if loop not in self.ended
         ]

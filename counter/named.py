@@ -1,0 +1,55 @@
+"""What a name on the command line means: a make on the shelf, or else a design."""
+
+import argparse
+from dataclasses import dataclass
+
+from counter.arguments import add_plan_arguments, plan_from
+from counter.places import data_folder, open_store
+from engine import progress
+from engine.designs import DESIGNS
+from engine.planning import script_for
+from engine.refusal import Refusal
+from models.plan import Plan
+from models.script import RowScript
+from models.state import MakeState
+
+
+@dataclass(frozen=True)
+class Named:
+    """A plan with its script, and how far it is worked where it is a make."""
+
+    plan: Plan
+    script: RowScript
+    state: MakeState | None
+
+
+def add_named_arguments(parser: argparse.ArgumentParser) -> None:
+    """A make's name, or a design with its measurements."""
+    add_plan_arguments(parser, or_make="a make on the shelf, or ")
+
+
+def find(arguments: argparse.Namespace) -> Named:
+    """The make of that name, or else what the design and its measurements come to.
+
+    Raises Refusal for a name that is neither, and for measurements that make no script.
+    """
+    name = arguments.design
+    made = (data_folder(arguments.data) / "makes.db").exists()
+    known: list[str] = []
+    if made:
+        store = open_store(arguments.data)
+        try:
+            known = store.names()
+            if name in known:
+                plan, events = store.load(name)
+                state = progress.fold(plan, events)
+                return Named(state.plan, state.script, state)
+        finally:
+            store.close()
+    if name not in DESIGNS:
+        raise Refusal(
+            f"There is no make or design called {name!r}; the makes are: "
+            f"{', '.join(known) or 'none yet'}; the designs: {', '.join(DESIGNS)}."
+        )
+    plan = plan_from(arguments)
+    return Named(plan, script_for(plan), None)
