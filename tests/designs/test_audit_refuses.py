@@ -49,6 +49,19 @@ def test_claim_1_a_row_takes_what_is_there(script, more):
     assert any("back, row 3" in fault for fault in faults)
 
 
+def test_claim_1_no_loop_of_a_row_is_passed_by(script):
+    """The counts are right, one loop is simply not worked."""
+    at = index_of(script, "back", row=3)
+    (knit,) = script.steps[at].operations
+    broken = replaced(
+        script,
+        at,
+        operations=(knit.model_copy(update={"times": knit.times - 1}),),
+        yarn_loops=script.steps[at].yarn_loops - 1,
+    )
+    assert any("unworked" in fault for fault in audit(broken))
+
+
 @pytest.mark.parametrize("field", ["loops_before", "loops_after", "held", "yarn_loops"])
 @pytest.mark.parametrize("part", ["body", "back", "left sleeve"])
 def test_claim_2_a_step_says_what_is_there(script, field, part):
