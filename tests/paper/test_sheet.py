@@ -1,0 +1,269 @@
+"""The pattern sheet, read back from the page: PDF by pypdf and pdftotext, HTML by the parser.
+
+Both readers are general-purpose and know nothing of the sheet.
+"""
+
+import io
+import re
+import shutil
+import struct
+import subprocess
+import sys
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from counter.commandline import main
+from counter.sheet import page
+from counter.sheet.document import CAUTIONS, Sheet, sheet
+from engine import wording
+from engine.designs import DESIGNS
+from engine.planning import make_plan, read_gauge, script_for
+from models.plan import Plan
+from models.script import Craft, RowScript
+
+
+def worked(name: str, *sizes: str, gauge: str = "5 x 3.75") -> list[tuple[Plan, RowScript]]:
+    plans = [make_plan(name, read_gauge(gauge), size=size, ball_loops=120) for size in sizes]
+    return [(plan, script_for(plan)) for plan in plans]
+
+
+def squeezed(text: str) -> str:
+    """Text as one line: where a page breaks lines is the page's own business."""
+    return re.sub(r"\s+", " ", text)
+
+
+def read_pdf(content: bytes) -> str:
+    reader = PdfReader(io.BytesIO(content))
+    return squeezed(" ".join(one.extract_text() for one in reader.pages))
+
+
+class Page(HTMLParser):
+    def __init__(self, content: str) -> None:
+        super().__init__()
+        self.boxes = 0
+        self.tags: list[str] = []
+        self.words: list[str] = []
+        self.feed(content)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.boxes += ("type", "checkbox") in attrs
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+
+    @property
+    def text(self) -> str:
+        return squeezed(" ".join(self.words))
+
+
+@pytest.fixture(scope="module")
+def cardigans() -> list[tuple[Plan, RowScript]]:
+    return worked("cardigan", "S", "M", "L")
+
+
+@pytest.fixture(scope="module")
+def document(cardigans: list[tuple[Plan, RowScript]]) -> Sheet:
+    return sheet(cardigans)
+
+
+@pytest.mark.parametrize("name", list(DESIGNS))
+def test_every_step_has_its_own_box(name: str) -> None:
+    ((plan, script),) = worked(name, "")
+    lines = [line for part in sheet([(plan, script)]).sections[0].parts for line in part.lines]
+    assert sum(len(line.boxes) for line in lines) == len(script.steps)
+    assert Page(page.html(sheet([(plan, script)]))).boxes == len(script.steps)
+
+
+def test_rows_that_share_a_line_say_the_same() -> None:
+    ((plan, script),) = worked("cardigan", "M")
+    steps = iter(script.steps)
+    for part in sheet([(plan, script)]).sections[0].parts:
+        for line in part.lines:
+            for box in line.boxes:
+                step = next(steps)
+                told = wording.instruction(step, script.craft)
+                assert line.doing.casefold() == told.casefold()
+                assert part.name == step.part
+                assert box in {"", str(step.row)}
+                assert step.direction is None or not line.way or step.direction.value in line.way
+
+
+def test_pdf_read_back_holds_every_instruction_and_figure(
+    document: Sheet, cardigans: list[tuple[Plan, RowScript]]
+) -> None:
+    text = read_pdf(page.pdf(document))
+    for _, script in cardigans:
+        for step in script.steps:
+            told = wording.instruction(step, script.craft)
+            assert squeezed(told[1:]) in text, step.text
+        assert str(script.yarn_loops) in text
+        for cm in script.finished_cm.values():
+            assert f"{cm:g} cm" in text
+    for name in ("Size S", "Size M", "Size L", "Cardigan", "Abbreviations used", "dec decrease"):
+        assert name in text
+    for caution in CAUTIONS:
+        assert caution in text
+    # The drawing's words are text as well, not outlines.
+    assert "Scale 1:10" in text
+
+
+@pytest.mark.system
+def test_another_reader_finds_the_same(document: Sheet, tmp_path: Path) -> None:
+    if not shutil.which("pdftotext"):
+        pytest.skip("apt-get install poppler-utils")
+    path = tmp_path / "sheet.pdf"
+    path.write_bytes(page.pdf(document))
+    told = subprocess.run(
+        ["pdftotext", "-raw", path, "-"], capture_output=True, text=True, check=True
+    ).stdout
+    text = squeezed(told)
+    assert "Count 38 loops along the yarn." in text
+    assert CAUTIONS[1] in text
+    assert text.count("With care") == 1
+
+
+def test_pdf_is_a4_has_a_title_and_numbered_pages(document: Sheet) -> None:
+    reader = PdfReader(io.BytesIO(page.pdf(document)))
+    # ISO 216 A4 in points of 1/72 inch.
+    assert float(reader.pages[0].mediabox.width) == pytest.approx(210 / 25.4 * 72, abs=0.1)
+    assert float(reader.pages[0].mediabox.height) == pytest.approx(297 / 25.4 * 72, abs=0.1)
+    assert reader.metadata is not None
+    assert reader.metadata.title == "Cardigan"
+    last = reader.pages[-1].extract_text()
+    assert f"{len(reader.pages)} of {len(reader.pages)}" in last
+
+
+def test_html_holds_the_same_words(document: Sheet) -> None:
+    seen = Page(page.html(document))
+    for name, value in document.facts:
+        assert name in seen.text
+        assert value in seen.text
+    for caution in CAUTIONS:
+        assert caution in seen.text
+    assert seen.tags.count("svg") == len(document.sections) == 3
+    assert "script" not in seen.tags
+
+
+def test_words_are_never_markup(cardigans: list[tuple[Plan, RowScript]]) -> None:
+    plan, script = cardigans[0]
+    title = 'Mine #eval("1") & <script>x</script> *b* $a$'
+    strange = script.model_copy(update={"title": title})
+    made = sheet([(plan, strange)])
+    assert "#eval" in read_pdf(page.pdf(made))
+    seen = Page(page.html(made))
+    assert "script" not in seen.tags
+    assert title in seen.text
+
+
+def test_the_yarn_table_adds_up(document: Sheet, cardigans: list[tuple[Plan, RowScript]]) -> None:
+    *parts, total, balls = document.yarn.rows
+    for column, (_, script) in enumerate(cardigans, 1):
+        assert sum(int(row[column] or 0) for row in parts) == int(total[column])
+        assert int(total[column]) == script.yarn_loops
+    assert balls[0].startswith("Balls of 120")
+
+
+def test_abbreviations_are_those_that_are_written(document: Sheet) -> None:
+    explained = {short for short, _ in document.abbreviations}
+    written = {
+        piece.rsplit(" ", 1)[0]
+        for section in document.sections
+        for part in section.parts
+        for line in part.lines
+        for piece in line.short.split(", ")
+        if piece
+    }
+    assert written == explained
+
+
+def test_needles_are_told_right_and_wrong_side() -> None:
+    plan = make_plan("throw", read_gauge("20 x 28"), craft=Craft.NEEDLES)
+    made = sheet([(plan, script_for(plan))])
+    assert ("WS", "wrong side") in made.abbreviations
+    assert made.loops == "Stitches"
+
+
+# --- the commands -------------------------------------------------------------------------
+
+
+def run(folder: Path, *words: str) -> int:
+    return main(["--data", str(folder / "data"), *words])
+
+
+def test_sheet_command_writes_pdf_and_html(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    pdf, html = tmp_path / "a.pdf", tmp_path / "a.html"
+    assert run(tmp_path, "sheet", "cardigan", "--sizes", "S,M", "-o", str(pdf)) == 0
+    assert run(tmp_path, "sheet", "throw", "--width", "60", "-o", str(html)) == 0
+    assert "Size M" in read_pdf(pdf.read_bytes())
+    assert "60 cm" in Page(html.read_text("utf-8")).text
+    assert str(pdf) in capsys.readouterr().out
+
+
+def test_a_make_in_work_is_drawn_as_far_as_it_is(tmp_path: Path) -> None:
+    assert run(tmp_path, "start", "throw", "--name", "evening") == 0
+    svg, png = tmp_path / "p.svg", tmp_path / "p.png"
+    assert run(tmp_path, "picture", "evening", "-o", str(svg)) == 0
+    assert "to come" in svg.read_text("utf-8")
+    assert run(tmp_path, "picture", "throw", "-o", str(svg)) == 0
+    assert "to come" not in svg.read_text("utf-8")
+    assert run(tmp_path, "picture", "evening", "-o", str(png)) == 0
+    # PNG, ISO/IEC 15948: signature, then the header with width and height.
+    content = png.read_bytes()
+    assert content[:8] == b"\x89PNG\r\n\x1a\n"
+    wide, high = struct.unpack(">II", content[16:24])
+    millimetres = re.search(r'width="([\d.]+)mm" height="([\d.]+)mm"', svg.read_text("utf-8"))
+    assert millimetres
+    assert wide == pytest.approx(float(millimetres[1]) / 25.4 * page.PICTURE_PPI, abs=2)
+    assert high > wide
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("sheet", "cardigan", "-o", "a.doc"), "end its name so"),
+        (("picture", "cardigan", "-o", "a.gif"), "end its name so"),
+        (("picture", "nothing-such"), "no make or design"),
+        (("sheet", "cardigan", "--sizes", "S,Q"), "no size 'Q'"),
+        (("sheet", "cardigan", "--sizes", "S", "--size", "M"), "either"),
+        (("picture", "throw", "-o", "/nowhere/at/all.svg"), "cannot be written"),
+    ],
+)
+def test_a_mistake_is_one_sentence(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...], told: str
+) -> None:
+    assert run(tmp_path, *words) == 2
+    error = capsys.readouterr().err
+    assert told in error
+    assert error.count("\n") == 1
+    assert "Traceback" not in error
+
+
+def test_a_make_has_one_size(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run(tmp_path, "start", "throw", "--name", "evening")
+    assert run(tmp_path, "sheet", "evening", "--sizes", "S,M") == 2
+    assert "already" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("missing", "words"),
+    [
+        ("typst", ("picture", "throw", "-o", "a.png")),
+        ("jinja2", ("sheet", "throw", "-o", "a.html")),
+    ],
+)
+def test_without_the_extra_it_says_how_to_get_it(
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    missing: str,
+    words: tuple[str, ...],
+) -> None:
+    monkeypatch.setitem(sys.modules, missing, None)
+    assert run(tmp_path, *words) == 2
+    assert "pip install 'spokenrow[paper]'" in capsys.readouterr().err
