@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import signal
 import time
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from textual.app import App, SystemCommand
@@ -50,13 +50,16 @@ class SpokenrowApp(App[int]):
         no_ears: str = "",
         sensitivity: Sensitivity | None = None,
         voice: Voice | None = None,
+        clock: Callable[[], float] = time.time,
     ) -> None:
         """`work` is a make already open, `make` the name of one to open.
 
         `ears` hears commands; without them `no_ears` says in one sentence how to get some.
-        `sensitivity` goes before that of the settings until they are changed.
+        `sensitivity` goes before that of the settings until they are changed. `clock` gives
+        POSIX seconds.
         """
         super().__init__()
+        self.clock = clock
         self.store = store
         self._config = config
         self.settings, self._settings_trouble = settings_file.load(config)
@@ -83,6 +86,8 @@ class SpokenrowApp(App[int]):
             self.open_make(self._first_work)
         if self._settings_trouble:
             self.notify(self._settings_trouble, severity="warning", timeout=12)
+        for told in self.store.health:
+            self.notify(told, severity="warning", timeout=30)
         if self.ears is not None:
             # The screen is painted before the voice model is read.
             self.set_timer(0.05, self._open_ears)
@@ -163,7 +168,7 @@ class SpokenrowApp(App[int]):
         row, screen = self.row_screen, self.screen
         if row is None:
             return Situation(possible=frozenset())
-        found = row.work.making.situation(time.time())
+        found = row.work.making.situation(self.clock())
         if isinstance(screen, Ask) and found.context is not Context.ASLEEP:
             context = Context.NUMBER if wants_number(screen) else found.context
             return found.model_copy(

@@ -1,21 +1,26 @@
 """The command line: finds the commands, and turns every user's mistake into one sentence.
 
-Exit codes: 0 done, 2 bad input with one sentence on standard error.
+Exit codes: 0 done, 2 bad input with one sentence on standard error, 70 a mistake of our own.
 """
 
 import argparse
+import contextlib
 import importlib
+import io
 import os
 import pkgutil
 import sys
+import traceback
 from collections.abc import Sequence
 from pathlib import Path
-from typing import NoReturn
+from typing import NoReturn, TextIO
 
 from counter import commands
 from engine.refusal import Refusal
 
 BAD_INPUT = 2
+OWN_FAULT = 70
+"""Source: sysexits.h, EX_SOFTWARE."""
 
 
 class Parser(argparse.ArgumentParser):
@@ -56,17 +61,50 @@ def _with_command(given: list[str]) -> list[str]:
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command and return its exit code."""
+    """Run one command and return its exit code. No input, however odd, shows a traceback."""
     given = list(sys.argv[1:] if argv is None else argv)
-    arguments = parser().parse_args(_with_command(given))
+    for stream in (sys.stdout, sys.stderr):
+        # Names of files may hold bytes that are no letters in this terminal's encoding.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
     try:
-        return int(arguments.handler(arguments))
+        arguments = parser().parse_args(_with_command(given))
+        code = int(arguments.handler(arguments))
+        sys.stdout.flush()
+        return code
     except Refusal as refusal:
         print(refusal, file=sys.stderr)
         return BAD_INPUT
     except BrokenPipeError:
         # The reader of our output went away, as `| head` does; there is no one left to tell.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _silence(sys.stdout)
         return 0
     except KeyboardInterrupt:
         return 130
+    except MemoryError:
+        print("This needs more memory than there is: give less at once.", file=sys.stderr)
+        return BAD_INPUT
+    except Exception as error:
+        if os.environ.get("SPOKENROW_DEBUG"):
+            raise
+        _silence(sys.stdout)
+        print(_told(error), file=sys.stderr)
+        return BAD_INPUT if isinstance(error, OSError) else OWN_FAULT
+
+
+def _told(error: Exception) -> str:
+    """What to say of an error nobody foresaw; nothing that the maker typed or said is in it."""
+    if isinstance(error, OSError):
+        return f"The system refused ({error.strerror or error}): see to it and try again."
+    at = traceback.extract_tb(error.__traceback__)[-1]
+    return (
+        f"spokenrow made a mistake of its own ({type(error).__name__} in {Path(at.filename).name}, "
+        f"line {at.lineno}); nothing that was counted is lost. Please report this sentence; "
+        "SPOKENROW_DEBUG=1 shows more."
+    )
+
+
+def _silence(stream: TextIO) -> None:
+    """Send the rest of a stream that cannot be written nowhere, or Python complains at its end."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())

@@ -1,5 +1,6 @@
 """Where things are kept on this machine."""
 
+import sys
 from pathlib import Path
 
 import platformdirs
@@ -13,5 +14,11 @@ def data_folder(named: Path | None = None) -> Path:
 
 
 def open_store(named: Path | None = None) -> Store:
-    """The journal in that folder. Raises Refusal where it cannot be used."""
-    return Store(data_folder(named) / "makes.db")
+    """The journal in that folder; what was found wrong with it is said on standard error.
+
+    Raises Refusal where it cannot be used.
+    """
+    store = Store(data_folder(named) / "makes.db")
+    for told in store.health:
+        print(told, file=sys.stderr)
+    return store
