@@ -32,8 +32,15 @@ def _in_row(loops: int, changes: int, takes: int, what: str, closed: bool) -> Sp
             f"{loops} loops are too few to {what} {changes} evenly in one row: spread them over "
             "more rows."
         )
-    parts = changes if closed else changes + 1
-    return Spread(loops=loops, changes=changes, takes=takes, plain=gaps(plain, parts))
+    if closed:
+        shared = gaps(plain, changes)
+    else:
+        # The changes sit where one of the even gaps meets the next, half a change in either.
+        half = takes // 2
+        between = [gap - takes for gap in gaps(loops, changes + 1)]
+        between[0], between[-1] = between[0] + half, between[-1] + half
+        shared = tuple(between) if min(between) >= 0 else gaps(plain, changes + 1)
+    return Spread(loops=loops, changes=changes, takes=takes, plain=shared)
 
 
 def increase_evenly(loops: int, add: int, *, closed: bool = False) -> Spread:

@@ -145,7 +145,7 @@ def joined(state: MakeState, said: int | None = None) -> Joining:
     held: int | None = state.ball_used + END
     if as_foreseen or abs(state.ball_used + END - size) > BELIEVED * size:
         held = None
-    ahead = _run(state.script.steps[state.at :], left, size, state.balls, at_start=True)[0]
+    ahead = _run(state.script.steps[state.at :], left, size, state.balls)[0]
     at_start = not ahead or ahead[0].join_at_start
     return Joining(
         loops=said if said is not None else held or size,
@@ -168,17 +168,17 @@ def forecast(state: MakeState) -> YarnForecast:
     if state.ball_left is None or state.ball_size is None:
         return bare
     _check_ball(state.ball_size)
-    carried, rest = _run(steps, state.ball_left, state.ball_size, state.balls, at_start=False)
-    neat, neat_rest = _run(steps, state.ball_left, state.ball_size, state.balls, at_start=True)
-    if len(neat) <= len(carried):
-        carried, rest = neat, neat_rest
-    return bare.model_copy(update={"run_outs": tuple(carried), "left_over": rest})
+    found, rest = _run(steps, state.ball_left, state.ball_size, state.balls)
+    return bare.model_copy(update={"run_outs": tuple(found), "left_over": rest})
 
 
 def _run(
-    steps: Sequence[Step], left: int, size: int, ball: int, *, at_start: bool
+    steps: Sequence[Step], left: int, size: int, ball: int, *, neat: bool = True
 ) -> tuple[list[RunOut], int]:
-    """Balls that run out over these steps, and what is left of the last one."""
+    """Balls that run out over these steps, and what is left of the last one.
+
+    With `neat` the next ball is joined where the row begins as long as that costs no ball more.
+    """
     found: list[RunOut] = []
     to_come = sum(step.yarn_loops for step in steps)
     for step in steps:
@@ -188,8 +188,9 @@ def _run(
         keep = END if to_come else 0
         while need and left < need + keep:
             gives = max(0, left - END)
-            whole = need == step.yarn_loops
-            neat = gives == 0 or (at_start and whole and need + keep <= size - END)
+            untouched = need == step.yarn_loops
+            waits = neat and untouched and need + keep <= size - END
+            waits = waits and _more(to_come + need, size) == _more(to_come + need - gives, size)
             found.append(
                 RunOut(
                     ball=ball,
@@ -198,10 +199,15 @@ def _run(
                     row=step.row,
                     loop=gives + step.yarn_loops - need,
                     of=step.yarn_loops,
-                    join_at_start=neat and whole,
+                    join_at_start=untouched and (waits or gives == 0),
                 )
             )
-            need -= 0 if neat else gives
+            need -= 0 if waits else gives
             left, ball = size - END, ball + 1
         left -= need
     return found, left
+
+
+def _more(loops: int, size: int) -> int:
+    """Balls still wanted for `loops` after one that is just joined."""
+    return max(0, math.ceil((loops - (size - END)) / (size - 2 * END)))
