@@ -6,6 +6,7 @@ import asyncio
 import signal
 import time
 from collections.abc import Callable, Iterable
+from functools import partial
 from pathlib import Path
 
 from textual.app import App, SystemCommand
@@ -18,6 +19,7 @@ from counter.screens.ask import Ask, wants_number
 from counter.screens.row import RowScreen
 from counter.screens.settings import SettingsScreen
 from counter.screens.shelf import Shelf
+from counter.screens.take_over import TakeOver
 from counter.settings import Settings
 from counter.theme import THEMES
 from counter.voice import Voice
@@ -119,18 +121,27 @@ class SpokenrowApp(App[int]):
         return next((s for s in reversed(self.screen_stack) if isinstance(s, RowScreen)), None)
 
     def open_make(self, work: Work) -> None:
-        """Lay a make on the table."""
+        """Lay a make on the table; where another window has it, ask which may go on."""
         self.push_screen(RowScreen(work))
+        if work.in_use:
+            self.push_screen(TakeOver(work.in_use), partial(self._take_over, work.name))
 
-    def open_named(self, name: str) -> None:
+    def _take_over(self, name: str, wanted: bool | None) -> None:
+        if wanted:
+            self.to_shelf()
+            self.open_named(name, take_over=True)
+
+    def open_named(self, name: str, *, take_over: bool = False) -> None:
         """Lay the make of that name on the table."""
         try:
-            self.open_make(open_work(self.store, name, self.settings))
+            self.open_make(open_work(self.store, name, self.settings, take_over=take_over))
         except Refusal as refusal:
             self.notify(str(refusal), severity="error", timeout=12)
 
     def to_shelf(self) -> None:
-        """Back to the shelf."""
+        """Back to the shelf; another window may have the make now."""
+        if (row := self.row_screen) is not None:
+            self.store.release(row.work.name)
         while len(self.screen_stack) > 1 and not isinstance(self.screen, Shelf):
             self.pop_screen()
 

@@ -6,8 +6,9 @@ from functools import partial
 from counter.settings import Settings, Unit
 from engine import progress
 from engine.making import Making
+from engine.pace import least_step
 from engine.refusal import Refusal
-from engine.store import Store
+from engine.store import InUse, Store
 from models.command import Command, Heard
 from models.state import MakeState, Outcome
 
@@ -15,9 +16,11 @@ from models.state import MakeState, Outcome
 class Work:
     """A make and its name. Every command comes back as an outcome, a full disk included."""
 
-    def __init__(self, name: str, making: Making) -> None:
+    def __init__(self, name: str, making: Making, in_use: str = "") -> None:
+        """`in_use` says in a sentence which other window has it; empty where none has."""
         self.name = name
         self.making = making
+        self.in_use = in_use
 
     def use_unit(self, unit: Unit) -> None:
         """Measurements are given in this unit from now on."""
@@ -47,11 +50,21 @@ class Work:
             return _not_written(error)
 
 
-def open_work(store: Store, name: str, settings: Settings) -> Work:
-    """The make of that name. Raises Refusal for an unknown one."""
+def open_work(store: Store, name: str, settings: Settings, *, take_over: bool = False) -> Work:
+    """The make of that name, claimed for this window if it is free or is taken over.
+
+    Raises Refusal for an unknown one.
+    """
     plan, events = store.load(name)
     journal = partial(store.append, name)
-    return Work(name, Making(plan, events, journal, unit_cm=settings.unit.cm))
+    in_use = ""
+    try:
+        store.open_for_writing(name, take_over=take_over)
+    except InUse as refusal:
+        in_use = str(refusal)
+    except Refusal:
+        pass  # it can be looked at; the first command says why it does not count
+    return Work(name, Making(plan, events, journal, unit_cm=settings.unit.cm, pace=least_step), in_use)
 
 
 def _not_written(error: Exception) -> Outcome:

@@ -1,0 +1,39 @@
+"""A make that another window has open: look on, or take it over."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+
+class TakeOver(ModalScreen[bool]):
+    """Asks once, when such a make is opened."""
+
+    AUTO_FOCUS = None
+    BINDINGS = [
+        ("y", "dismiss(True)", "take it over"),
+        ("n", "dismiss(False)", "look on"),
+        ("escape", "dismiss(False)", "look on"),
+    ]
+
+    def __init__(self, told: str) -> None:
+        """`told` says who has it, in a sentence."""
+        super().__init__()
+        self._told = told
+
+    def compose(self) -> ComposeResult:
+        """What is the matter, and the two ways on."""
+        with Vertical(id="take-over"):
+            yield Static(Content.styled(self._told, "bold"))
+            yield Static(
+                "Only one window counts, so that no row is counted twice.", classes="quiet"
+            )
+            yield Static(
+                Content.from_markup(
+                    "[bold reverse] y [/] [bold]take it over here[/]   "
+                    "[bold reverse] n [/] only look on"
+                )
+            )
