@@ -49,6 +49,7 @@ PAGES = (
     PageKey(page=Page.NEW_MAKE, keys=("n",), meaning="on the shelf: begin a new make"),
     PageKey(page=Page.BEGIN, keys=("ctrl+s",), meaning="in a form: take it as it stands"),
     PageKey(page=Page.JOURNAL, keys=("j",), meaning="read what happened in this make"),
+    PageKey(page=Page.PIECE, keys=("v",), meaning="view the whole piece, drawn to scale"),
     PageKey(page=Page.SETTINGS, keys=("g",), meaning="unit, voice, colours and the rest"),
 )
 """The keys that turn to a page. They have no words: they never move a make."""
@@ -57,6 +58,8 @@ PAGES = (
 @cache
 def language_data(language: str = "en") -> dict[str, dict[str, object]]:
     """The word file of a language, parsed. Raises FileNotFoundError for one that is not there."""
+    if not language.isalpha():
+        raise FileNotFoundError(language)  # a path would lead elsewhere
     text = files("engine.words").joinpath(f"{language}.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)
 

@@ -3,6 +3,7 @@
 import argparse
 import json
 
+from engine.refusal import Refusal
 from engine.vocabulary import words
 
 
@@ -16,7 +17,12 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the table."""
-    table = words(arguments.language)
+    try:
+        table = words(arguments.language)
+    except FileNotFoundError:
+        raise Refusal(
+            f"There is no word list for the language {arguments.language!r}: 'en' is one."
+        ) from None
     if arguments.json:
         rows = [
             {
