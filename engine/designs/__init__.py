@@ -9,6 +9,7 @@ from engine.designs import (
     shawl,
     throw,
     vest,
+    written,
 )
 from engine.designs.design import Design
 from engine.refusal import Refusal
@@ -21,6 +22,8 @@ DESIGNS: dict[str, Design] = {
 
 def design(name: str) -> Design:
     """The design of that name. Raises Refusal for another."""
+    if name == written.INFO.name:
+        return written.DESIGN
     try:
         return DESIGNS[name]
     except KeyError:

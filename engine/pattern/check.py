@@ -1,0 +1,269 @@
+"""The check of a written pattern: every row, every size, with the arithmetic of what is wrong."""
+
+from collections.abc import Iterable, Iterator
+
+from lark.exceptions import LarkError, UnexpectedInput
+
+from engine.audit import audit
+from engine.pattern.count import Counted, Counter
+from engine.pattern.expand import Misfit, TooMuch, work_row
+from engine.pattern.make import build, craft_of, gauge_of
+from engine.pattern.read import LINE_AT_MOST, Pattern, parse, read, unread
+from engine.pattern.tree import Number, Row, RowLine, Spot
+from engine.refusal import Refusal
+from models.gauge import Gauge
+from models.pattern import Fault, PatternCheck, RowCheck, Severity, SizeCount
+from models.plan import Plan
+from models.script import ROW_KINDS, Craft, Operation, RowScript
+
+SIZES_AT_MOST = 20
+FAULTS_AT_MOST = 200
+_ANY_GAUGE = Gauge(loops_per_10cm=20, rows_per_10cm=26)
+"""Only lets counting go on where a pattern states no gauge; no fault depends on it."""
+
+
+def check_row(text: str, on: int, craft: Craft | None = None) -> RowCheck:
+    """One row on `on` loops: what it takes, what it leaves, what does not come out.
+
+    Raises Refusal for a text that is no row, or one with numbers by size.
+    """
+    if len(text) > LINE_AT_MOST:
+        raise Refusal(f"The row has {len(text)} characters; more than {LINE_AT_MOST} is no row.")
+    try:
+        said: Row | RowLine = parse(text, "row_alone")
+    except (UnexpectedInput, LarkError, ValueError, OverflowError) as problem:
+        told = unread(problem, text, 1)
+        raise Refusal(f"The row cannot be read: column {told.spot.column}, {told.what}.") from None
+    row = said.row if isinstance(said, RowLine) else said
+    lists = [n for n in numbers_in(row) if len(n.values) > 1]
+    if lists:
+        raise Refusal(
+            f"Column {lists[0].spot.column} has numbers by size: check the row once for each "
+            "size, with that size's number alone."
+        )
+    stitch_words = ("st", "sts", "stitch", "stitches")
+    words = {w.strip(".,;()[]").lower() for w in text.split()}
+    if craft is None and words.intersection(stitch_words):
+        craft = Craft.NEEDLES
+    try:
+        worked, _, _ = work_row(
+            row.items, on, 0, word="stitch" if craft is Craft.NEEDLES else "loop"
+        )
+    except TooMuch:
+        raise Refusal("The row comes to more stitches than a row can have.") from None
+    found = [_plain(m) for m in worked.misfits]
+    for spot, what, repair in row.slips:
+        severity = Severity.FAULT if "not there" in what else Severity.WARNING
+        found.append(Fault(line=1, column=spot.column, severity=severity, text=what, repair=repair))
+    return RowCheck(on=on, takes=worked.takes, leaves=worked.leaves, faults=tuple(found))
+
+
+def _plain(found: Misfit) -> Fault:
+    return Fault(
+        line=found.spot.line,
+        column=found.spot.column,
+        severity=Severity.WARNING if found.warning else Severity.FAULT,
+        text=found.what,
+        repair=found.repair,
+    )
+
+
+def numbers_in(value: object) -> Iterator[Number]:
+    """Every number of a statement, in the order in which it is written."""
+    if isinstance(value, Number):
+        yield value
+    elif isinstance(value, tuple):
+        for part in value:
+            yield from numbers_in(part)
+    elif hasattr(value, "__dataclass_fields__"):
+        for name in value.__dataclass_fields__:
+            yield from numbers_in(getattr(value, name))
+
+
+def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:
+    """The whole pattern, every size. Raises Refusal for what is no pattern at all."""
+    pattern = read(text)
+    sizes = pattern.sizes
+    if len(sizes) > SIZES_AT_MOST:
+        raise Refusal(
+            f"The pattern has {len(sizes)} sizes: give at most {SIZES_AT_MOST} at a time."
+        )
+    faults = [
+        Fault(
+            line=u.spot.line,
+            column=u.spot.column,
+            severity=Severity.UNREAD,
+            text=u.what,
+            repair=u.repair,
+        )
+        for u in pattern.unread
+    ]
+    faults += _lists(pattern)
+    stated, found = _gauge(pattern)
+    faults += found
+    plan = Plan(
+        design="written",
+        title=pattern.title,
+        craft=craft_of(pattern),
+        gauge=gauge or stated or _ANY_GAUGE,
+    )
+    counts: list[SizeCount] = []
+    by_size: list[Fault] = []
+    for index, size in enumerate(sizes):
+        counted = Counter(pattern, index, plan.gauge, plan.craft).run()
+        by_size += counted.faults
+        by_size += _unclaimed(counted, size if len(sizes) > 1 else "")
+        if counted.sound and not pattern.unread:
+            script = build(pattern, plan.model_copy(update={"size": size}), counted)
+            proven = list(_proven(script, counted, size if len(sizes) > 1 else ""))
+            by_size += proven
+            if not proven:
+                counts.append(_count(size, script))
+        if len(by_size) > FAULTS_AT_MOST * len(sizes):
+            break
+    faults += _joined(by_size)
+    faults.sort(key=lambda f: (f.line, f.column))
+    return PatternCheck(
+        title=pattern.title,
+        craft=plan.craft.value,
+        sizes=sizes,
+        faults=tuple(faults[:FAULTS_AT_MOST]),
+        counts=tuple(counts),
+    )
+
+
+def _gauge(pattern: Pattern) -> tuple[Gauge | None, list[Fault]]:
+    try:
+        stated = gauge_of(pattern)
+    except Refusal as problem:
+        heading = pattern.headings["gauge"]
+        fault = Fault(line=heading.spot.line, column=heading.spot.column, text=str(problem)[:-1])
+        return None, [fault]
+    if stated is None:
+        what = "the pattern states no gauge"
+        return None, [
+            Fault(
+                line=1,
+                column=1,
+                severity=Severity.WARNING,
+                text=what,
+                repair="add a line such as 'Gauge: 20 x 26' (per 10 cm)",
+            )
+        ]
+    return stated, []
+
+
+def _count(size: str, script: RowScript) -> SizeCount:
+    rows = [s for s in script.steps if s.kind in ROW_KINDS]
+    return SizeCount(
+        size=size,
+        rows=len(rows),
+        steps=len(script.steps),
+        yarn_loops=script.yarn_loops,
+        most_loops=max((s.loops_before for s in script.steps), default=0),
+    )
+
+
+def _lists(pattern: Pattern) -> Iterator[Fault]:
+    """Lists by size with the wrong number of entries, and sizes that there are not."""
+    count = len(pattern.sizes)
+    for scoped in pattern.statements:
+        for number in numbers_in(scoped.said):
+            entries = len(number.values)
+            if entries not in {1, count}:
+                yield Fault(
+                    line=number.spot.line,
+                    column=number.spot.column,
+                    text=f"this list has {entries} entries, the pattern has {count} sizes "
+                    f"({', '.join(pattern.sizes)})",
+                    repair=f"write {count} numbers, or one for all",
+                )
+        for name in scoped.names:
+            if name not in pattern.sizes:
+                yield Fault(
+                    line=scoped.said.spot.line,
+                    column=scoped.said.spot.column,
+                    text=f"there is no size {name}",
+                    repair=f"the sizes are {', '.join(pattern.sizes)}",
+                )
+
+
+def _proven(script: RowScript, counted: Counted, size: str) -> Iterator[Fault]:
+    """What the audit finds once every count is right: heights, mirrors, loops used twice."""
+    for sentence in audit(script):
+        spot, part, told = Spot(1, 1), "", sentence
+        head = sentence.split(" (")[0]
+        if head.startswith("step ") and head[5:].isdigit():
+            draft = counted.drafts[int(head[5:]) - 1]
+            spot, part = draft.spot, draft.part
+            told = sentence.split("): ", 1)[-1]
+        else:
+            for names, place in counted.claims.items():
+                if all(name in sentence for name in names.split("|")[:2]):
+                    spot = place
+        yield Fault(
+            line=spot.line, column=spot.column, size=size, part=part, text=told.rstrip(".")
+        )
+
+
+def _unclaimed(counted: Counted, size: str) -> Iterator[Fault]:
+    """A right part and a left part that the pattern does not say mirror, and do not."""
+    claimed = {frozenset(pair) for pair in counted.mirrored}
+    level = [frozenset(group) for group in counted.level]
+    for part, rows in counted.rows.items():
+        if not part.lower().startswith("right "):
+            continue
+        other = next((p for p in counted.rows if p.lower() == "left " + part.lower()[6:]), None)
+        if other is None or frozenset((part, other)) in claimed:
+            continue
+        spot = next(d.spot for d in counted.drafts if d.part == other)
+        theirs = counted.rows[other]
+        text = ""
+        if rows != theirs and not any({part, other} <= group for group in level):
+            text = f"the {other} has {theirs} rows and the {part} has {rows}"
+        elif rows == theirs and not _alike(counted, part, other):
+            text = f"the {other} does not mirror the {part}"
+        if text:
+            yield Fault(
+                line=spot.line,
+                column=spot.column,
+                size=size,
+                part=other,
+                severity=Severity.WARNING,
+                text=text,
+                repair=f"compare them, or write 'Mirrored: {part}, {other}' to have it proven",
+            )
+
+
+_LEANS = {"k2tog": "ssk", "ssk": "k2tog", "m1l": "m1r", "m1r": "m1l"}
+
+
+def _stitches(operations: Iterable[Operation]) -> list[tuple[str, int]]:
+    return [(o.stitch, o.times) for o in operations if o.entry.takes or o.entry.leaves]
+
+
+def _alike(counted: Counted, one: str, other: str) -> bool:
+    """Whether two parts mirror each other row by row, or, but for fronts, are the same."""
+    ours, theirs = (
+        [_stitches(d.operations) for d in counted.drafts if d.part == p and d.kind in ROW_KINDS]
+        for p in (one, other)
+    )
+    mirrored = all(
+        b in (a[::-1], [(_LEANS.get(s, s), n) for s, n in reversed(a)])
+        for a, b in zip(ours, theirs, strict=False)
+    )
+    return mirrored or ("front" not in one.lower() and ours == theirs)
+
+
+def _joined(faults: Iterable[Fault]) -> list[Fault]:
+    """The same finding in several sizes is told once, with all of them."""
+    together: dict[tuple[int, int, str, str], list[Fault]] = {}
+    for fault in faults:
+        key = (fault.line, fault.column, fault.text, fault.severity.value)
+        together.setdefault(key, []).append(fault)
+    return [
+        group[0].model_copy(
+            update={"size": ", ".join(dict.fromkeys(f.size for f in group if f.size))}
+        )
+        for group in together.values()
+    ]

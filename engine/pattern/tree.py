@@ -1,0 +1,363 @@
+"""What a line of a pattern says, as values: the leaves of the grammar put in order."""
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place in the file: line and column, both from 1."""
+
+    line: int
+    column: int
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number, one for all sizes or one by size; None where a size has none (`–`)."""
+
+    values: tuple[float | None, ...]
+    spot: Spot
+
+    def real(self, size: int) -> float:
+        """Its value for the size of that index; the last one where the list is too short."""
+        value = self.values[min(size, len(self.values) - 1)]
+        return 0.0 if value is None else value
+
+    def whole(self, size: int) -> int:
+        """The same as a whole number of loops or rows."""
+        return int(self.real(size))
+
+
+# ---------------------------------------------------------------- what a row is made of
+
+
+class Until(StrEnum):
+    """Where a stretch of a row ends."""
+
+    LAST = "last"
+    MARKER = "marker"
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """To the end less `short` loops (none: 0), or to `short` loops before the next marker."""
+
+    until: Until
+    short: Number | None = None
+    at_least_all: bool = False
+    """Said as "to end" or "across": what still follows in the row is left room for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Times:
+    """How often; `more` where the text says so, besides the first time."""
+
+    number: Number
+    more: bool = False
+
+
+Parts = tuple[tuple[str, int], ...]
+"""Stitches of the table with how often each is worked, for one abbreviation: sk2p is three."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stitch:
+    """One abbreviation, worked `count` × `times`. Without a count a lone k or p goes to the end."""
+
+    parts: Parts
+    spot: Spot
+    count: Number | None = None
+    times: Times | None = None
+    at: str = ""
+    bare: bool = False
+    """A k, p or work that stands without a number."""
+
+
+@dataclass(frozen=True, slots=True)
+class Toward:
+    """A stitch repeated until somewhere: `k to last 3 sts`, `kfb in each st`."""
+
+    parts: Parts
+    limit: Limit
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Items in brackets, or from an asterisk on."""
+
+    items: "tuple[Item, ...]"
+    spot: Spot
+    times: Times | None = None
+    limit: Limit | None = None
+    into: bool = False
+    """All of it is worked into one loop."""
+    starred: bool = False
+    ending: bool = False
+    """The text goes on with "end …": the last repeat may be cut short for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """Increases or decreases placed by a phrase: evenly, at each end, at one end."""
+
+    stitch: str
+    count: Number | None
+    where: str
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class Marker:
+    """A marker to place: here, after some loops, or some loops before the end."""
+
+    spot: Spot
+    number: Number | None = None
+    before_end: bool = False
+    at: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """Loops put to rest, taken up again, or paired from two resting places."""
+
+    stitch: str
+    number: Number | None
+    places: tuple[str, ...]
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """What the pattern says is there after the row."""
+
+    number: Number
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class AsRow:
+    """As another row, by number or by name."""
+
+    rows: tuple[tuple[Number, Number], ...]
+    name: str
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class Star:
+    """An asterisk; paired with its `rep from` when the row is put together."""
+
+    mark: str
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class RepFrom:
+    """The `rep from *` that an asterisk waits for."""
+
+    mark: str
+    spot: Spot
+    times: Times | None = None
+    limit: Limit | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """The word "end" before the last stitches."""
+
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """The word "turn"."""
+
+    spot: Spot
+
+
+Item = (
+    Stitch | Toward | Group | Shape | Marker | Hold | Claim | AsRow | Star | RepFrom | Ending | Turn
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row's items, with every asterisk resolved, and what was odd about its writing."""
+
+    items: tuple[Item, ...]
+    spot: Spot
+    slips: tuple[tuple[Spot, str, str], ...] = ()
+    """Where, what, and the repair, of slips in the writing itself."""
+
+
+# ---------------------------------------------------------------- marks of a row or step
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """What stands in brackets after a label. None: not said."""
+
+    side: str | None = None
+    direction: str | None = None
+    name: str = ""
+    spot: Spot = field(default=Spot(1, 1))
+
+
+# ---------------------------------------------------------------- statements
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading line: title, craft, sizes, gauge, level, … with what it says."""
+
+    kind: str
+    spot: Spot
+    text: str = ""
+    names: tuple[str, ...] = ()
+    numbers: tuple[Number, ...] = ()
+    unit: float = 1.0
+    """Centimetres in the unit given."""
+
+
+@dataclass(frozen=True, slots=True)
+class ForSizes:
+    """Sizes that what follows is for; none named: all."""
+
+    names: tuple[str, ...]
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A sentence of the pattern's own, for the step above it; sizes named or all."""
+
+    text: str
+    names: tuple[str, ...]
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """Rows from first to last, by their numbers."""
+
+    first: Number
+    last: Number
+
+
+@dataclass(frozen=True, slots=True)
+class Filler:
+    """`and every other row [to row N]`: rows that are not written out."""
+
+    step: int
+    side: str | None
+    last: Number | None
+
+
+@dataclass(frozen=True, slots=True)
+class RowLine:
+    """A labelled row or rows."""
+
+    kind: str
+    """numbered, next, named, side (all of a side) or others (all other rows)."""
+    rounds: bool
+    row: Row
+    spot: Spot
+    ranges: tuple[Range, ...] = ()
+    fillers: tuple[Filler, ...] = ()
+    number: Number | None = None
+    side: str | None = None
+    name: str = ""
+    marks: Marks | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """How long a sentence about rows goes on."""
+
+    kind: str
+    """times, rows, measures, length, remain or once."""
+    number: Number | None = None
+    more: bool = False
+    unit: float = 1.0
+    about: Number | None = None
+    end_side: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Even:
+    """Rows without shaping."""
+
+    stitch: str
+    """k, p or work."""
+    style: str
+    """"", stockinette, garter, seed or rib."""
+    rib: tuple[Number, Number] | None
+    span: Span
+    spot: Spot
+    rounds: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Turns:
+    """Which rows a shaping falls on: every `step`-th, the next, on one side."""
+
+    step: int
+    first_now: bool
+    """The next row is the first of them; else the step-th from here."""
+    span: Span
+    side: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """Rows worked again."""
+
+    kind: str
+    """numbered, last or named."""
+    ranges: tuple[Range, ...]
+    number: Number | None
+    name: str
+    span: Span
+    turns: tuple[Turns, ...]
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class ShapeRows:
+    """Shaping, or loops bound off or laid on at an edge, spread over rows."""
+
+    stitch: str
+    number: Number | None
+    where: str
+    turns: tuple[Turns, ...]
+    claim: Claim | None
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class StepLine:
+    """A step that is no row: its kind, its items where it moves loops."""
+
+    kind: str
+    row: Row | None
+    spot: Spot
+    marks: Marks | None = None
+    target: Number | None = None
+    unit: float = 1.0
+    whole: bool = False
+    """A bind-off told in a sentence: where it leaves no loop, the last one is fastened."""
+    said_all: bool = False
+    """The sentence says all, or what remains."""
+
+
+@dataclass(frozen=True, slots=True)
+class YarnLine:
+    """Yarn cut, joined or fastened in a line of its own; or loops put aside, or taken up."""
+
+    items: tuple[Item, ...]
+    spot: Spot
+
+
+Statement = Heading | ForSizes | Note | RowLine | Even | Repeat | ShapeRows | StepLine | YarnLine
