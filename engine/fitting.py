@@ -323,7 +323,7 @@ def short_part(state: MakeState) -> str | None:
     At the shoulders and in what follows them that is the fronts with the back.
     """
     steps = state.script.steps
-    if state.at >= len(steps):
+    if state.at >= len(steps) or not any(s.counts_row for s in steps[: state.at]):
         return None
     here = steps[state.at]
     if rows_of(state.script, here.part):

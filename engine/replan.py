@@ -2,8 +2,8 @@
 
 Every re-plan goes through `replanned`: it builds the new plan's script and admits it only when
 the steps already worked are the same in it, stitch for stitch. So a worked row cannot change,
-whichever design or measurement asked for it. Where a gauge or a measurement changes, what it has
-already decided is first pinned: the foundation, the rows of parts that are worked through.
+whichever design or measurement asked for it. Where a gauge, a measurement or a count changes,
+what is already decided is first pinned: the foundation, the rows of parts that are worked through.
 """
 
 from collections.abc import Iterator, Mapping
@@ -64,7 +64,7 @@ def replanned(
     10 cm. Raises Refusal where no sound script comes of it or a worked step would change.
     """
     refusal: Refusal | None = None
-    pins = _pins(state) if gauge or measures else iter([({}, {})])
+    pins = _pins(state) if gauge or measures or counts else iter([({}, {})])
     for pinned_rows, pinned_counts in pins:
         plan = _changed(
             state.plan,
