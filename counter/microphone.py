@@ -22,6 +22,8 @@ from typing import Any
 import numpy as np
 import soxr
 
+from engine.refusal import Refusal
+
 RATE = 16_000
 BLOCK = 320
 """Samples a callback, 20 ms: small blocks are the cheapest latency there is."""
@@ -44,7 +46,7 @@ NEEDS_PORTAUDIO = (
 )
 
 
-class MicrophoneError(Exception):
+class MicrophoneError(Refusal):
     """No sound can be had. Its text is one sentence with the remedy."""
 
 

@@ -130,29 +130,26 @@ class PhraseBook:
                         yield end, hundreds + rest
 
     def _hundreds(self, source: _Words, place: int) -> Iterator[tuple[int, int]]:
-        for after, value in self._values_at(source, place):
-            if value >= 100:  # "hundred" alone, or a language's own word for two hundred
-                yield after, value
-            elif 1 <= value <= 9:
-                for end, scale in self._values_at(source, after):
-                    if scale == 100:
-                        yield end, value * 100
+        yield from self._values_at(source, place, 100, 999)  # one word for a hundred or more
+        for after, count in self._values_at(source, place, 1, 9):
+            for end, scale in self._values_at(source, after, 100, 100):
+                yield end, count * scale
 
     def _below_hundred(self, source: _Words, place: int) -> Iterator[tuple[int, int]]:
-        for after, value in self._values_at(source, place):
-            if value >= 100:
-                continue
+        for after, value in self._values_at(source, place, 0, 99):
             yield after, value
             if value >= 20 and value % 10 == 0:
-                for end, unit in self._values_at(source, after):
-                    if 1 <= unit <= 9:
-                        yield end, value + unit
+                for end, unit in self._values_at(source, after, 1, 9):
+                    yield end, value + unit
 
-    def _values_at(self, source: _Words, place: int) -> Iterator[tuple[int, int]]:
-        """The number words at `place`; a language may write one number as several words."""
+    def _values_at(
+        self, source: _Words, place: int, low: int, high: int
+    ) -> Iterator[tuple[int, int]]:
+        """The number words of low … high at `place`; one number may be several words."""
         for tokens, value in self._values.items():
-            for after in source.literal(place, tokens):
-                yield after, value
+            if low <= value <= high:
+                for after in source.literal(place, tokens):
+                    yield after, value
 
     def _length(self, source: _Words, place: int) -> Iterator[tuple[int, float]]:
         """A measurement that begins at `place`: whole, with one decimal, or with a half."""
@@ -163,9 +160,8 @@ class PhraseBook:
                     yield end, whole + 0.5
             if self._point:
                 for start in source.literal(after, self._point):
-                    for end, tenth in self._values_at(source, start):
-                        if tenth <= 9:
-                            yield end, round(whole + tenth / 10, 1)
+                    for end, tenth in self._values_at(source, start, 0, 9):
+                        yield end, round(whole + tenth / 10, 1)
 
 
 @cache

@@ -1,0 +1,1 @@
+"""How well the ears hear: `python -m tests.bench.hearing`."""

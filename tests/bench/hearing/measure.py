@@ -1,0 +1,56 @@
+"""One subject over the whole corpus, in a process of its own so that its memory can be read."""
+
+import time
+from collections import Counter, defaultdict
+from pathlib import Path
+
+from tests.bench.hearing import corpus
+from tests.bench.hearing.score import Score, score
+
+SUBJECTS = {
+    "ears": ("our ears", "Ears", {}),
+    "denoised": ("our ears, denoiser", "Ears", {"denoise": True}),
+    "careful": ("our ears, careful", "Ears", {"sensitivity": "careful"}),
+    "eager": ("our ears, eager", "Ears", {"sensitivity": "eager"}),
+    "vosk": ("bare vosk", "BareVosk", {}),
+    "pocketsphinx": ("pocketsphinx", "PocketSphinx", {}),
+}
+
+
+def resident_mb():
+    """Memory of this process, MB, from /proc (0 where there is none)."""
+    status = Path("/proc/self/status")
+    if not status.exists():
+        return 0.0
+    line = next(x for x in status.read_text().splitlines() if x.startswith("VmRSS"))
+    return int(line.split()[1]) / 1024
+
+
+def measure(job):
+    """One subject over the whole corpus, in a process of its own."""
+    key, options = job
+    from tests.bench.hearing import subjects
+
+    _, kind, settings = SUBJECTS[key]
+    warm = corpus.Stream("", "noise", "", corpus.hiss(30))
+    before, began = resident_mb(), time.perf_counter()
+    if options["model"] and kind != "PocketSphinx":
+        settings = {**settings, "model": options["model"]}
+    subject = getattr(subjects, kind)(**settings)
+    load_s = time.perf_counter() - began
+    subject.hear(warm)
+    resident = resident_mb() - before
+    cpu = time.process_time()
+    subject.hear(corpus.Stream("", "noise", "", corpus.hiss(60)))
+    idle = (time.process_time() - cpu) / 60
+    scores = defaultdict(Score)
+    by_voice = defaultdict(Score)
+    for stream in corpus.build(options["part"], options["quick"], options["only"]):
+        cpu = time.process_time()
+        moves = subject.hear(stream)
+        one = score(stream, moves, time.process_time() - cpu)
+        scores[stream.kind, stream.condition].add(one)
+        if stream.kind == "commands":
+            by_voice[stream.voice].add(one)
+    refusals = Counter(reason for _, reason in getattr(subject, "refusals", ()))
+    return key, dict(scores), dict(by_voice), load_s, resident, idle, refusals
