@@ -4,8 +4,10 @@ import argparse
 import math
 from pathlib import Path
 
+from counter.written import pattern_text
 from engine.designs import DESIGNS
 from engine.ears.guard import Sensitivity
+from engine.pattern.make import plan_from_text, stated_gauge
 from engine.planning import make_plan, read_gauge
 from engine.refusal import Refusal
 from engine.sizes import CM_PER_INCH
@@ -29,7 +31,7 @@ def add_plan_arguments(parser: argparse.ArgumentParser, or_make: str = "") -> No
 
     `or_make` tells in the help what else the first argument may name.
     """
-    parser.add_argument("design", help=f"{or_make}one of: {', '.join(DESIGNS)}")
+    parser.add_argument("design", help=f"{or_make}a pattern file, or one of: {', '.join(DESIGNS)}")
     parser.add_argument("--size", default="", help="a size of the published table, XS to 5X")
     parser.add_argument(
         "--gauge",
@@ -71,6 +73,8 @@ def add_ears_arguments(parser: argparse.ArgumentParser) -> None:
 
 def plan_from(arguments: argparse.Namespace) -> Plan:
     """The plan that the arguments ask for. Raises Refusal, naming what to change."""
+    if arguments.design not in DESIGNS and Path(arguments.design).is_file():
+        return _written(arguments)
     per_unit = CM_PER_INCH if arguments.unit == "in" else 1.0
     given = {
         name.removeprefix("measure_"): value * per_unit
@@ -92,3 +96,17 @@ def plan_from(arguments: argparse.Namespace) -> Plan:
         raise
     except ValueError as error:
         raise Refusal(f"These measurements make no plan: {error}.") from error
+
+
+def _written(arguments: argparse.Namespace) -> Plan:
+    """The plan of a pattern file; its own gauge, unless another than the usual one is given."""
+    text, given = pattern_text(Path(arguments.design)), arguments.gauge
+    own = given == DEFAULT_GAUGE and stated_gauge(text) is not None
+    return plan_from_text(
+        text,
+        Path(arguments.design).stem,
+        size=arguments.size,
+        gauge=None if own else read_gauge(given),
+        hand=Hand(arguments.hand),
+        ball_loops=arguments.ball,
+    )

@@ -36,6 +36,11 @@ def gauge_of(pattern: Pattern) -> Gauge | None:
         ) from None
 
 
+def stated_gauge(text: str) -> Gauge | None:
+    """The gauge that a pattern's text states, if any. Raises Refusal for one that cannot be."""
+    return gauge_of(read(text))
+
+
 def plan_from_text(
     text: str,
     name: str = "",
