@@ -64,7 +64,8 @@ def open_work(store: Store, name: str, settings: Settings, *, take_over: bool = 
         in_use = str(refusal)
     except Refusal:
         pass  # it can be looked at; the first command says why it does not count
-    return Work(name, Making(plan, events, journal, unit_cm=settings.unit.cm, pace=least_step), in_use)
+    making = Making(plan, events, journal, unit_cm=settings.unit.cm, pace=least_step)
+    return Work(name, making, in_use)
 
 
 def _not_written(error: Exception) -> Outcome:

@@ -65,6 +65,7 @@ class Page(StrEnum):
     NEW_MAKE = "new make"
     BEGIN = "begin"
     JOURNAL = "journal"
+    PIECE = "piece"
     SETTINGS = "settings"
 
 

@@ -13,7 +13,7 @@ from textual.widgets import Input, Static
 from counter.keys import key_name
 from counter.settings import Settings
 from counter.telling import in_unit
-from engine import wording
+from engine import answers, choices, wording
 from engine.vocabulary import word
 from models.command import Action, Command, Heard
 from models.state import MakeState
@@ -37,7 +37,8 @@ def _question(action: Action, state: MakeState, settings: Settings) -> tuple[str
             target = f"Wanted: {step.target_cm:g} cm." if step and step.target_cm else ""
             return f"What does the tape say, in {settings.unit}?", target, ""
         case Action.CHOOSE:
-            return "Which choice?", "", "1"
+            there = (f"{c.number}  {answers.choice(c, state)}" for c in choices.of(state))
+            return "Which choice?", "\n".join(there), "1"
         case _:
             return "Your note at this row:", "", ""
 

@@ -32,7 +32,8 @@ if TYPE_CHECKING:
 
 _WAIT_S = 0.4
 """Quiet at the keyboard before the outlook is worked out anew."""
-_FIRST = "practice"
+PRACTICE = "practice"
+"""The design that teaches the words."""
 _BEGIN = key_name(page_key(Page.BEGIN).keys[0])
 
 
@@ -46,16 +47,16 @@ class NewMake(ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         """The designs, the practice piece first for a maker who has nothing yet."""
         names = list(DESIGNS)
-        if _FIRST in names and not self.app.store.names():
-            names.remove(_FIRST)
-            names.insert(0, _FIRST)
+        if PRACTICE in names and not self.app.store.names():
+            names.remove(PRACTICE)
+            names.insert(0, PRACTICE)
         with Vertical(id="page"):
             yield Static(Content.styled("What will it be?", "bold"), classes="head")
             yield OptionList(
                 *(
                     Option(
                         Content.assemble(
-                            (design(name).info.title, "bold"), f"\n   {design(name).info.blurb}"
+                            (design(name).info.title, "bold"), f"\n{design(name).info.blurb}"
                         ),
                         id=name,
                     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
@@ -15,12 +14,14 @@ from counter.keys import action_of, key_name, key_names, page_bindings, table_bi
 from counter.screens.ask import Ask
 from counter.screens.help import HelpScreen
 from counter.screens.journal import JournalScreen
+from counter.screens.piece import PieceScreen
 from counter.telling import duration, in_unit
 from counter.widgets.figure import Figure
 from counter.widgets.lettering import Lettering
+from counter.widgets.piece import Piece
 from counter.widgets.way import Way
 from counter.work import Work
-from engine import answers, wording
+from engine import answers, choices, pace, wording, yarn
 from engine.headline import Headline, headline
 from engine.progress import LONGEST_GAP
 from engine.vocabulary import page_key, word
@@ -33,10 +34,10 @@ if TYPE_CHECKING:
 
 _AHEAD = 5
 """Steps to come that a wide screen lists."""
-_REST = (
-    "You have worked for {minutes} minutes: lay it down and stretch your hands. Pain or numbness "
-    "that stays is for a doctor or a hand therapist."
-)
+_SAY_YES = " Say yes."
+"""How the engine ends a question; the screen shows the keys instead."""
+_SOON = 2
+"""A ball that ends within this many steps is worth a line."""
 
 
 class RowScreen(Screen[None]):
@@ -45,7 +46,7 @@ class RowScreen(Screen[None]):
     AUTO_FOCUS = None
     BINDINGS = [
         *table_bindings(),
-        *page_bindings(Page.SHELF, Page.JOURNAL, Page.SETTINGS),
+        *page_bindings(Page.SHELF, Page.JOURNAL, Page.PIECE, Page.SETTINGS),
     ]
     app: SpokenrowApp
 
@@ -53,8 +54,8 @@ class RowScreen(Screen[None]):
         super().__init__()
         self.work = work
         self._question = ""
-        self._asked_at = 0.0
-        self._rested_at: float | None = None
+        self._laid_out = 0.0
+        self._reminded_at: float | None = None
 
     def compose(self) -> ComposeResult:
         """From the loudest to the quietest."""
@@ -74,6 +75,7 @@ class RowScreen(Screen[None]):
                 yield Static(id="next")
             with Vertical(id="side"):
                 yield Static(id="ahead")
+                yield Piece(id="piece")
         yield Static(id="facts")
         yield Static(id="question")
         yield Static(id="answer")
@@ -81,8 +83,8 @@ class RowScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Show it, and keep the clock going."""
-        self.set_class(self.app.settings.large, "large")
-        self.show()
+        self._laid_out = self.app.clock()
+        self.settle()
         self.set_interval(1.0, self._tick)
 
     def settle(self) -> None:
@@ -105,13 +107,16 @@ class RowScreen(Screen[None]):
             self.do(Command(action=action))
         elif self._wants_nothing(action):
             # The refusal is known without a number: say it instead of asking.
-            self.do(Command(action=action))
+            self.do(Command(action=action, value=1))
         else:
             self.app.push_screen(Ask(action, self.work.state, self.app.settings), self._asked)
 
     def _wants_nothing(self, action: Action) -> bool:
-        step = self.work.state.step
-        return action is Action.DROPPED and (step is None or not _live(step))
+        """Whether it is refused whatever the number."""
+        state = self.work.state
+        if action is Action.CHOOSE:
+            return not choices.of(state, self.app.clock())
+        return action is Action.DROPPED and (state.step is None or not _live(state.step))
 
     def _asked(self, command: Command | None) -> None:
         if command is not None:
@@ -120,7 +125,7 @@ class RowScreen(Screen[None]):
     def do(self, command: Command) -> None:
         """Take a command from the keyboard and show what came of it."""
         before = self.work.state
-        outcome = self.work.do(command, time.time())
+        outcome = self.work.do(command, self.app.clock())
         self._after(outcome, before, command)
 
     def hear(self, heard: Heard) -> None:
@@ -129,7 +134,7 @@ class RowScreen(Screen[None]):
             self.app.push_screen(HelpScreen())
             return
         before = self.work.state
-        outcome = self.work.heard(heard, time.time())
+        outcome = self.work.heard(heard, self.app.clock())
         self._after(outcome, before, heard.command, heard)
 
     def action_turn_to(self, page: str) -> None:
@@ -139,6 +144,8 @@ class RowScreen(Screen[None]):
                 self.app.to_shelf()
             case Page.JOURNAL:
                 self.app.push_screen(JournalScreen(self.work))
+            case Page.PIECE:
+                self.app.push_screen(PieceScreen(self.work.state))
             case Page.SETTINGS:
                 self.app.open_settings()
             case _:
@@ -154,7 +161,7 @@ class RowScreen(Screen[None]):
         heard: Heard | None = None,
     ) -> None:
         if outcome.asks is not None:
-            self._question, self._asked_at = outcome.say, time.time()
+            self._question = outcome.say.removesuffix(_SAY_YES)
         self.query_one("#answer", Static).update(self._told(outcome, before, command, heard))
         self.show()
         self.app.answer(outcome, command)
@@ -183,7 +190,7 @@ class RowScreen(Screen[None]):
 
     def show(self) -> None:
         """Everything, from the state."""
-        state, now = self.work.state, time.time()
+        state, now = self.work.state, self.app.clock()
         step = None if state.done else state.step
         craft = state.plan.craft
         doing: tuple[Headline, ...] = (Headline(words="done", short="done"),)
@@ -199,6 +206,8 @@ class RowScreen(Screen[None]):
         )
         self.query_one("#marks", Static).update(self._marks(state))
         self.set_class(bool(state.open_marks), "marked")
+        piece = self.query_one(Piece)
+        piece.script, piece.at, piece.marks = state.script, state.at, state.open_marks
         self._show_facts(state, now)
         self._show_question(now)
         self.show_ears()
@@ -256,25 +265,39 @@ class RowScreen(Screen[None]):
         )
 
     def _show_facts(self, state: MakeState, now: float) -> None:
-        facts = []
-        loops = wording.loop_word(state.plan.craft)
-        if state.ball_left is not None:
-            left = state.ball_left
-            facts.append(
-                f"ball {state.balls}: {left} of {state.ball_size} {loops} left"
-                if left >= 0
-                else f"ball {state.balls} should be empty: press "
-                f"{key_names(word(Action.NEW_BALL).keys)} for a new ball"
-            )
-        else:
-            facts.append(f"{state.yarn_used} of {state.script.yarn_loops} {loops} worked")
+        facts = [self._yarn(state)]
         gap = 0.0
         if state.last_at is not None and not state.paused:
-            gap = min(max(0.0, now - state.last_at), LONGEST_GAP)
+            # The night between two evenings is not work.
+            since = max(state.last_at, self._laid_out)
+            gap = min(max(0.0, now - since), LONGEST_GAP)
         facts.append(f"worked {duration(state.elapsed + gap)}")
+        left = pace.left(state)
+        if left.learned and not state.done:
+            facts.append(f"about {duration(left.make)} to go")
         if state.paused:
             facts.append("‖ resting")
         _set(self.query_one("#facts", Static), " · ".join(facts))
+
+    def _yarn(self, state: MakeState) -> str:
+        loops = wording.loop_word(state.plan.craft)
+        if state.ball_left is None:
+            return f"{state.yarn_used} of {state.script.yarn_loops} {loops} worked"
+        if state.ball_left < 0:
+            key = key_names(word(Action.NEW_BALL).keys)
+            return f"ball {state.balls} should be empty: press {key} for a new ball"
+        said = f"ball {state.balls}: {state.ball_left} of {state.ball_size} {loops} left"
+        run_outs = yarn.forecast(state).run_outs
+        if run_outs and run_outs[0].step - state.at <= _SOON:
+            first = run_outs[0]
+            where = "here" if first.step == state.at + 1 else f"in row {first.row or 'to come'}"
+            how = (
+                "join a new one before you begin it"
+                if first.join_at_start
+                else f"after {first.loop} {loops}"
+            )
+            return f"◆ {said}, it ends {where}: {how}"
+        return said
 
     def _show_question(self, now: float) -> None:
         box = self.query_one("#question", Static)
@@ -331,7 +354,7 @@ class RowScreen(Screen[None]):
 
     def _tick(self) -> None:
         """Once a second: the clock, a question that ran out, a rest that is due."""
-        now = time.time()
+        now = self.app.clock()
         talk = self.work.making.talk
         self._show_facts(self.work.state, now)
         if self.has_class("asked") and talk.open_at(now) is None:
@@ -340,19 +363,13 @@ class RowScreen(Screen[None]):
         self._remind(now)
 
     def _remind(self, now: float) -> None:
-        minutes, state = self.app.settings.reminder_minutes, self.work.state
-        if not minutes or state.done:
-            return
-        working = state.last_at is not None and now - state.last_at < LONGEST_GAP
-        if state.paused or not working:
-            self._rested_at = None
-        elif self._rested_at is None:
-            self._rested_at = now
-        elif now - self._rested_at >= minutes * 60:
-            self._rested_at = now
-            self.query_one("#answer", Static).update(
-                Content.assemble(("‖ ", "bold"), _REST.format(minutes=minutes))
-            )
+        state = self.work.state
+        if state.last_at is None or now - state.last_at > LONGEST_GAP:
+            return  # she is not here
+        minutes = self.app.settings.reminder_minutes or None
+        if sentence := pace.rest_reminder(state, now, minutes, self._reminded_at):
+            self._reminded_at = now
+            self.query_one("#answer", Static).update(Content.assemble(("‖ ", "bold"), sentence))
 
 
 def _set(line: Static, text: str) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import sqlite3
-import time
 from typing import TYPE_CHECKING
 
 from textual import work
@@ -14,12 +13,13 @@ from textual.screen import Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from counter.arguments import DEFAULT_GAUGE
 from counter.keys import key_name, key_names, page_bindings, table_bindings
 from counter.screens.help import HelpScreen
-from counter.screens.new_make import NewMake
+from counter.screens.new_make import PRACTICE, NewMake
 from counter.telling import ago, duration, in_unit
-from engine import answers, progress
-from engine.designs import DESIGNS
+from engine import answers, pace, progress
+from engine.planning import make_plan, read_gauge
 from engine.vocabulary import page_key, word
 from models.command import Action, Page
 from models.event import Event
@@ -74,8 +74,7 @@ class Shelf(Screen[None]):
             self._trouble(f"The makes cannot be read ({error}): run spokenrow doctor.")
         welcome, makes = self.query_one("#welcome", Static), self.query_one("#makes", OptionList)
         welcome.display, makes.display = not names, bool(names)
-        practice = f"\n{_PRACTICE}" if "practice" in DESIGNS else ""
-        welcome.update(_WELCOME + practice)
+        welcome.update(f"{_WELCOME}\n{_PRACTICE}")
         self._keys(empty=not names)
         if no_ears := self.app.no_ears:
             self._trouble(no_ears)
@@ -84,7 +83,7 @@ class Shelf(Screen[None]):
             makes.add_options([Option(Content.styled(name, "bold"), id=name) for name in names])
             if names:
                 makes.highlighted = 0
-        now = time.time()
+        now = self.app.clock()
         for name in names:
             await asyncio.sleep(0)  # a key pressed meanwhile goes first
             makes.replace_option_prompt(name, self._line(name, now))
@@ -94,13 +93,13 @@ class Shelf(Screen[None]):
             plan, events = self.app.store.load(name)
             state = progress.fold(plan, events)
         except Exception as error:  # one broken make must not hide the others
-            return Content.assemble((name, "bold"), f"\n   cannot be opened: {error}\n")
+            return Content.assemble((name, "bold"), f"\ncannot be opened: {error}\n")
         unit = self.app.settings.unit
         return Content.assemble(
             (plan.title, "bold"),
             f"  {name}" if name != plan.title.lower() else "",
-            f"\n   {in_unit(_next(state), unit)}",
-            f"\n   {_standing(plan, events, state, now)}\n",
+            f"\n{in_unit(_next(state), unit)}",
+            f"\n{_standing(plan, events, state, now)}\n",
         )
 
     def _trouble(self, sentence: str) -> None:
@@ -109,7 +108,8 @@ class Shelf(Screen[None]):
     def _keys(self, *, empty: bool) -> None:
         new = key_name(page_key(Page.NEW_MAKE).keys[0])
         first = (
-            f"[@click=screen.turn_to('new make')][bold reverse] {new} [/] [bold]a new make[/][/]"
+            "[@click=screen.open][bold reverse] space [/] [bold]the practice piece[/][/]   "
+            f"[@click=screen.turn_to('new make')]{new} another make[/]"
         )
         if not empty:
             first = (
@@ -132,10 +132,10 @@ class Shelf(Screen[None]):
             self.action_open()
 
     def action_open(self) -> None:
-        """Open what is lit; with nothing there, begin something."""
+        """Open what is lit; with nothing there, begin the practice piece."""
         makes = self.query_one("#makes", OptionList)
         if makes.option_count == 0:
-            self.action_turn_to(Page.NEW_MAKE.value)
+            self._practise()
         elif makes.highlighted is not None:
             makes.action_select()
 
@@ -155,6 +155,12 @@ class Shelf(Screen[None]):
                 self.app.open_settings()
             case _:
                 pass
+
+    def _practise(self) -> None:
+        plan = make_plan(PRACTICE, read_gauge(DEFAULT_GAUGE), hand=self.app.settings.hand)
+        name = self.app.store.free_name(plan.title)
+        self.app.store.create(name, plan)
+        self.app.open_named(name)
 
     def _begun(self, name: str | None) -> None:
         if name is not None:
@@ -178,6 +184,7 @@ def _standing(plan: Plan, events: list[Event], state: MakeState, now: float) -> 
         said.append(f"◆ open mark at {answers.mark_place(marks[-1], state)}")
     if state.last_at is not None:
         said.append(f"touched {ago(state.last_at, now)}")
-    if state.elapsed >= 60:
-        said.append(f"worked {duration(state.elapsed)}")
+    left = pace.left(state)
+    if left.learned and not state.done:
+        said.append(f"about {duration(left.make)} to go")
     return " · ".join(said) if events else f"not begun · {len(steps)} rows and bind-offs"

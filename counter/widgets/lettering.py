@@ -74,7 +74,7 @@ def word_picture(word: str, size: int) -> Picture | None:
 
 
 def _gap(size: int) -> int:
-    return {PLAIN: 1, _SMALL: 3}.get(size, 5 * size)
+    return {PLAIN: 1, _SMALL: 3}.get(size, 4 * size)
 
 
 class _Line:
@@ -161,8 +161,8 @@ def _set(
             if picture is None:
                 return None
             if not lines[-1].takes(picture, one.shaping, width, anew=index == 0):
-                # A number must not be parted from its stitch by a line's end unless it has to.
-                if index == 0 and not lines[-1].words:
+                # A line must not end between a stitch and its number.
+                if word.isdigit() or (index == 0 and not lines[-1].words):
                     return None
                 lines.append(_Line(chosen))
                 if not lines[-1].takes(picture, one.shaping, width):

@@ -1,14 +1,20 @@
 """A make moved by keys alone, under Textual's pilot."""
 
+import pytest
+
+from counter.settings import Settings, save
+from engine import choices
+from engine.planning import make_plan, read_gauge
 from engine.vocabulary import PAGES, word, words
-from models.command import Action
+from models.command import Action, Command
+from models.script import Kind
 
 
 async def test_a_throw_is_begun_worked_and_found_again(app_of, store, text_of):
     app = app_of()
     async with app.run_test(size=(80, 30)) as pilot:
         await pilot.pause()
-        assert "a new make" in text_of(app)
+        assert "the practice piece" in text_of(app)
         await pilot.press("n")
         await pilot.pause()
         designs = app.screen.query_one("#designs")
@@ -158,3 +164,75 @@ async def test_one_key_rests_the_work_and_takes_it_up_again(app_of, small_throw)
         await pilot.press(key)
         await pilot.pause()
         assert not app.row_screen.work.state.paused
+
+
+async def test_the_first_run_teaches_on_a_practice_piece(app_of, store, text_of):
+    app = app_of()
+    async with app.run_test() as pilot:
+        await pilot.pause()
+        await pilot.press("space")
+        await pilot.pause()
+        (name,) = store.names()
+        assert app.row_screen.work.name == name
+        for _ in range(60):
+            if app.row_screen.work.state.done:
+                break
+            await pilot.press("space")
+            await pilot.pause()
+        assert "You made it." in text_of(app)
+        await pilot.press("q")
+        await pilot.pause()
+        assert "✓ done" in text_of(app)
+
+
+async def test_a_fit_check_that_fails_offers_its_choices_by_number(app_of, store, text_of):
+    plan = make_plan("cardigan", read_gauge("5 x 3.75"), size="S")
+    store.create("cardigan", plan)
+    app = app_of("cardigan")
+    async with app.run_test(size=(100, 40)) as pilot:
+        while app.row_screen.work.state.step.kind is not Kind.FIT_CHECK:
+            app.row_screen.do(Command(action=Action.ADVANCE))
+        await pilot.press("t")
+        await pilot.pause()
+        await pilot.press("c")
+        await pilot.pause()
+        assert "Which choice?" in text_of(app)
+        there = choices.of(app.row_screen.work.state)
+        for choice in there:
+            assert choice.does.lower() in " ".join(text_of(app).split()).lower()
+        await pilot.press(*"2", "backspace", "backspace", "1", "enter")
+        await pilot.pause()
+        assert "Which choice?" not in text_of(app)
+
+
+async def test_the_palette_finds_an_action_by_its_word(app_of, small_throw, text_of):
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        await pilot.press("space", "ctrl+p")
+        await pilot.pause()
+        await pilot.press(*"take back")
+        await pilot.pause(0.5)
+        await pilot.press("enter")
+        await pilot.pause(0.3)
+        if app.screen is not app.row_screen:
+            await pilot.press("enter")
+            await pilot.pause(0.3)
+        assert app.row_screen.work.state.at == 0
+
+
+async def test_inches_are_shown_and_measured_in_inches(
+    app_of, store, small_throw, text_of, tmp_path
+):
+    save(tmp_path / "settings.json", Settings(unit="in"))
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        while app.row_screen.work.state.step.kind is not Kind.MEASURE:
+            app.row_screen.do(Command(action=Action.ADVANCE))
+        await pilot.pause()
+        assert "7.75 in is wanted" in text_of(app)  # 20 cm, to the nearest quarter
+        await pilot.press("m")
+        await pilot.pause()
+        await pilot.press("8", "enter")
+        await pilot.pause()
+    measured = [event for event in store.load(small_throw)[1] if event.kind == "measured"]
+    assert [event.cm for event in measured] == [pytest.approx(8 * 2.54)]

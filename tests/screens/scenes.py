@@ -1,0 +1,102 @@
+"""The main screens, each as the keys that lead to it: for snapshots, pictures and benchmarks."""
+
+from contextlib import asynccontextmanager
+from dataclasses import dataclass, field
+
+from counter.app import SpokenrowApp
+from counter.demo import NAME, demo_making
+from counter.settings import Settings, save
+from engine.planning import make_plan, read_gauge
+from engine.store import Store
+
+SIZES = ((40, 15), (60, 20), (80, 24), (120, 40), (200, 60))
+NOON = 1_790_100_000.0
+"""When every scene plays, POSIX seconds: a little after the demo make was laid down."""
+
+
+@dataclass(frozen=True)
+class Scene:
+    """How to get to a screen. With `make` the app starts there, else on the shelf."""
+
+    keys: tuple[str, ...] = ()
+    make: str | None = NAME
+    empty: bool = False
+    settings: Settings = field(default_factory=Settings)
+
+
+_TO_FRONT = ("space",)
+SCENES = {
+    "row": Scene(),
+    "row-plain": Scene(keys=("space",)),
+    "row-marked": Scene(keys=("d", "4", "enter")),
+    "row-question": Scene(keys=("d", "4", "enter", "r", "enter")),
+    "row-refused": Scene(keys=("f",)),
+    "back-check": Scene(keys=("space",) * 6),
+    "bind-off": Scene(keys=("space",) * 7),
+    "pick-up": Scene(make="pick-up"),
+    "measure": Scene(make="measure"),
+    "ask": Scene(keys=("d",)),
+    "help": Scene(keys=("question_mark",)),
+    "journal": Scene(keys=("d", "4", "enter", "j")),
+    "settings": Scene(keys=("g",)),
+    "shelf": Scene(make=None),
+    "first-run": Scene(make=None, empty=True),
+    "designs": Scene(make=None, empty=True, keys=("n",)),
+    "piece": Scene(keys=("v",)),
+    "form": Scene(make=None, empty=True, keys=("n", "down", "enter", "tab", "tab")),
+    "row-light": Scene(settings=Settings(look="light")),
+    "row-large": Scene(keys=("d", "4", "enter"), settings=Settings(large=True)),
+    "row-inches": Scene(make="measure", settings=Settings(unit="in")),
+}
+
+
+def _fill(store):
+    making = demo_making()
+    store.create(NAME, making.plan)
+    store.append(NAME, making.events)
+    throw = make_plan(
+        "throw", read_gauge("5 x 3.75"), given={"width": 100.0, "height": 120.0}, title="Deck throw"
+    )
+    store.create("deck-throw", throw)
+
+
+def _stop_at(store, name, wanted):
+    """A cardigan worked up to the first step of that kind."""
+    from models.command import Action, Command
+
+    making = demo_making()
+    advance = Command(action=Action.ADVANCE)
+    now = making.state.last_at
+    while making.state.at:
+        making.do(Command(action=Action.TAKE_BACK), now)
+    while making.state.step.kind.value != wanted:
+        now += 120.0
+        making.do(advance, now)
+    store.create(name, making.plan)
+    store.append(name, making.events)
+
+
+@asynccontextmanager
+async def played(scene, size, folder):
+    """The app at that scene, and its pilot."""
+    store = Store(folder / "makes.db")
+    if not scene.empty and not store.names():
+        _fill(store)
+        if scene.make in {"pick-up", "measure"}:
+            _stop_at(store, scene.make, scene.make.replace("-", " "))
+    config = folder / "settings.json"
+    save(config, scene.settings)
+    app = SpokenrowApp(store, config, make=scene.make, clock=lambda: NOON)
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        for key in scene.keys:
+            await pilot.press(key)
+        await pilot.pause(0.1)
+        yield app, pilot
+    store.close()
+
+
+def shown(app):
+    """Everything on the screen, as lines without their trailing spaces."""
+    strips = app.screen._compositor.render_strips()
+    return "\n".join(strip.text.rstrip() for strip in strips) + "\n"
