@@ -12,7 +12,11 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any, Final
 
+import numpy as np
+
 from engine.ears.grammar import prompts, vocabulary
+from engine.ears.noise import NoiseRemover
+from engine.refusal import Refusal
 from models.command import Context
 from models.frozen import Frozen
 
@@ -24,7 +28,7 @@ _VOSK_FRAME_S = 0.03
 """Vosk writes word times as if every frame were this long, whatever the model's rate."""
 
 
-class ModelError(Exception):
+class ModelError(Refusal):
     """A model folder is missing, damaged or not one that can be used; its text is one sentence."""
 
 
@@ -102,8 +106,11 @@ class Recogniser:
         known = _model_words(self._dir)
         self._unknown = next((word for word in _UNKNOWN_SPELLINGS if word in known), UNKNOWN)
         self._own_graph = (self._dir / "graph" / "HCLG.fst").is_file()
-        self._frame_scale = 1.0 if _config(self._dir).get("frame-subsampling-factor") != "1" else 1 / 3
+        self._frame_scale = (
+            1.0 if _config(self._dir).get("frame-subsampling-factor") != "1" else 1 / 3
+        )
         self._model = _load(self._dir)
+        self._noise = NoiseRemover() if self._own_graph else None
         self._decoder: Any = None
         self._context: Context | None = None
         self._fed = 0
@@ -117,6 +124,8 @@ class Recogniser:
             self._fed = 0
         elif self._fed > self._began:
             self._decoder.FinalResult()
+        if self._noise:
+            self._noise.begin()
         self._context = context
         self._began = self._fed
         self._words = []
@@ -126,6 +135,8 @@ class Recogniser:
         if self._decoder is None:
             raise RuntimeError("feed before start")
         self._fed += len(pcm) // 2
+        if self._noise:
+            pcm = self._noise.process(np.frombuffer(pcm, "<i2")).astype("<i2").tobytes()
         if self._decoder.AcceptWaveform(pcm):
             self._keep(self._decoder.Result())
             partial = ""

@@ -1,0 +1,53 @@
+"""`python -m engine.ears.forge`: makes the starter voice model anew, or checks the one in place."""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import sys
+import tempfile
+from pathlib import Path
+
+from engine.ears.forge.build import build
+from engine.ears.recogniser import starter_dir
+
+
+def digests(folder: Path) -> dict[str, str]:
+    """SHA-256 of every file below a folder, by its path there."""
+    return {
+        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Builds into the package, or with --check compares a fresh build with what is there."""
+    parser = argparse.ArgumentParser(prog="python -m engine.ears.forge", description=__doc__)
+    parser.add_argument("--check", action="store_true", help="compare a fresh build; change nothing")
+    parser.add_argument("--into", type=Path, default=starter_dir(), help="the folder to build into")
+    options = parser.parse_args(arguments)
+    if not options.check:
+        build(options.into)
+        print(f"Built {options.into}")
+        return 0
+    with tempfile.TemporaryDirectory() as scratch:
+        build(Path(scratch))
+        fresh = digests(Path(scratch))
+    there = digests(options.into)
+    differing = sorted(
+        name for name in fresh.keys() | there.keys() if fresh.get(name) != there.get(name)
+    )
+    if differing:
+        print(
+            f"The voice model in {options.into} is not what the forge makes now: "
+            f"{', '.join(differing)}; run python -m engine.ears.forge.",
+            file=sys.stderr,
+        )
+        return 1
+    print(f"{len(fresh)} files, the same bytes as a fresh build")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

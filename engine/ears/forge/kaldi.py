@@ -1,0 +1,131 @@
+"""Writing (and reading back) Kaldi's binary files: tokens, numbers, vectors, matrices.
+
+Layouts after Kaldi's own sources: base/io-funcs, matrix/kaldi-matrix, matrix/compressed-matrix.
+"""
+
+from __future__ import annotations
+
+import struct
+from collections.abc import Iterable
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+BINARY = b"\0B"
+"""Opens every binary Kaldi file."""
+
+
+def token(text: str) -> bytes:
+    """A token and the space that ends it."""
+    return text.encode("ascii") + b" "
+
+
+def int32(value: int) -> bytes:
+    """A sized 32-bit integer."""
+    return b"\4" + struct.pack("<i", value)
+
+
+def float32(value: float) -> bytes:
+    """A sized 32-bit float."""
+    return b"\4" + struct.pack("<f", value)
+
+
+def float64(value: float) -> bytes:
+    """A sized 64-bit float."""
+    return b"\x08" + struct.pack("<d", value)
+
+
+def int_vector(values: Iterable[int]) -> bytes:
+    """A vector of 32-bit integers."""
+    array = np.asarray(list(values), "<i4")
+    return b"\4" + struct.pack("<i", len(array)) + array.tobytes()
+
+
+def vector(values: ArrayLike) -> bytes:
+    """A vector of 32-bit floats."""
+    array = np.asarray(values, "<f4")
+    return token("FV") + int32(len(array)) + array.tobytes()
+
+
+def matrix(values: ArrayLike) -> bytes:
+    """A matrix of 32-bit floats."""
+    array = np.asarray(values, "<f4")
+    return token("FM") + int32(array.shape[0]) + int32(array.shape[1]) + array.tobytes()
+
+
+def double_matrix(values: ArrayLike) -> bytes:
+    """A matrix of 64-bit floats."""
+    array = np.asarray(values, "<f8")
+    return token("DM") + int32(array.shape[0]) + int32(array.shape[1]) + array.tobytes()
+
+
+def packed_matrix(values: ArrayLike) -> bytes:
+    """A matrix in two bytes an element, evenly spaced from its least to its greatest value."""
+    array = np.asarray(values, np.float64)
+    least = np.float32(array.min())
+    span = np.float32(array.max() - least)
+    steps = np.clip(np.rint((array - least) / (span or 1) * 65535), 0, 65535).astype("<u2")
+    head = struct.pack("<ffii", least, span, *array.shape)
+    return token("CM2") + head + steps.tobytes()
+
+
+class Reader:
+    """Reads back what the functions above write."""
+
+    def __init__(self, data: bytes, place: int = 0) -> None:
+        self.data = data
+        self.place = place
+
+    def _take(self, layout: str) -> tuple[int | float, ...]:
+        values = struct.unpack_from(layout, self.data, self.place)
+        self.place += struct.calcsize(layout)
+        return values
+
+    def seek(self, text: str) -> None:
+        """Goes on to just behind the next such token. Raises ValueError when there is none."""
+        sought = token(text)
+        self.place = self.data.index(sought, self.place) + len(sought)
+
+    def token(self) -> str:
+        """The token here."""
+        end = self.data.index(b" ", self.place)
+        text = self.data[self.place : end].decode("ascii")
+        self.place = end + 1
+        return text
+
+    def int32(self) -> int:
+        """The sized integer here."""
+        return int(self._take("<bi")[1])
+
+    def int_vector(self) -> NDArray[np.int32]:
+        """The vector of integers here."""
+        count = int(self._take("<bi")[1])
+        values = np.frombuffer(self.data, "<i4", count, self.place)
+        self.place += 4 * count
+        return values
+
+    def vector(self) -> NDArray[np.float32]:
+        """The vector of floats here."""
+        if self.token() != "FV":
+            raise ValueError("no vector here")
+        count = self.int32()
+        values = np.frombuffer(self.data, "<f4", count, self.place)
+        self.place += 4 * count
+        return values
+
+    def matrix(self) -> NDArray[np.float32]:
+        """The matrix here, packed or plain."""
+        kind = self.token()
+        if kind == "FM":
+            rows, columns = self.int32(), self.int32()
+            values = np.frombuffer(self.data, "<f4", rows * columns, self.place)
+            self.place += 4 * rows * columns
+            return values.reshape(rows, columns)
+        if kind == "CM2":
+            least, span, rows, columns = self._take("<ffii")
+            count = int(rows) * int(columns)
+            steps = np.frombuffer(self.data, "<u2", count, self.place)
+            self.place += 2 * count
+            unpacked = np.float32(least) + steps * np.float32(span / 65535)
+            return unpacked.astype(np.float32).reshape(int(rows), int(columns))
+        raise ValueError(f"{kind} is no matrix that is read here")
