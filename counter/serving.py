@@ -19,6 +19,7 @@ import secrets
 import shlex
 import socket
 import sys
+from asyncio.subprocess import Process
 from collections.abc import Awaitable, Callable, Iterable
 from contextlib import suppress
 from contextvars import ContextVar
@@ -155,19 +156,21 @@ class BrowserServer(Server):
         self._seat: web.WebSocketResponse | None = None
         self._ticket: asyncio.Event | None = None
         """Set when the app of the browser that came last has ended."""
+        self._process: Process | None = None
 
     async def _make_app(self) -> web.Application:
         app = web.Application(middlewares=[self._guard])
         app.add_routes(
             [
                 web.get("/", self._page),
-                web.get("/page.css", self._style),
+                web.get("/page.css", self._ours),
+                web.get("/page.js", self._ours),
                 web.get("/ws", self._take_seat),
                 web.static("/static", _STATIC),
             ]
         )
         app.on_startup.append(self._announce)
-        app.on_shutdown.append(self._leave)
+        app.on_shutdown.append(self._close)
         return app
 
     async def _announce(self, _app: web.Application) -> None:
@@ -224,14 +227,15 @@ class BrowserServer(Server):
 
     async def _page(self, request: web.Request) -> web.Response:
         size = request.query.get("fontsize", "")
-        text = files("counter.browser").joinpath("page.html").read_text(encoding="utf-8")
+        text = _file("page.html")
         text = text.replace("{{ websocket }}", html.escape(f"ws://{request.host}/ws"))
         text = text.replace("{{ font_size }}", size if size.isdecimal() and len(size) < 4 else "18")
         return web.Response(text=text, content_type="text/html")
 
-    async def _style(self, _request: web.Request) -> web.Response:
-        text = files("counter.browser").joinpath("page.css").read_text(encoding="utf-8")
-        return web.Response(text=text, content_type="text/css")
+    async def _ours(self, request: web.Request) -> web.Response:
+        name = request.path.removeprefix("/")
+        kind = "text/css" if name.endswith(".css") else "text/javascript"
+        return web.Response(text=_file(name), content_type=kind)
 
     async def _take_seat(self, request: web.Request) -> web.StreamResponse:
         """The newest browser has the app; the one before is told, and its app ended first."""
@@ -245,6 +249,7 @@ class BrowserServer(Server):
         try:
             return await self.handle_websocket(request)
         finally:
+            await _ended(self._process)
             ticket.set()
 
     async def _process_messages(
@@ -254,10 +259,16 @@ class BrowserServer(Server):
             # Another browser came while this one's app was starting.
             await websocket.close(code=WSCloseCode.GOING_AWAY)
             return
-        self._seat = websocket
+        self._seat, self._process = websocket, app_service._process
         await super()._process_messages(websocket, app_service)
 
-    async def _leave(self, _app: web.Application | None = None) -> None:
+    async def _close(self, _app: web.Application) -> None:
+        await self._leave()
+        if self._ticket is not None:
+            with suppress(TimeoutError):
+                await asyncio.wait_for(self._ticket.wait(), _STOP_WITHIN)
+
+    async def _leave(self) -> None:
         seat, self._seat = self._seat, None
         if seat is not None and not seat.closed:
             await seat.close(code=WSCloseCode.GOING_AWAY, message=b"opened elsewhere")
@@ -272,6 +283,20 @@ class BrowserServer(Server):
             access_log=None,
             shutdown_timeout=2.0,
         )
+
+
+def _file(name: str) -> str:
+    return files("counter.browser").joinpath(name).read_text(encoding="utf-8")
+
+
+async def _ended(process: Process | None) -> None:
+    """Wait for the app; one that does not end in time is ended."""
+    if process is None:
+        return
+    try:
+        await asyncio.wait_for(process.wait(), _STOP_WITHIN)
+    except TimeoutError:
+        process.kill()
 
 
 def app_command(data: Path | None, more: Iterable[str]) -> list[str]:
