@@ -107,15 +107,14 @@ def parse(text: str) -> tuple[MakeFile, dict[str, Any]]:
         if odd := {str(n): more for n, (_, more) in enumerate(pairs) if more}:
             extra["events"] = odd
     try:
-        made = MakeFile.model_validate(known)
-        # Only what can be written again is let in.
-        made.model_dump_json()
+        # Strict, so that what comes out again is what was there.
+        made = MakeFile.model_validate_json(json.dumps(known), strict=True)
     except ValidationError as error:
         first = error.errors(include_url=False, include_input=False)[0]
         where = ".".join(map(str, first["loc"])) or "the file"
-        raise Refusal(f"This make cannot be read at {where}: {_brief(first['msg'])}.") from None
-    except ValueError:
-        raise Refusal("This make holds letters that are not Unicode.") from None
+        raise Refusal(
+            f"This make cannot be read at {where[:80]}: {_brief(first['msg'])}."
+        ) from None
     return made, extra
 
 

@@ -108,6 +108,8 @@ def _places(archive: Path, entries: list[zipfile.ZipInfo]) -> list[PurePosixPath
             and ".." not in place.parts
             and 0 < len(place.parts) <= _DEEPEST
         )
+        if entry.header_offset < 0:
+            raise _refused(archive, "it is damaged")
         if not plain:
             raise _refused(archive, f"it names the place {name[:60]!r}, outside its folder")
         if kind not in (0, stat.S_IFREG, stat.S_IFDIR):
