@@ -70,6 +70,7 @@ class SpokenrowApp(App[int]):
         self._no_ears = no_ears
         self._sensitivity = sensitivity
         self._level = 0.0
+        self._told = ""
         self.voice = voice or Voice.silent()
         self.animation_level = "none"
         for theme in THEMES.values():
@@ -203,8 +204,12 @@ class SpokenrowApp(App[int]):
     def on_ears_state(self, message: EarsState) -> None:
         """The microphone changed, or its level did."""
         self._level = message.level
-        if (row := self.row_screen) is not None and row.is_mounted:
+        row, trouble = self.row_screen, self.no_ears
+        if row is not None and row.is_mounted:
             row.show_ears()
+            if trouble and trouble != self._told:
+                row.tell(trouble)
+        self._told = trouble
 
     def ears_line(self, *, listening: bool) -> str:
         """The microphone in a few words."""

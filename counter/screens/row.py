@@ -85,6 +85,8 @@ class RowScreen(Screen[None]):
         """Show it, and keep the clock going."""
         self._laid_out = self.app.clock()
         self.settle()
+        if self.app.no_ears:
+            self.tell(self.app.no_ears)
         self.set_interval(1.0, self._tick)
 
     def settle(self) -> None:
@@ -346,6 +348,10 @@ class RowScreen(Screen[None]):
                 return Action.ADVANCE, f"{wording.row_word(state.step.kind)} done"
             case _:
                 return Action.ADVANCE, "done"
+
+    def tell(self, sentence: str) -> None:
+        """Say something that is not the answer to a command."""
+        self.query_one("#answer", Static).update(Content.assemble(("• ", "bold"), sentence))
 
     def show_ears(self) -> None:
         """The microphone's line."""

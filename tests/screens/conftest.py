@@ -5,6 +5,10 @@ from counter.demo import demo_making
 from counter.work import Work
 from engine.planning import make_plan, read_gauge
 from engine.store import Store
+from tests.ears.conftest import pulse
+from tests.screens.scenes import shown
+
+__all__ = ["pulse"]
 
 
 @pytest.fixture
@@ -37,9 +41,4 @@ def small_throw(store):
 @pytest.fixture
 def text_of():
     """Everything the app shows, as lines of text."""
-
-    def read(app):
-        strips = app.screen._compositor.render_strips()
-        return "\n".join(strip.text for strip in strips)
-
-    return read
+    return shown
