@@ -206,7 +206,7 @@ class BrowserServer(Server):
                 "printed."
             )
         self.say(f"A browser came in from {request.remote}. For another one: {self.door.link}")
-        response = web.HTTPSeeOther("/")
+        response = web.Response(status=303, headers={"Location": "/"})
         response.set_cookie(COOKIE, cookie, httponly=True, samesite="Lax")
         self._close_in(request, response)
         return response
