@@ -326,8 +326,13 @@ class Store:
             raise
 
     def _check_claim(self, name: str, held: _Held) -> None:
+        if not self._is_our_file():
+            raise Refusal(
+                f"{self._path} was moved or replaced while it was open, so this was not counted: "
+                "close spokenrow and open it again; nothing that was counted before is lost."
+            )
         row = self._db.execute("SELECT token FROM claim WHERE make = ?", (held.make,)).fetchone()
-        if row is None or row[0] != self._me.token or not self._is_our_file():
+        if row is None or row[0] != self._me.token:
             del self._held[name]
             raise TakenOver(
                 f"The make {name!r} was taken over by another window: this one can only look on; "
