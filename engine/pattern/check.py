@@ -2,13 +2,13 @@
 
 from collections.abc import Iterable, Iterator
 
-from lark.exceptions import LarkError, UnexpectedInput
+from lark.exceptions import LarkError
 
 from engine.audit import audit
 from engine.pattern.count import Counted, Counter
 from engine.pattern.expand import Misfit, TooMuch, work_row
 from engine.pattern.make import build, craft_of, gauge_of
-from engine.pattern.read import LINE_AT_MOST, Pattern, parse, read, unread
+from engine.pattern.read import LINE_AT_MOST, Pattern, grammar, parse, read, unread
 from engine.pattern.tree import Number, Row, RowLine, Spot
 from engine.refusal import Refusal
 from models.gauge import Gauge
@@ -29,9 +29,10 @@ def check_row(text: str, on: int, craft: Craft | None = None) -> RowCheck:
     """
     if len(text) > LINE_AT_MOST:
         raise Refusal(f"The row has {len(text)} characters; more than {LINE_AT_MOST} is no row.")
+    grammar()
     try:
         said: Row | RowLine = parse(text, "row_alone")
-    except (UnexpectedInput, LarkError, ValueError, OverflowError) as problem:
+    except (LarkError, ValueError, OverflowError) as problem:
         told = unread(problem, text, 1)
         raise Refusal(f"The row cannot be read: column {told.spot.column}, {told.what}.") from None
     row = said.row if isinstance(said, RowLine) else said

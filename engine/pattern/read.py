@@ -10,7 +10,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, TypeVar
 
-from lark import Lark, Token, Transformer, UnexpectedInput
+from lark import Lark, Token, Transformer
 from lark.exceptions import LarkError
 
 from engine.pattern import words
@@ -215,6 +215,13 @@ class _RowsMeant:
 
 
 @dataclass(frozen=True)
+class _YarnHeld:
+    """Where the yarn is held for the slip that follows."""
+
+    where: str
+
+
+@dataclass(frozen=True)
 class _Tail:
     """Stitches of a lone line about the yarn's ends."""
 
@@ -223,6 +230,11 @@ class _Tail:
 
 def _clean(text: str) -> str:
     return " ".join(text.split())
+
+
+def _mark_of(said: str) -> str:
+    """The asterisks alone: "between *s" means the same one."""
+    return said.rstrip("'s")
 
 
 def _row_name(said: str) -> str:
@@ -235,15 +247,22 @@ def _row_name(said: str) -> str:
 
 def _row(children: Iterable[Any], spot: Spot, slips: tuple[tuple[Spot, str, str], ...] = ()) -> Row:
     found: list[tuple[Spot, str, str]] = list(slips)
-    items = _fold([c for c in children if not isinstance(c, Token)], found)
-    return Row(items, spot, tuple(found))
+    children = list(children)
+    items = _fold([c for c in children if not isinstance(c, (Token, Marks))], found)
+    return Row(items, spot, tuple(found), _one(children, Marks))
 
 
 def _fold(items: list[Any], slips: list[tuple[Spot, str, str]]) -> tuple[Item, ...]:
     """Pair each `rep from` with its asterisk, and hang "end" on the repeat before it."""
     out: list[Any] = []
+    held = ""
     for item in items:
-        if isinstance(item, RepFrom):
+        if isinstance(item, _YarnHeld):
+            held = item.where
+        elif held and isinstance(item, Stitch) and item.parts == (("sl", 1),):
+            out.append(replace(item, parts=((f"sl {held}", 1),)))
+            held = ""
+        elif isinstance(item, RepFrom):
             stars = [
                 i
                 for i, o in enumerate(out)
@@ -372,6 +391,12 @@ class _Lines(Transformer[Token, Any]):
     def count(self, c: list[Any]) -> _Count:
         return _Count(_one(c, Number))
 
+    def count_one(self, c: list[Any]) -> _Count:
+        return _Count(Number((1.0,), spot_of(c)))
+
+    def yarn_held(self, c: list[Any]) -> _YarnHeld:
+        return _YarnHeld(c[0].type.lower())
+
     def times(self, c: list[Any]) -> Times:
         number = _one(c, Number)
         if number is None:
@@ -435,7 +460,7 @@ class _Lines(Transformer[Token, Any]):
             count.number if count else None,
             times,
             text,
-            bare=op.plain and count is None and times is None,
+            bare=op.plain and count is None and times is None and not _said(c, "INTO"),
         )
 
     def toward(self, c: list[Any]) -> Item:
@@ -462,11 +487,11 @@ class _Lines(Transformer[Token, Any]):
         return Group(items, spot, times, limit, into=bool(_said(c, "INTO")))
 
     def star(self, c: list[Any]) -> Star:
-        return Star(str(c[0]), spot_of(c))
+        return Star(_mark_of(c[0]), spot_of(c))
 
     def rep_from(self, c: list[Any]) -> RepFrom:
         mark = _said(c, "STAR")
-        return RepFrom(str(mark or ""), spot_of(c), _one(c, Times), _one(c, Limit))
+        return RepFrom(_mark_of(mark or ""), spot_of(c), _one(c, Times), _one(c, Limit))
 
     def ending(self, c: list[Any]) -> Ending:
         return Ending(spot_of(c))
@@ -565,7 +590,8 @@ class _Lines(Transformer[Token, Any]):
         return Marks(side, direction, name, spot_of(c))
 
     def row_line(self, c: list[Any]) -> RowLine:
-        label, marks, row = c[0], _one(c, Marks), c[-1]
+        label, mark, row = c[0], _one(c, _Mark), c[-1]
+        marks = row.marks or (Marks(mark.side) if mark else None)
         return RowLine(
             label.kind,
             label.rounds,
@@ -786,7 +812,8 @@ class _Lines(Transformer[Token, Any]):
         kind = {"cast off": "bind off", "bindoff": "bind off", "castoff": "bind off"}.get(
             said, said
         )
-        return StepLine(kind, _one(c, Row), spot_of(c), _one(c, Marks))
+        row = _one(c, Row)
+        return StepLine(kind, row, spot_of(c), row.marks if row else None)
 
     def look(self, c: list[Any]) -> StepLine:
         kind = " ".join(c[0].lower().split())
@@ -928,10 +955,9 @@ def _statements(text: str, line: int) -> tuple[list[Statement], Unread | None]:
     if _deep(text):
         what = f"more than {DEPTH_AT_MOST} brackets stand within one another"
         return [], Unread(Spot(line, 1), what, "write it with fewer brackets")
+    grammar()  # compiled outside, so that a mistake of the grammar's own is not taken for a slip
     try:
         found: list[Statement] = parse(text, "line")
-    except UnexpectedInput as problem:
-        return [], unread(problem, text, line)
     except (LarkError, ValueError, OverflowError) as problem:
         return [], unread(problem, text, line)
     return [_shift(s, line - 1) for s in found], None

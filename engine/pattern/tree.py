@@ -183,19 +183,6 @@ Item = (
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
-    """A row's items, with every asterisk resolved, and what was odd about its writing."""
-
-    items: tuple[Item, ...]
-    spot: Spot
-    slips: tuple[tuple[Spot, str, str], ...] = ()
-    """Where, what, and the repair, of slips in the writing itself."""
-
-
-# ---------------------------------------------------------------- marks of a row or step
-
-
-@dataclass(frozen=True, slots=True)
 class Marks:
     """What stands in brackets after a label. None: not said."""
 
@@ -203,6 +190,18 @@ class Marks:
     direction: str | None = None
     name: str = ""
     spot: Spot = field(default=Spot(1, 1))
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row's items, with every asterisk resolved, and what was odd about its writing."""
+
+    items: tuple[Item, ...]
+    spot: Spot
+    slips: tuple[tuple[Spot, str, str], ...] = ()
+    """Where, what, and the repair, of slips in the writing itself."""
+    marks: Marks | None = None
+    """Side and direction, where the row says them."""
 
 
 # ---------------------------------------------------------------- statements

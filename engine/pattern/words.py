@@ -59,6 +59,8 @@ _SAME_AS = {
     "yrn": "yo",
     "yfrn": "yo",
     "yfwd": "yo",
+    "yfd": "yo",
+    "yfon": "yo",
     "yarnover": "yo",
     "slm": "sm",
 }
