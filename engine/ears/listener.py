@@ -58,8 +58,8 @@ class Decoder(Protocol):
 class Cleaner(Protocol):
     """Takes noise out of speech; run only while somebody speaks."""
 
-    def start(self) -> None:
-        """Begins anew."""
+    def start(self, room: bytes) -> None:
+        """Begins anew; `room` is the quiet just before, to learn the noise from."""
 
     def clean(self, pcm: bytes) -> bytes:
         """The cleaned sound, possibly some frames late."""
@@ -80,6 +80,8 @@ class Timing:
 
     before = 0.3
     """Sound kept from before the gate opened: soft beginnings."""
+    room = 0.5
+    """Sound kept from before that, in which a cleaner learns the noise."""
     hold = 0.14
     """Quiet after a whole phrase that nothing can follow."""
     hold_open = 0.36
@@ -130,7 +132,7 @@ class Listener:
         self._rest = b""
         self._frames = 0
         self._state = _State.QUIET
-        self._before: deque[bytes] = deque(maxlen=round(Timing.before / FRAME_S))
+        self._before: deque[bytes] = deque(maxlen=round((Timing.room + Timing.before) / FRAME_S))
         self._last_voice = -1e9
         self._last: Frame | None = None
         self._talk = 0.0
@@ -221,18 +223,25 @@ class Listener:
         self._utterance = _Utterance(start, start - self._last_voice, frame.room_db, context)
         self._utterance.after_talk = self._talk >= Timing.talk_counts
         self._state = _State.HEARING
-        self._decoder.start(context)
-        if self._cleaner:
-            self._cleaner.start()
-        for piece in self._before:
-            self._utterance.sound.append(piece)
-        self._utterance.sound.append(pcm)
+        kept = [*self._before, pcm]
         self._before.clear()
+        soft = round(Timing.before / FRAME_S) + 1
+        self._utterance.room = b"".join(kept[:-soft])
+        self._utterance.sound = kept[-soft:]
         self._utterance.voice(self.now_s, frame)
+        self._decode_anew()
+
+    def _decode_anew(self) -> None:
+        self._decoder.start(self._utterance.context)
+        if self._cleaner:
+            self._cleaner.start(self._utterance.room)
         self._decode(b"".join(self._utterance.sound))
 
     def _decode(self, pcm: bytes) -> None:
-        text = self._decoder.feed(self._cleaner.clean(pcm) if self._cleaner else pcm)
+        self._run(self._cleaner.clean(pcm) if self._cleaner else pcm)
+
+    def _run(self, cleaned: bytes) -> None:
+        text = self._decoder.feed(cleaned)
         if text != self._utterance.partial:
             self._utterance.partial = text
             self._utterance.partial_since = self.now_s
@@ -271,7 +280,7 @@ class Listener:
     def _decide(self, *, in_time: bool = True) -> list[Heard]:
         now = self._utterance
         if self._cleaner:
-            self._decode(self._cleaner.flush())
+            self._run(self._cleaner.flush())
         running = now.partial
         hypothesis = self._decoder.finish()
         self._state = _State.DECIDED if in_time else _State.QUIET
@@ -353,10 +362,7 @@ class Listener:
         self._state = _State.HEARING
         now.end_s = now.heard_again_s
         now.resumed = 0
-        self._decoder.start(now.context)
-        if self._cleaner:
-            self._cleaner.start()
-        self._decode(b"".join(now.sound))
+        self._decode_anew()
 
     def _give_up(self) -> list[Heard]:
         now = self._utterance
@@ -383,6 +389,7 @@ class _Utterance:
         self.room_db = room_db
         self.context = context
         self.after_talk = False
+        self.room = b""
         self.sound: list[bytes] = []
         self.partial = ""
         self.partial_since = start_s

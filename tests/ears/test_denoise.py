@@ -25,7 +25,7 @@ def test_without_the_wheel_there_is_none(monkeypatch):
 
 def test_steady_noise_goes_down_and_nothing_is_lost(cleaner):
     noise = pcm(quiet(3, level=1000))
-    cleaner.start()
+    cleaner.start(b"")
     cleaned = b"".join(cleaner.clean(noise[i : i + 640]) for i in range(0, len(noise), 640))
     cleaned += cleaner.flush()
     assert abs(len(cleaned) - len(noise)) / 2 / RATE < 0.1
@@ -33,9 +33,9 @@ def test_steady_noise_goes_down_and_nothing_is_lost(cleaner):
 
 
 def test_one_utterance_leaves_nothing_in_the_next(cleaner):
-    cleaner.start()
+    cleaner.start(b"")
     cleaner.clean(pcm(say("row done", level=20_000)))
-    cleaner.start()
+    cleaner.start(b"")
     after = cleaner.clean(pcm(quiet(0.5, level=1))) + cleaner.flush()
     assert level(after) < 40
 
@@ -45,16 +45,18 @@ def test_it_runs_only_while_somebody_speaks():
         seconds = 0.0
         starts = flushes = 0
 
-        def start(self):
+        def start(self, room):
+            self.room_s = len(room) / 2 / RATE
             self.starts += 1
 
         def clean(self, sound):
+            assert self.flushes < self.starts, "sound after the end"
             self.seconds += len(sound) / 2 / RATE
             return sound
 
         def flush(self):
             self.flushes += 1
-            return b""
+            return bytes(320)
 
     counting = Counting()
     listener = Listener(ToneDecoder(), cleaner=counting)
@@ -62,3 +64,4 @@ def test_it_runs_only_while_somebody_speaks():
     assert [h.taken for h in heard] == [True]
     assert counting.starts == counting.flushes == 1
     assert counting.seconds < 2
+    assert counting.room_s == pytest.approx(0.5, abs=0.05)
