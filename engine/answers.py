@@ -129,17 +129,22 @@ def choices(there: Sequence[Choice], state: MakeState) -> str:
     )
 
 
-def around(plan: Plan, script: RowScript) -> str:
-    """What the garment will measure around, and how far that is from what was wanted."""
-    line = next((x for x in fitting.lines(plan, script) if x.name in {"around", "width"}), None)
-    if line is None:
-        return ""
-    off = line.rounding or 0.0
-    beside = "as wanted" if abs(off) < 1 else f"{abs(off):.0f} cm {'more' if off > 0 else 'less'}"
-    than = "" if abs(off) < 1 else " than wanted"
-    return f"It will be {line.garment:.0f} cm {line.name}, {beside}{than}.".replace(
-        "cm width", "cm wide"
-    )
+def measures(plan: Plan, script: RowScript) -> str:
+    """What the garment will measure around or across, and all else that is not as wanted.
+
+    Not as wanted is a loop or a row off, whichever is larger.
+    """
+    said = []
+    unit = max(1 / plan.gauge.loops_per_cm, 1 / plan.gauge.rows_per_cm)
+    for line in fitting.lines(plan, script):
+        off = line.rounding or 0.0
+        if line.name not in {"around", "width"} and abs(off) <= unit:
+            continue
+        beside = "as wanted"
+        if abs(off) >= 1:
+            beside = f"{abs(off):.0f} cm {'more' if off > 0 else 'less'} than wanted"
+        said.append(f"{line.name} {line.garment:.0f} cm, {beside}")
+    return f"{capitalised('; '.join(said))}." if said else ""
 
 
 def marked(repair: Repair, state: MakeState) -> str:

@@ -11,7 +11,7 @@ from engine.fitting import Remedy, remedies
 from engine.refusal import Refusal
 from engine.replan import after_ripping, difference, replanned
 from models.advice import Choice, Cost
-from models.event import Accepted, Event, FitVerdict, Replanned, RippedBack
+from models.event import Accepted, Advanced, Event, FitVerdict, Replanned, RippedBack
 from models.plan import Plan
 from models.script import Kind
 from models.state import MakeState, Mark
@@ -41,8 +41,12 @@ def _numbered(found: list[Choice]) -> tuple[Choice, ...]:
 def _fit(state: MakeState, verdict: str, now: float) -> tuple[Choice, ...]:
     found = [c for r in remedies(state, verdict) if (c := _planned(state, r, now))]
     assert state.step is not None
+    event: Event | None = None
     if state.step.kind is Kind.FIT_CHECK:
         event = FitVerdict(at=now, step=state.step.number, verdict="fits")
+    elif state.step.kind is Kind.MEASURE:
+        event = Advanced(at=now, step=state.step.number)
+    if event:
         found.append(Choice(number=0, does="go on as it is", cost=Cost(), event=event))
     return _numbered(found)
 
@@ -66,7 +70,8 @@ def _planned(state: MakeState, remedy: Remedy, now: float) -> Choice | None:
     ripped = state.script.steps[base.at : state.at]
     change = difference(state, script, base.at)
     undoing = pace.RIPPING * pace.seconds_for(ripped, pace.seconds_per_loop(state))
-    settles = number is None and state.step is not None and state.step.kind is Kind.FIT_CHECK
+    here = state.step
+    settles = number is None and here is not None and here.kind is Kind.FIT_CHECK
     event = decided(state.plan, plan, now, remedy.does).model_copy(
         update={"rip_to_step": number, "done": settles}
     )

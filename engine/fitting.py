@@ -11,7 +11,7 @@ from collections.abc import Callable
 from engine.designs import design
 from engine.planning import script_for
 from engine.refusal import Refusal
-from engine.replan import lead_of, level_group, rows_of
+from engine.replan import lead_of, level_group, rows_of, shorter
 from engine.sizes import BODY_SIZES, CHILD_SIZES, HALF_SIZE_CM, nearest_size
 from models.fit import Line, SizeNear
 from models.frozen import Frozen
@@ -95,6 +95,8 @@ def remedies(state: MakeState, verdict: str) -> list[Remedy]:
         return []
     if verdict == "too short":
         return _longer(state)
+    if verdict == "too long":
+        return _shorter(state)
     sign = 1 if verdict == "too tight" else -1
     propose: Callable[[MakeState, int], list[Remedy]] = _around
     if step.part == "edging":
@@ -315,6 +317,23 @@ def _longer(state: MakeState) -> list[Remedy]:
         return []
     lead = lead_of(state.script, part)
     return [_rows_changed(state, lead, more) for more in (1, 2)]
+
+
+def _shorter(state: MakeState) -> list[Remedy]:
+    """Rip back to the rows that come nearest to the length."""
+    found = shorter(state)
+    if found is None or state.step is None:
+        return []
+    number, rows = found
+    more = rows_of(state.script, state.step.part) - rows
+    part = state.step.part
+    return [
+        Remedy(
+            does=f"rip back {more} {'row' if more == 1 else 'rows'} of the {part}, to {rows} in all",
+            rip_to=number,
+            rows={lead_of(state.script, part): rows},
+        )
+    ]
 
 
 def short_part(state: MakeState) -> str | None:

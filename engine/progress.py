@@ -38,9 +38,9 @@ from engine.replan import (
     landing,
     lead_of,
     level_group,
+    measured,
     replanned,
     ripped,
-    rows_for_length,
     rows_of,
 )
 from models.command import Action, Command
@@ -63,7 +63,7 @@ from models.event import (
     Undone,
 )
 from models.plan import Plan
-from models.script import LOOP_KINDS, Kind, RowScript
+from models.script import LOOP_KINDS, Kind
 from models.state import Join, MakeState, Mark, Outcome, Tone
 
 LONGEST_GAP = 15 * 60.0
@@ -120,6 +120,9 @@ def evolve(state: MakeState, event: Event) -> MakeState:
                 counts=event.counts,
                 gauge=_with_rows_per_10cm(state, event.rows_per_10cm),
             )
+            change["measured"] = (event.step, event.cm)
+            if event.too_long:
+                change["verdicts"] = {**state.verdicts, event.step: "too long"}
             if done:
                 change |= _past_step(state, event.at, change)
         case MoreRows(lead=lead, rows=rows):
@@ -402,54 +405,38 @@ def _measured(state: MakeState, command: Command, now: float) -> Outcome:
         return refused("The make is done.")
     if step.kind is Kind.FIT_CHECK and (loops := loops_around(state)):
         return _measured_across(state, cm, loops, now)
-    lead, rows, true_gauge = rows_for_length(state, cm)
-    plan, script, adopted = _by_the_tape(state, lead, rows, true_gauge)
-    numbers = decided(state.plan, plan, now, "")
+    tape = measured(state, cm)
+    numbers = decided(state.plan, tape.plan, now, "")
     event = Measured(
         at=now,
         step=step.number,
         cm=cm,
-        lead=lead,
-        rows=rows_of(script, lead),
-        rows_per_10cm=true_gauge * 10 if adopted else None,
-        kept={part: count for part, count in numbers.rows.items() if part != lead},
+        lead=tape.lead,
+        rows=tape.rows,
+        rows_per_10cm=tape.rows_per_cm * 10 if tape.adopted else None,
+        kept={part: count for part, count in numbers.rows.items() if part != tape.lead},
         counts=numbers.counts,
     )
-    changed = answers.changed(difference(state, script), state)
+    changed = answers.changed(difference(state, tape.script), state)
     if step.kind is not Kind.MEASURE:
         return _mark_made(
-            f"{cm:g} cm: {event.rows} rows in all at your {true_gauge * 10:.1f} rows per 10 cm. "
-            f"{changed}",
+            f"{cm:g} cm: {tape.rows} rows in all at your {tape.rows_per_cm * 10:.1f} rows per "
+            f"10 cm. {changed}",
             event,
         )
-    done = rows_of(state.script, lead)
-    over = (cm - (step.target_cm or cm)) * true_gauge
-    if event.rows > done:
-        more = event.rows - done
+    more = tape.rows - rows_of(state.script, tape.lead)
+    over = (cm - tape.target_cm) * tape.rows_per_cm
+    if more > 0:
         say = f"{cm:g} cm: work {more} more {'row' if more == 1 else 'rows'}. {changed}"
     elif over > NEAR_ENOUGH_ROWS:
-        say = (
-            f"{cm:g} cm is {over:.0f} rows too long: say 'rip back', or 'row done' to leave it so."
-        )
+        event = event.model_copy(update={"too_long": True})
+        there = choices.of(evolve(state, event), now)
+        say = f"{cm:g} cm is {over:.1f} rows too long. {answers.choices(there, state)}"
     else:
         event = event.model_copy(update={"done": True})
         after = answers.next_step(state)
         say = f"{cm:g} cm is right. {after.spoken if after else ''}".strip()
     return _mark_made(say, event)
-
-
-def _by_the_tape(
-    state: MakeState, lead: str, rows: int, true_gauge: float
-) -> tuple[Plan, RowScript, bool]:
-    """The plan by the measured rows and, where that can be, the hands' true row gauge as well."""
-    try:
-        gauge = _with_rows_per_10cm(state, true_gauge * 10)
-        plan, script = replanned(state, rows={lead: rows}, gauge=gauge)
-    except (Refusal, ValueError):
-        # What is picked up by the old gauge stays; then the length alone is corrected.
-        plan, script = replanned(state, rows={lead: rows})
-        return plan, script, False
-    return plan, script, True
 
 
 def _measured_across(state: MakeState, cm: float, loops: int, now: float) -> Outcome:
@@ -463,7 +450,7 @@ def _measured_across(state: MakeState, cm: float, loops: int, now: float) -> Out
         raise Refusal(f"{cm:g} cm across {loops} loops is no gauge: measure again.") from None
     return _mark_made(
         f"{cm:g} cm across {wording.counted(loops, plan.craft)}: {gauge[0]:.1f} per 10 cm. "
-        f"{answers.around(plan, script)} {answers.changed(difference(state, script), state)}",
+        f"{answers.measures(plan, script)} {answers.changed(difference(state, script), state)}",
         decided(state.plan, plan, now, f"{cm:g} cm across"),
     )
 

@@ -12,6 +12,7 @@ from engine import pace
 from engine.planning import script_for
 from engine.refusal import Refusal
 from models.advice import Change, Landing
+from models.frozen import Frozen
 from models.gauge import Gauge
 from models.plan import Plan
 from models.script import Kind, RowScript, Step
@@ -146,44 +147,120 @@ def _pins(state: MakeState) -> Iterator[tuple[dict[str, int], dict[str, int]]]:
     yield {lead: rows_of(state.script, lead) for lead in started}, counts
 
 
-def rows_for_length(state: MakeState, cm: float) -> tuple[str, int, float]:
-    """What a tape measurement of the part in work means for its rows.
+TAPE_CM = 0.5
+"""What a tape on soft work can tell, cm (common practice, no source)."""
+
+
+class Tape(Frozen):
+    """What a tape measurement of the part in work comes to."""
+
+    lead: str
+    rows: int
+    """Rows that the leading part should have in all."""
+    rows_per_cm: float
+    """The hands' true row gauge."""
+    target_cm: float
+    """What the tape should say at the end of the part, by the true gauge where it is adopted."""
+    adopted: bool
+    """Whether all that is to come is planned by the true gauge."""
+    plan: Plan
+    script: RowScript
+
+
+def measured(state: MakeState, cm: float) -> Tape:
+    """What a tape measurement of the part in work means for its rows and for what follows.
 
     `cm` is what the tape says from the part's beginning to its live loops. The rows done over cm
-    are the part's true row gauge; the rest follows by proportion. Returns the leading part, the
-    rows it should have in all, and the true gauge in rows per cm. Where the design can only end
-    after certain rows (an even one, say) the nearest possible count is taken.
+    are the hands' true row gauge. What is to come is planned by it, unless it is the plan's own
+    within what a tape can tell, or something already worked (a pick-up, say) rests on the old
+    one; then the length alone is corrected. Where the design can only end after certain rows (an
+    even number, say) the nearest count is taken.
     Raises Refusal where there is no length to measure.
     """
     step = state.step
-    targets = (
-        s.target_cm
-        for s in state.script.steps[state.at :]
-        if step and s.part == step.part and s.target_cm
-    )
-    target = next(targets, None)
-    if step is None or target is None:
+    if step is None or _target(state.script, state.at, step.part) is None:
         raise Refusal("There is no length to measure in this part.")
     done = rows_done(state, step.part)
     if done == 0:
         raise Refusal("Work some rows before you measure them.")
+    rows_per_cm = done / cm
     lead = lead_of(state.script, step.part)
-    true_gauge = done / cm
-    wanted = target * true_gauge
-    possible = _possible(state, lead, max(done, round(wanted))) or [rows_of(state.script, lead)]
-    return lead, min(possible, key=lambda count: (abs(count - wanted), count)), true_gauge
-
-
-def _possible(state: MakeState, lead: str, rows: int) -> list[int]:
-    """Row counts near `rows` that the design can end on."""
-    found: list[int] = []
-    for candidate in (rows - 1, rows, rows + 1):
+    gauge = (state.plan.gauge.loops_per_10cm, rows_per_cm * 10)
+    same = abs(rows_per_cm / state.plan.gauge.rows_per_cm - 1) * cm <= TAPE_CM
+    for tried in (None,) if same else (gauge, None):
         try:
-            _, script = replanned(state, rows={lead: candidate})
+            _, script = replanned(state, gauge=tried)
+        except ValueError:  # refused, or no gauge at all
+            continue
+        target = _target(script, state.at, step.part)
+        if target is None:
+            continue
+        wanted = target * rows_per_cm
+        found = _nearest(state, lead, wanted, max(done, round(wanted)), tried)
+        if found:
+            plan, script = found
+            return Tape(
+                lead=lead,
+                rows=rows_of(script, lead),
+                rows_per_cm=rows_per_cm,
+                target_cm=target,
+                adopted=tried is not None,
+                plan=plan,
+                script=script,
+            )
+    raise Refusal("No number of rows makes this length with what is worked: rip back first.")
+
+
+def _target(script: RowScript, at: int, part: str) -> float | None:
+    return next((s.target_cm for s in script.steps[at:] if s.part == part and s.target_cm), None)
+
+
+def _nearest(
+    state: MakeState,
+    lead: str,
+    wanted: float,
+    near: int,
+    gauge: tuple[float, float] | None = None,
+) -> tuple[Plan, RowScript] | None:
+    """The plan and script with the rows nearest to `wanted`, looking about `near`."""
+    found = []
+    for rows in (near - 1, near, near + 1):
+        try:
+            found.append(replanned(state, rows={lead: rows}, gauge=gauge))
         except Refusal:
             continue
-        found.append(rows_of(script, lead))
-    return found
+    return min(found, default=None, key=lambda pair: abs(rows_of(pair[1], lead) - wanted))
+
+
+def shorter(state: MakeState) -> tuple[int, int] | None:
+    """Where to rip back to when the tape says that the part in work is too long.
+
+    The step's number and the rows that the part then has; None where fewer rows come no nearer.
+    Goes by the last measurement of the step in work.
+    """
+    step = state.step
+    if step is None or state.measured is None or state.measured[0] != step.number:
+        return None
+    done, cm = rows_done(state, step.part), state.measured[1]
+    target = _target(state.script, state.at, step.part)
+    if target is None or done == 0:
+        return None
+    wanted, lead = target * done / cm, lead_of(state.script, step.part)
+    best: tuple[float, int, int] | None = None
+    for rows in range(max(1, round(wanted) - 1), done):
+        last = next((s for s in state.script.steps if s.part == step.part and s.row == rows), None)
+        if last is None:
+            continue
+        # Back to right after that row: what followed it there may not follow the last one.
+        at = last.number + 1
+        try:
+            _, script = replanned(after_ripping(state, at), rows={lead: rows})
+        except Refusal:
+            continue
+        off = abs(rows_of(script, lead) - wanted)
+        if rows_of(script, lead) == rows and off < (best[0] if best else abs(done - wanted)):
+            best = (off, at, rows)
+    return best and (best[1], best[2])
 
 
 def ripped(state: MakeState, number: int) -> dict[str, object]:
@@ -209,6 +286,7 @@ def ripped(state: MakeState, number: int) -> dict[str, object]:
         "joins": tuple(joins),
         "marks": tuple(mark for mark in state.marks if mark.step < number),
         "verdicts": {n: verdict for n, verdict in state.verdicts.items() if n < number},
+        "measured": None,
         "closed": False,
     }
 

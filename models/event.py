@@ -68,6 +68,8 @@ class Measured(_Event):
     """Rows of that part from now on."""
     done: bool = False
     """The length is reached and the measuring step is past."""
+    too_long: bool = False
+    """More is worked than the length wants."""
     rows_per_10cm: float | None = None
     """The hands' true row gauge, where what is still to come is planned by it."""
     kept: dict[str, int] = {}

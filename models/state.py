@@ -60,7 +60,9 @@ class MakeState(Frozen):
     """`elapsed` when the hands last had a rest."""
     last_at: float | None = None
     verdicts: dict[int, str] = {}
-    """Fit verdicts by step number."""
+    """Fit verdicts by step number; "too long" where a tape said so."""
+    measured: tuple[int, float] | None = None
+    """The last tape measurement: number of the step it was taken in, and cm."""
     notes: tuple[tuple[int, str], ...] = ()
     """Notes by step number."""
 

@@ -86,7 +86,7 @@ def counts(plan: Plan) -> Counts:
             "at this gauge, too few for a crown: give a larger head or ease, or work a finer "
             "gauge."
         )
-    brim = round(cm["brim"] * gauge.rows_per_cm)
+    brim = plan.rows.get("brim", round(cm["brim"] * gauge.rows_per_cm))
     shape = Counts(loops, brim, 0, spokes, every, 0.0)
     wanted = cm["height"] - (brim + len(shape.crown)) / gauge.rows_per_cm
     rounds = plan.rows.get("cap", round(wanted * gauge.rows_per_cm))

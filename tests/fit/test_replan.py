@@ -1,0 +1,175 @@
+"""Re-planning at any step of any design: the audit holds, nothing worked changes, undo is exact."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from engine import choices
+from engine.audit import audit
+from engine.designs import DESIGNS
+from engine.planning import make_plan, read_gauge
+from engine.progress import decide, evolve, fold
+from engine.refusal import Refusal
+from engine.replan import replanned, rows_of
+from models.command import Action, Command
+from models.event import EVENT, Undone
+from models.script import Craft
+from tests.fit.helpers import CARDIGAN, AtWork, Kind
+
+NAMES = tuple(DESIGNS)
+
+
+def plans():
+    """A plan of any design, in gauges that make short scripts."""
+    return st.builds(
+        _plan,
+        st.sampled_from(NAMES),
+        st.sampled_from(["5 x 3.75", "6 x 5", "4 x 4"]),
+        st.sampled_from(list(Craft)),
+        st.sampled_from([None, 90, 250]),
+    )
+
+
+def _plan(name, gauge, craft, ball):
+    crafts = DESIGNS[name].info.crafts
+    given = {"width": 60.0, "height": 50.0} if name == "throw" else None
+    return make_plan(
+        name,
+        read_gauge(gauge),
+        craft=craft if craft in crafts else crafts[0],
+        ball_loops=ball,
+        given=given,
+    )
+
+
+COMMANDS = st.one_of(
+    st.builds(lambda cm: Command(action=Action.MEASURED, value=cm), st.floats(3, 120)),
+    st.builds(lambda n: Command(action=Action.MORE_ROWS, value=n), st.integers(1, 6)),
+    st.builds(lambda n: Command(action=Action.CHOOSE, value=n), st.integers(1, 4)),
+    st.builds(lambda n: Command(action=Action.DROPPED, value=n), st.integers(1, 12)),
+    st.builds(lambda n: Command(action=Action.RIP_BACK, value=n), st.integers(1, 9)),
+    st.sampled_from(
+        [
+            Command(action=action)
+            for action in (
+                Action.TOO_TIGHT,
+                Action.TOO_LOOSE,
+                Action.TOO_SHORT,
+                Action.NEW_BALL,
+                Action.REPAIRED,
+                Action.FITS,
+            )
+        ]
+    ),
+)
+
+
+def worked(script, at):
+    """What the hands have done: everything of a step but what is only planned or said of it."""
+    keep = {"part", "kind", "row", "direction", "operations", "loops_before", "loops_after", "held"}
+    return [step.model_dump(include=keep) for step in script.steps[:at]]
+
+
+def known(plan):
+    try:
+        replanned(fold(plan, []))
+    except Refusal:
+        return False
+    return True
+
+
+@settings(max_examples=60, deadline=None)
+@given(plans(), st.data())
+def test_any_replan_at_any_step_keeps_the_audit_and_the_work_and_is_undone(plan, data):
+    if not known(plan):
+        return
+    events, now = [], 1000.0
+    state = fold(plan, events)
+    for _ in range(data.draw(st.integers(1, 3), label="changes")):
+        for _ in range(data.draw(st.integers(0, 70), label="steps")):
+            outcome = decide(state, Command(action=Action.ADVANCE), now)
+            if not outcome.events:
+                break
+            now += 5
+            events += outcome.events
+            for event in outcome.events:
+                state = evolve(state, event)
+        command = data.draw(COMMANDS, label="command")
+        outcome = decide(state, command, now, confirmed=True)
+        before, now = state, now + 5
+        events += outcome.events
+        for event in outcome.events:
+            state = evolve(state, event)
+        assert audit(state.script) == []
+        # What is still worked is what it was; only ripping back takes any of it away.
+        still = min(before.at, state.at)
+        assert worked(state.script, still) == worked(before.script, still)
+        # The events carry the decided numbers: read back from JSON they make the same state.
+        read = [EVENT.validate_json(event.model_dump_json()) for event in events]
+        assert fold(plan, read) == state
+        # And taking the last one back is exact.
+        if outcome.events:
+            assert len(outcome.events) == 1
+            assert fold(plan, [*read, Undone(at=now)]) == before
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.sampled_from(["cardigan", "vest", "child-cardigan"]), st.data())
+def test_paired_and_mirrored_parts_stay_equal(name, data):
+    work = AtWork(make_plan(name, read_gauge("5 x 3.75")))
+    work.advance(data.draw(st.integers(0, len(work.state.script.steps) - 1)))
+    work.do(data.draw(st.sampled_from([Action.TOO_TIGHT, Action.TOO_LOOSE, Action.TOO_SHORT])))
+    work.do(Action.MORE_ROWS, data.draw(st.integers(1, 4)))
+    there = choices.of(work.state)
+    if there and work.do(Action.CHOOSE, data.draw(st.integers(1, len(there)))).asks:
+        work.do(Action.YES)
+    script = work.state.script
+    assert script.level
+    for group in script.level:
+        assert len({rows_of(script, part) for part in group}) == 1
+
+
+def test_a_tape_says_what_changes_and_plans_the_rest_by_the_true_gauge():
+    """By hand: 12 rows measure 24 cm, so 5 rows make 10 cm; the body's height then takes so many
+    rows, in even rows, and the armholes' depth so many."""
+    work = AtWork()
+    work.advance_to(Kind.ROW, "body", 13)
+    said = work.do(Action.MEASURED, 24).say
+    assert "5.0 rows per 10 cm" in said
+    assert "more" in said
+    assert "loops of yarn" in said
+    cm, script = CARDIGAN.measures, work.state.script
+    assert rows_of(script, "body") == 2 * round(cm["body_height"] * 0.5 / 2)
+    for part in ("right front", "back", "left front"):
+        assert rows_of(script, part) == round(cm["armhole_depth"] * 0.5)
+    half_back = script.finished_cm["back width"] / 2
+    for part in ("right sleeve", "left sleeve"):
+        assert rows_of(script, part) == round((cm["back_neck_to_cuff"] - half_back) * 0.5)
+
+
+def test_a_sleeves_tape_leaves_what_was_picked_up_by_the_old_gauge():
+    work = AtWork()
+    work.advance_to(Kind.ROUND, "right sleeve", 9)
+    before = work.state
+    assert work.do(Action.MEASURED, 19).taken  # 8 rounds: 4.2 in 10 cm
+    assert work.state.plan.gauge == before.plan.gauge
+    assert rows_of(work.state.script, "left sleeve") == rows_of(work.state.script, "right sleeve")
+    assert rows_of(work.state.script, "right sleeve") > rows_of(before.script, "right sleeve")
+
+
+def test_old_events_still_load():
+    old = [
+        '{"at":1,"kind":"measured","step":3,"cm":30,"lead":"body","rows":12}',
+        '{"at":1,"kind":"replanned","why":"x","rows":{"body":12}}',
+        '{"at":1,"kind":"new ball"}',
+        '{"at":1,"kind":"accepted","mark":1}',
+        '{"at":1,"kind":"fit verdict","step":3,"verdict":"too tight"}',
+    ]
+    assert [EVENT.validate_json(line).at for line in old] == [1] * 5
+
+
+def test_a_change_that_would_touch_the_work_names_what_to_rip():
+    work = AtWork()
+    work.advance_to(Kind.ROW, "back", 2)
+    with pytest.raises(Refusal, match=r"The right front, row .* is already worked"):
+        replanned(work.state, rows={"right front": rows_of(work.state.script, "back") + 1})
