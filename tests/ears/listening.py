@@ -7,9 +7,12 @@ tone NAME            plays a tone, and gives what the loudspeaker played to stan
 
 import sys
 import time
+from types import SimpleNamespace
 
 from counter.microphone import Microphone, State
+from counter.speech import Speaker
 from counter.tones import Loudspeaker, Tone
+from engine.ears.guard import Sensitivity
 from engine.ears.listener import Listener
 from tests.ears.tone_words import ToneDecoder
 
@@ -61,9 +64,44 @@ def tone(name):
     sys.stdout.buffer.write(sound)
 
 
+class Parrot:
+    """Takes every sound for a command."""
+
+    def start(self, context):
+        pass
+
+    def feed(self, pcm):
+        return "row done"
+
+    def finish(self):
+        return SimpleNamespace(text="row done", confidence=1.0)
+
+
+def echo(ears):
+    loudspeaker = Loudspeaker("testfeed")
+    assert loudspeaker.open(), loudspeaker.trouble
+    microphone = Microphone("testmic")
+    microphone.open()
+    listener = Listener(Parrot(), sensitivity=Sensitivity.EAGER)
+    speaker = Speaker(loudspeaker)
+    end = time.monotonic() + 1
+    said = False
+    while time.monotonic() < end:
+        deaf = loudspeaker.sounding and ears == "deaf"
+        for heard in listener.feed(microphone.read(0.02), deaf=deaf):
+            say(f"heard {heard.heard}: {heard.reason or 'taken'}")
+        if not said and time.monotonic() > end - 0.3:
+            speaker.say("row done")
+            said, end = True, end + 3
+    speaker.close()
+    loudspeaker.close()
+    microphone.close()
+    say(f"level {listener.room_db:.0f}")
+
+
 if __name__ == "__main__":
     what, argument = sys.argv[1:]
-    if what == "tone":
-        tone(argument)
+    if what in ("tone", "echo"):
+        {"tone": tone, "echo": echo}[what](argument)
     else:
         {"record": record, "commands": commands}[what](float(argument))

@@ -9,6 +9,7 @@ import wave
 import numpy as np
 import pytest
 
+from counter.speech import find_voice
 from counter.tones import RATE, Tone, tone_sound
 from tests.ears.tone_words import pcm, quiet, say, scene
 
@@ -101,3 +102,12 @@ def test_a_tone_is_played_whole(pulse, tone):
     played = np.flatnonzero(np.abs(heard) > 0.01)
     seconds = len(tone_sound(tone)) / RATE
     assert (played[-1] - played[0]) / 16_000 == pytest.approx(seconds, abs=0.02)
+
+
+@pytest.mark.parametrize(("ears", "hears"), [("open", True), ("deaf", False)])
+def test_its_own_voice_does_not_trigger_it(pulse, ears, hears):
+    """The loudspeaker is wired into the microphone, and the decoder takes any sound for a word."""
+    if find_voice() is None:
+        pytest.skip("sudo apt-get install -y espeak-ng")
+    lines = Program(pulse, "echo", ears).until("level")
+    assert any("heard" in line for line in lines) is hears
