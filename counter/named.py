@@ -1,7 +1,8 @@
-"""What a name on the command line means: a make on the shelf, or else a design."""
+"""What a name on the command line means: a make on the shelf, a pattern file, or a design."""
 
 import argparse
 from dataclasses import dataclass
+from pathlib import Path
 
 from counter.arguments import add_plan_arguments, plan_from
 from counter.places import data_folder, open_store
@@ -46,7 +47,7 @@ def find(arguments: argparse.Namespace) -> Named:
                 return Named(state.plan, state.script, state)
         finally:
             store.close()
-    if name not in DESIGNS:
+    if name not in DESIGNS and not Path(name).is_file():
         raise Refusal(
             f"There is no make or design called {name!r}; the makes are: "
             f"{', '.join(known) or 'none yet'}; the designs: {', '.join(DESIGNS)}."

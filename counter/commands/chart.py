@@ -3,12 +3,8 @@
 import argparse
 import shutil
 
-from counter.arguments import add_plan_arguments, plan_from
-from counter.places import open_store
-from engine import progress
+from counter.named import add_named_arguments, find
 from engine.chart import chart, drawn
-from engine.designs import DESIGNS
-from engine.planning import script_for
 from models.script import LOOP_KINDS, RowScript
 
 
@@ -17,7 +13,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     parser = subparsers.add_parser(
         "chart", help="draw a part's rows as a chart, the row in work lit"
     )
-    add_plan_arguments(parser)
+    add_named_arguments(parser)
     parser.add_argument("--part", help="the part; without it, the one in work or the first")
     parser.add_argument(
         "--columns", type=int, metavar="N", help="columns to draw in (default: the terminal's)"
@@ -26,22 +22,11 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     parser.set_defaults(handler=run)
 
 
-def _script(arguments: argparse.Namespace) -> tuple[RowScript, int | None]:
-    """The script and the step in work: a design's has none."""
-    if arguments.design in DESIGNS:
-        return script_for(plan_from(arguments)), None
-    store = open_store(arguments.data)
-    try:
-        plan, events = store.load(arguments.design)
-    finally:
-        store.close()
-    state = progress.fold(plan, events)
-    return state.script, state.step.number if state.step else None
-
-
 def run(arguments: argparse.Namespace) -> int:
     """Print the chart."""
-    script, current = _script(arguments)
+    named = find(arguments)
+    script = named.script
+    current = named.state.step.number if named.state and named.state.step else None
     part = arguments.part or _part_in_work(script, current)
     width = arguments.columns or shutil.get_terminal_size((80, 24)).columns
     print(f"{script.title}: {part}\n")

@@ -1,13 +1,13 @@
 """`spokenrow write DESIGN_OR_MAKE`: the written pattern, by size."""
 
 import argparse
+from pathlib import Path
 
-from counter.arguments import add_plan_arguments, plan_from
-from counter.places import open_store
-from engine import progress
+from counter.named import add_named_arguments, find
+from counter.written import pattern_text
 from engine.designs import DESIGNS
+from engine.pattern.read import read
 from engine.pattern.write import write
-from engine.planning import script_for
 from engine.refusal import Refusal
 from models.script import RowScript
 
@@ -15,7 +15,7 @@ from models.script import RowScript
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the command."""
     parser = subparsers.add_parser("write", help="write a design or a make out as a pattern")
-    add_plan_arguments(parser)
+    add_named_arguments(parser)
     parser.add_argument(
         "--sizes", metavar="S,M,L", help="the sizes to write for (default: all that it has)"
     )
@@ -29,24 +29,21 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _scripts(arguments: argparse.Namespace) -> list[RowScript]:
-    if arguments.design not in DESIGNS:
-        store = open_store(arguments.data)
-        try:
-            plan, events = store.load(arguments.design)
-        finally:
-            store.close()
-        return [progress.fold(plan, events).script]
     return [_script(arguments, size) for size in _sizes(arguments)]
 
 
 def _sizes(arguments: argparse.Namespace) -> list[str]:
+    """The sizes that are asked for; an empty one for what has none, or is made for one body."""
     if arguments.sizes and arguments.size:
         raise Refusal("Say --size for one size or --sizes for several, not both.")
     if arguments.sizes:
         return [size.strip() for size in arguments.sizes.split(",") if size.strip()]
     if arguments.size or _measured(arguments):
         return [arguments.size]
-    return list(DESIGNS[arguments.design].info.sizes) or [""]
+    if arguments.design in DESIGNS:
+        return list(DESIGNS[arguments.design].info.sizes) or [""]
+    path = Path(arguments.design)
+    return list(read(pattern_text(path)).sizes) if path.is_file() else [""]
 
 
 def _measured(arguments: argparse.Namespace) -> bool:
@@ -59,6 +56,6 @@ def _measured(arguments: argparse.Namespace) -> bool:
 def _script(arguments: argparse.Namespace, size: str) -> RowScript:
     of_size = argparse.Namespace(**{**vars(arguments), "size": size})
     try:
-        return script_for(plan_from(of_size))
+        return find(of_size).script
     except Refusal as refusal:
         raise Refusal(f"Size {size}: {refusal}" if size else str(refusal)) from None

@@ -22,11 +22,14 @@ from models.script import Craft, Direction, Hand, Kind, Operation, RowScript, St
 _CM_PER_INCH = 2.54
 _LONGEST_REPEAT = 8
 """Rows in a repeat: a longer one is easier to follow written out."""
-_MIRROR = {
+_BACK = {
     Direction.RIGHT_TO_LEFT: Direction.LEFT_TO_RIGHT,
     Direction.LEFT_TO_RIGHT: Direction.RIGHT_TO_LEFT,
     Direction.AROUND: Direction.AROUND,
 }
+
+
+_NOTED = frozenset({Kind.BACK_CHECK, Kind.FIT_CHECK, Kind.MEASURE, Kind.FINISH})
 
 
 @dataclass(frozen=True)
@@ -46,6 +49,8 @@ class Line:
 
     words: Words
     note: bool = False
+    spans: bool = False
+    """Whether it is labelled `Rows `, a first number, a dash and a last number."""
 
     @property
     def alike(self) -> tuple[bool, tuple[str | None, ...]]:
@@ -60,7 +65,7 @@ def _num(value: float) -> Num:
 # --- one size: a row in words ---------------------------------------------------------------
 
 _COUNTED = {"k": "k", "p": "p", "work": "work ", "sl": "sl ", "dec": "dec ", "inc": "inc ",
-            "bo": "bo ", "seam": "chain "}  # fmt: skip
+            "bo": "bo ", "seam": "chain ", "3nbo": "three-needle bind off "}  # fmt: skip
 """Stitches whose number follows them."""
 _BEFORE_MANNER = {"k tbl": ("k", " tbl"), "p tbl": ("p", " tbl"), "sl kwise": ("sl ", " kwise"),
                   "sl pwise": ("sl ", " pwise"), "sl wyif": ("sl ", " wyif"),
@@ -197,51 +202,68 @@ def _direction(step: Step, hand: Hand) -> Direction | None:
     """As for a right-handed maker, which is how a pattern is written."""
     if step.direction is None or hand is Hand.RIGHT:
         return step.direction
-    return _MIRROR[step.direction]
+    return _BACK[step.direction]
 
 
-def _usual(step: Step, craft: Craft) -> tuple[str | None, Direction | None]:
-    """Side and direction that a row has where the pattern does not say."""
-    odd = (step.row or 0) % 2 == 1
-    if step.kind is Kind.ROUND:
-        return None, Direction.AROUND
-    if craft is Craft.NEEDLES:
-        return ("RS" if odd else "WS"), Direction.RIGHT_TO_LEFT
-    return None, Direction.RIGHT_TO_LEFT if odd else Direction.LEFT_TO_RIGHT
+class _Way:
+    """Side and direction that the next row of a part has where the pattern does not say."""
+
+    def __init__(self, craft: Craft, hand: Hand) -> None:
+        self.craft, self.hand = craft, hand
+        self._side = "RS"
+        self._going = Direction.RIGHT_TO_LEFT
+
+    def marks(self, step: Step) -> str:
+        """Side and direction of a row in brackets, as far as they are not the usual ones."""
+        direction = _direction(step, self.hand)
+        if step.kind is Kind.ROUND:
+            return _in_brackets(step.side, None, direction, Direction.AROUND)
+        if self.craft is Craft.NEEDLES:
+            side, self._side = self._side, "RS" if step.side in {None, "WS"} else "WS"
+            return _in_brackets(step.side, side, direction, Direction.RIGHT_TO_LEFT)
+        usual, going = self._going, direction or self._going
+        self._going = _BACK[going]
+        return _in_brackets(step.side, None, direction, usual)
 
 
-def _marks(step: Step, craft: Craft, hand: Hand) -> str:
-    """Side and direction in brackets, as far as they are not the usual ones."""
-    direction = _direction(step, hand)
-    side, way = _usual(step, craft) if step.counts_row else (None, None)
+def _in_brackets(
+    side: str | None, usual_side: str | None, going: Direction | None, usual: Direction | None
+) -> str:
     said = []
-    if step.side != side:
-        said.append(step.side or "no side")
-    if direction != way:
-        said.append(direction.value if direction else "either way")
+    if side != usual_side:
+        said.append(side or "no side")
+    if going != usual:
+        said.append(going.value if going else "either way")
     return f" ({', '.join(said)})" if said else ""
 
 
 @dataclass(frozen=True)
 class _Row:
-    """A row as it compares with others: the same words, marks and no note of its own."""
+    """A row as it is written, without its number."""
 
     words: Words
     marks: str
     note: str
     kind: Kind
 
+    def repeats(self, other: "_Row") -> bool:
+        """Whether it can be said by repeating the other one: nothing of it is unusual."""
+        return not self.marks and (self.words, self.note, self.kind) == (
+            other.words,
+            other.note,
+            other.kind,
+        )
 
-def _row_lines(steps: Sequence[Step], craft: Craft, hand: Hand) -> Iterator[Line]:
+
+def _row_lines(steps: Sequence[Step], craft: Craft, way: _Way) -> Iterator[Line]:
     """Rows that follow one another, what repeats drawn together."""
-    rows = [_Row(_begun(_row(s, craft)), _marks(s, craft, hand), s.note, s.kind) for s in steps]
+    rows = [_Row(_begun(_row(s, craft)), way.marks(s), s.note, s.kind) for s in steps]
     numbers = [s.row or 0 for s in steps]
     at = 0
     while at < len(rows):
         period, times = _repeat_at(rows, at)
         if period == 1:
-            last = numbers[at + times - 1]
-            yield _labelled(rows[at], numbers[at], last)
+            yield _labelled(rows[at], numbers[at], numbers[at + times - 1])
             yield from _note(rows[at].note)
         else:
             for index in range(at, at + period):
@@ -260,13 +282,12 @@ def _repeat_at(rows: Sequence[_Row], at: int) -> tuple[int, int]:
         unit = rows[at : at + period]
         if len(unit) < period or any(row.note for row in unit):
             break
-        if period > 1 and (period % 2 or any(row.marks for row in unit)):
-            continue
-        times = 1
-        while rows[at + times * period : at + (times + 1) * period] == unit:
-            times += 1
-        if unit[0].marks:
-            times = 1
+        if any(row.marks for row in unit[1:]):
+            break
+        end = at + period
+        while end < len(rows) and rows[end].repeats(rows[end - period]):
+            end += 1
+        times = (end - at) // period
         if times > 1 and period * times > best[0] * best[1]:
             best = (period, times)
             if period == 1:
@@ -275,11 +296,10 @@ def _repeat_at(rows: Sequence[_Row], at: int) -> tuple[int, int]:
 
 
 def _labelled(row: _Row, first: int, last: int) -> Line:
-    word = "Rnd" if row.kind is Kind.ROUND else "Row"
-    label: Words = (f"{word}s ", _num(first), "–", _num(last))
-    if row.marks:
-        label = (f"{word} ", _num(first))
-    return Line((*label, f"{row.marks}: ", *row.words, "."))
+    word = "Rnds " if row.kind is Kind.ROUND else "Rows "
+    marked = f"{row.marks}: "
+    words = (word, _num(first), "–", _num(last), *_joined([(marked, *row.words, ".")]))
+    return Line(words, spans=True)
 
 
 def _note(note: str) -> Iterator[Line]:
@@ -322,14 +342,17 @@ def _tokens(text: str) -> Iterator[str]:
 
 def _step_lines(step: Step, craft: Craft, hand: Hand) -> Iterator[Line]:
     """A step that is no row."""
-    label = f"{step.kind.value.capitalize()}{_marks(step, craft, hand)}"
+    usual = Direction.LEFT_TO_RIGHT if step.kind is Kind.FOUNDATION else None
+    marks = _in_brackets(step.side, None, _direction(step, hand), usual)
+    label = f"{step.kind.value.capitalize()}{marks}"
     if step.kind is Kind.MEASURE and step.target_cm is not None:
         yield Line((f"{label}: ", _num(step.target_cm), " cm."))
     elif step.operations:
         yield Line((f"{label}: ", *_begun(_row(step, craft)), "."))
     else:
         yield Line((f"{label}.",))
-    yield from _note(step.note)
+    # A look has a note of its own where the pattern has none; a dash says that it has none.
+    yield from _note(step.note or ("-" if step.kind in _NOTED else ""))
 
 
 def _lines(script: RowScript) -> list[Line]:
@@ -345,9 +368,10 @@ def _lines(script: RowScript) -> list[Line]:
         if part in rows_of and part not in begun:
             lines.append(_length(rows_of[part]))
         begun.add(part)
+        way = _Way(script.craft, script.hand)
         for rows, run in groupby(in_part, key=lambda step: step.counts_row):
             if rows:
-                lines += _row_lines(list(run), script.craft, script.hand)
+                lines += _row_lines(list(run), script.craft, way)
             else:
                 for step in run:
                     lines += _step_lines(step, script.craft, script.hand)
@@ -384,10 +408,6 @@ def _aligned(by_size: Sequence[Sequence[Line]]) -> list[dict[int, Line]]:
     return merged
 
 
-def _said(words: Words) -> str:
-    return "".join(p.said if isinstance(p, Num) else p for p in words)
-
-
 def _by_size(lines: Sequence[Line]) -> str:
     """One line with its numbers by size: `24 (28, 32)`, or one number where all are the same."""
     pieces: list[str] = []
@@ -400,32 +420,32 @@ def _by_size(lines: Sequence[Line]) -> str:
     return "".join(pieces)
 
 
+def _plainly(lines: Sequence[Line]) -> list[Line]:
+    """Sizes' lines as they are said: `Rows 3–3` is row 3, and one time is once."""
+    plain = list(lines)
+    if all(line.spans and line.words[1] == line.words[3] for line in plain):
+        plain = [Line((f"{str(p.words[0])[:-2]} ", p.words[1], *p.words[4:])) for p in plain]
+    once: Words = (Num("1"), " times more.")
+    if all(line.words[-2:] == once for line in plain):
+        plain = [Line((*line.words[:-2], "once more.")) for line in plain]
+    return plain
+
+
 def _written(entry: dict[int, Line], sizes: Sequence[str]) -> Iterator[str]:
     """An entry's line, or one for each group of sizes whose line is the same."""
     if len(entry) == len(sizes):
         lines = [entry[i] for i in range(len(sizes))]
-        yield ("Note: " if lines[0].note else "") + _by_size(lines)
+        yield ("Note: " if lines[0].note else "") + _by_size(_plainly(lines))
         return
     said: dict[str, list[str]] = {}
     for size, line in entry.items():
-        said.setdefault(_said(line.words), []).append(sizes[size])
+        said.setdefault(_by_size(_plainly([line])), []).append(sizes[size])
     note = next(iter(entry.values())).note
     for text, names in said.items():
         if note:
             yield f"Note ({', '.join(names)}): {text}"
         else:
             yield f"For size{'s' if len(names) > 1 else ''} {', '.join(names)}: {text}"
-
-
-def _tidied(line: str) -> str:
-    """`Rows 3–3` is row 3, and one time is once."""
-    line = line.replace(" 1 times more.", " once more.")
-    before, label, rest = line.partition("Rows ") if "Rows " in line else line.partition("Rnds ")
-    first, dash, after = rest.partition("–")
-    last, colon, text = after.partition(":")
-    if dash and first == last and (not before or before.startswith("For size")):
-        return f"{before}{label[:-2]} {first}{colon}{text}"
-    return line
 
 
 def _gauge(gauge: Gauge, craft: Craft) -> str:
@@ -492,5 +512,5 @@ def write(scripts: Sequence[RowScript]) -> str:
         for line in _written(entry, sizes):
             if line.startswith("Part: "):
                 out.append("")
-            out.append(_tidied(line))
+            out.append(line)
     return "\n".join(out) + "\n"
