@@ -18,8 +18,8 @@ from engine.audit import Fabric, Loop, Pull, leftward, regroup, work
 from models.schematic import Band, Drawing, Edge, Panel, Span, Spot
 from models.script import LOOP_KINDS, Hand, Kind, RowScript, Step
 
-_GAP_SHARE, _GAP_LEAST = 0.09, 3.0
-"""Between two pieces, of the main piece's width and in cm: room for their sizes on paper."""
+_GAP_SHARE, _GAP_LEAST = 0.055, 3.0
+"""Between two pieces, of all their widths and in cm: room for their sizes on paper."""
 _PICKED_SHARE = 0.8
 """Of the loops after a pick-up, when more than this are new they begin a piece of their own."""
 _TOUCH = 0.05
@@ -334,53 +334,60 @@ def _share(pieces: Sequence[_Piece], piece: _Piece) -> float | None:
             part = max(named, key=len)
             middle = statistics.fmean((s[0] + s[1]) / 2 for s in parts[part])
             shares.append((middle - low) / (high - low))
-        elif "right" in told or "left" in told:
-            shares.append(0.0 if "right" in told else 1.0)
-    return statistics.fmean(shares) if shares else None
+        elif (side := _side_told(told)) is not None:
+            shares.append(side)
+    return statistics.fmean(shares) if shares else _side_told(piece.part)
+
+
+def _side_told(words: str) -> float | None:
+    """The side that words name: the right one is where a first row begins."""
+    told = {"right", "left"} & set(words.split())
+    return None if len(told) != 1 else 0.0 if "right" in told else 1.0
 
 
 _SIDE = 0.15
 """Share of the main piece's width by which a piece must be off its middle to lie at a side."""
 
 
+def _side(script: RowScript, pieces: Sequence[_Piece], piece: _Piece) -> str:
+    """Where a piece lies from the main one: at the `start` of its rows, at their `end`, `below`."""
+    share = _share(pieces, piece)
+    if share is not None:
+        return "start" if share < 0.5 - _SIDE else "end" if share > 0.5 + _SIDE else "below"
+    if piece.part in {one for one, _ in script.mirrored}:
+        return "start"
+    return "below" if piece.hangs and not (piece.rows and piece.rows[0].ring) else "end"
+
+
 def _offsets(script: RowScript, pieces: Sequence[_Piece]) -> list[tuple[float, float]]:
     """How far each piece is moved, in `u` and y; hanging pieces are turned before."""
-    main = pieces[0]
+    main, *others = pieces
     low, high = main.span
-    gap = max(_GAP_LEAST, _GAP_SHARE * (high - low))
-    ends = {"start": low, "end": high}
+    sides = [_side(script, pieces, piece) for piece in others]
+    beside = [
+        p.span[1] - p.span[0] for p, side in zip(others, sides, strict=True) if side != "below"
+    ]
+    gap = max(_GAP_LEAST, _GAP_SHARE * (high - low + sum(beside)))
     floor = 0.0
-    offsets = [(0.0, 0.0)]
-    side_of = {one: "start" for one, _ in script.mirrored}
-    side_of |= {other: "end" for _, other in script.mirrored}
-    below: list[int] = []
-    for index, piece in enumerate(pieces[1:], 1):
-        share = _share(pieces, piece)
+    offsets = [(0.0, 0.0)] * len(pieces)
+    start, end = low, high
+    for index, (piece, side) in enumerate(zip(others, sides, strict=True), 1):
         left, right = piece.span
-        side = side_of.get(piece.part, "end")
-        if share is not None:
-            side = "start" if share < 0.5 - _SIDE else "end" if share > 0.5 + _SIDE else "below"
-        elif piece.hangs and not piece.rows[0].ring:
-            side = "below"
-        offsets.append((0.0, 0.0))
-        if side == "below":
-            below.append(index)
-            continue
-        if side == "start":
-            move = ends["start"] - gap - right
-            ends["start"] = move + left
-        else:
-            move = ends["end"] + gap - left
-            ends["end"] = move + right
         y = main.top if piece.hangs else 0.0
-        offsets[index] = (move, y)
-        floor = min(floor, y - piece.top if piece.hangs else 0.0)
-    middle = (ends["start"] + ends["end"]) / 2
-    for index in below:
-        left, right = pieces[index].span
-        floor -= gap
-        offsets[index] = (middle - (left + right) / 2, floor)
-        floor -= pieces[index].top
+        if side == "start":
+            offsets[index] = (start - gap - right, y)
+            start -= gap + right - left
+        elif side == "end":
+            offsets[index] = (end + gap - left, y)
+            end += gap + right - left
+        if side != "below" and piece.hangs:
+            floor = min(floor, y - piece.top)
+    for index, (piece, side) in enumerate(zip(others, sides, strict=True), 1):
+        if side == "below":
+            left, right = piece.span
+            floor -= gap
+            offsets[index] = ((start + end - left - right) / 2, floor)
+            floor -= piece.top
     return offsets
 
 

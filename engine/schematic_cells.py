@@ -1,8 +1,9 @@
 """The drawing as character cells, for a terminal of any size.
 
 Every kind of place has a shape of its own, so that nothing rests on colour: worked fabric is
-solid, fabric still to come is dotted, the row in work is a double line with the hand's arrow, an
-open mark is a cross and a stitch marker a diamond.
+solid, fabric still to come is dotted, the row in work is a double line with the hand's arrow (a
+single line while it is only looked at), an edge in work is a heavy line, an open mark is a cross
+and a stitch marker a diamond.
 """
 
 from bisect import bisect_left
@@ -38,6 +39,7 @@ _EMPTY: Cell = (" ", Tag.EMPTY)
 _PLANNED = "·"
 _NOW = "═"
 _EDGE = "━"
+_IN_HAND = "─"
 _MARK = "✗"
 _MARKER = "◆"
 _QUADRANTS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
@@ -83,7 +85,7 @@ class _Canvas:
         self.grid: list[list[Cell]] = [[_EMPTY] * width for _ in range(height)]
 
     def paint(self, marks: Iterable[Mark]) -> list[list[Cell]]:
-        now = self._band_in_work()
+        now = self._band(self.at + 1)
         for panel in self.drawing.panels:
             self._fill(panel)
         for y, line in enumerate(self.solid):
@@ -95,6 +97,8 @@ class _Canvas:
         self._edges_in_work()
         if now:
             self._row_in_work(now)
+        else:
+            self._row_in_hand()
         for spot in self.drawing.spots:
             if spot.step <= self.at and not (spot.until and spot.until <= self.at):
                 self._put(spot.x, spot.y, (_MARKER, Tag.MARKER))
@@ -196,11 +200,19 @@ class _Canvas:
 
     # --- the work in hand -----------------------------------------------------------------
 
-    def _band_in_work(self) -> Band | None:
+    def _band(self, step: int) -> Band | None:
         return next(
-            (b for panel in self.drawing.panels for b in panel.bands if b.step == self.at + 1),
-            None,
+            (b for panel in self.drawing.panels for b in panel.bands if b.step == step), None
         )
+
+    def _row_in_hand(self) -> None:
+        """At a look or a measurement: the row worked last, as long as there are more to come."""
+        drawn = [b.step for panel in self.drawing.panels for b in panel.bands]
+        drawn += [edge.step for edge in self.drawing.edges]
+        last = max((step for step in drawn if step <= self.at), default=0)
+        if (band := self._band(last)) and self.at + 1 not in drawn and max(drawn) > self.at:
+            y = (band.y_base + band.y_top) / 2
+            self._bar(_ends(band, y), y, _IN_HAND)
 
     def _row_in_work(self, band: Band) -> None:
         y = (band.y_base + band.y_top) / 2

@@ -1,5 +1,7 @@
 """A make as a flat drawing, in centimetres: x to the right, y up, the origin at the lower left."""
 
+from itertools import pairwise
+
 from models.frozen import Frozen
 from models.script import Direction, Kind
 
@@ -83,9 +85,11 @@ class Panel(Frozen):
     @property
     def outline(self) -> tuple[tuple[float, float], ...]:
         """Its corners, once around."""
-        first = self.bands[0]
-        rights = [(first.base[1], first.y_base), *((b.top[1], b.y_top) for b in self.bands)]
-        lefts = [(first.base[0], first.y_base), *((b.top[0], b.y_top) for b in self.bands)]
+        ends = [end for b in self.bands for end in ((b.base, b.y_base), (b.top, b.y_top))]
+        # A row begins where the one below ends, but for loops that are bound off in between.
+        kept = [ends[0], *(end for before, end in pairwise(ends) if end != before)]
+        rights = [(span[1], y) for span, y in kept]
+        lefts = [(span[0], y) for span, y in kept]
         return (*rights, *reversed(lefts))
 
 

@@ -46,7 +46,7 @@ def typeset(svg: str) -> str:
     svg = re.sub(r"@font-face\s*\{.*?\}", "", svg, flags=re.DOTALL)
     # A little larger, so that its blocks meet from line to line as those of the other font do.
     return svg.replace("Fira Code", "DejaVu Sans Mono").replace(
-        "font-size: 20px", "font-size: 21px"
+        "font-size: 20px", "font-size: 21.5px"
     )
 
 
