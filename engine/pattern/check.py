@@ -202,9 +202,7 @@ def _proven(script: RowScript, counted: Counted, size: str) -> Iterator[Fault]:
             for names, place in counted.claims.items():
                 if all(name in sentence for name in names.split("|")[:2]):
                     spot = place
-        yield Fault(
-            line=spot.line, column=spot.column, size=size, part=part, text=told.rstrip(".")
-        )
+        yield Fault(line=spot.line, column=spot.column, size=size, part=part, text=told.rstrip("."))
 
 
 def _unclaimed(counted: Counted, size: str) -> Iterator[Fault]:

@@ -113,6 +113,10 @@ class Counted:
     stretches: list[Stretch] = field(default_factory=list)
     level: list[tuple[str, ...]] = field(default_factory=list)
     mirrored: list[tuple[str, str]] = field(default_factory=list)
+    fixes: tuple[tuple[Spot, int], ...] = ()
+    """Numbers to write, by their places, that repair the first fault that numbers repair."""
+    mendable: set[Spot] = field(default_factory=set)
+    """Places of the faults that numbers repair."""
     claims: dict[str, Spot] = field(default_factory=dict)
     """Where a claim about parts stands, by the parts' names."""
     finished: dict[str, tuple[float, str]] = field(default_factory=dict)
@@ -193,6 +197,9 @@ class Counter:
     def misfit(self, found: Misfit) -> None:
         """A row's own finding."""
         severity = Severity.WARNING if found.warning else Severity.FAULT
+        if found.fixes:
+            self.out.fixes = self.out.fixes or found.fixes
+            self.out.mendable.add(found.spot)
         self.fault(found.spot, found.what, found.repair, severity)
 
     # ------------------------------------------------------------ words

@@ -46,6 +46,8 @@ class Misfit:
     what: str
     repair: str
     warning: bool = False
+    fixes: tuple[tuple[Spot, int], ...] = ()
+    """The repair as numbers to write, by their places; empty where it is not one of numbers."""
 
 
 class TooMuch(Exception):
@@ -135,14 +137,17 @@ class Hands:
                     f"write {left}, or look for {abs(said - left)} "
                     f"{'increase' if said > left else 'decrease'}"
                     f"{'' if abs(said - left) == 1 else 's'} too few",
+                    fixes=((done.claim.number.spot, left),),
                 )
         return done
 
     def _n(self, count: int) -> str:
         return self.word if count == 1 else self.words
 
-    def _misfit(self, spot: Spot, what: str, repair: str, *, warning: bool = False) -> None:
-        self.done.misfits.append(Misfit(spot, what, repair, warning))
+    def _misfit(
+        self, spot: Spot, what: str, repair: str, *, fixes: tuple[tuple[Spot, int], ...] = ()
+    ) -> None:
+        self.done.misfits.append(Misfit(spot, what, repair, fixes=fixes))
 
     def _uneven(self, items: Sequence[Item], over: int) -> None:
         takes = self.done.takes
@@ -171,7 +176,25 @@ class Hands:
             repair = f"have {-over} more {self._n(-over)} in the row before"
         first = items[0] if items else None
         spot = plain[-1].spot if plain else getattr(first, "spot", Spot(1, 1))
-        self._misfit(spot, what, repair)
+        self._misfit(spot, what, repair, fixes=self._fixes(items, over))
+
+    def _fixes(self, items: Sequence[Item], over: int) -> tuple[tuple[Spot, int], ...]:
+        """Plain counts that make the row come out: two equal ones share the change evenly."""
+        plain: list[tuple[int, Spot]] = []
+        for item in items:
+            if isinstance(item, Stitch) and item.count and item.parts[0][0] in _PLAIN:
+                plain.append((item.count.whole(self.size), item.count.spot))
+        if not plain:
+            return ()
+        most = max(count for count, _ in plain)
+        widest = [(count, spot) for count, spot in plain if count == most]
+        if len(widest) > 1 and over % 2 == 0:
+            shares = [(widest[0], over // 2), (widest[-1], over // 2)]
+        else:
+            shares = [(widest[len(widest) // 2], over)]
+        if any(count + share < 0 for (count, _), share in shares):
+            return ()
+        return tuple((spot, count + share) for (count, spot), share in shares)
 
     # ------------------------------------------------------------ items
     def _items(self, items: Sequence[Item], after: int | None) -> None:

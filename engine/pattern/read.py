@@ -134,6 +134,13 @@ def _step_of(children: Iterable[Any]) -> int:
     return 2 if _said(children, "OTHER") else 1
 
 
+def _nth(children: Iterable[Any]) -> Number | None:
+    token = _said(children, "ORDINAL")
+    if token is None:
+        return None
+    return Number((float(words.ordinal(token)),), spot_of([token]), str(token))
+
+
 @dataclass(frozen=True)
 class _Op:
     parts: Parts
@@ -787,11 +794,15 @@ class _Lines(Transformer[Token, Any]):
     def every_turns(self, c: list[Any]) -> Turns:
         mark, span = _one(c, _Mark), _one(c, Span)
         return Turns(
-            2 if mark else _step_of(c), False, span or Span("open"), mark.side if mark else None
+            2 if mark else _step_of(c),
+            False,
+            span or Span("open"),
+            mark.side if mark else None,
+            _nth(c),
         )
 
     def counted_turns(self, c: list[Any]) -> Turns:
-        return Turns(_step_of(c), False, Span("times", _one(c, Number)))
+        return Turns(_step_of(c), False, Span("times", _one(c, Number)), nth=_nth(c))
 
     def _shaping(self, stitch: str, c: list[Any]) -> ShapeRows:
         where = (

@@ -18,6 +18,8 @@ class Number:
 
     values: tuple[float | None, ...]
     spot: Spot
+    said: str = ""
+    """As written; empty where the text implies it."""
 
     def real(self, size: int) -> float:
         """Its value for the size of that index; the last one where the list is too short."""
@@ -307,6 +309,8 @@ class Turns:
     """The next row is the first of them; else the step-th from here."""
     span: Span
     side: str | None = None
+    nth: Number | None = None
+    """Where the step is written, as an ordinal."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -108,16 +108,17 @@ def _value(said: str) -> float | None:
 
 def number(said: str, spot: Spot) -> Number:
     """A numeral, a list by size, or a number in words."""
+    said = said.rstrip()
     word = said.strip().lower()
     if word in _COUNTING:
-        return Number((float(_COUNTING.index(word)),), spot)
+        return Number((float(_COUNTING.index(word)),), spot, said)
     if word in _TIMES_WORDS:
-        return Number((float(_TIMES_WORDS[word]),), spot)
+        return Number((float(_TIMES_WORDS[word]),), spot, said)
     flat = said
     for sign in "()[]:;":
         flat = flat.replace(sign, ",")
     values = [_value(part) for part in flat.split(",") if part.strip()]
-    return Number(tuple(values), spot)
+    return Number(tuple(values), spot, said)
 
 
 def ordinal(said: str) -> int:
