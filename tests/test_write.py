@@ -1,5 +1,7 @@
 """A script written out as a pattern reads back as the same script, for each of its sizes."""
 
+from pathlib import Path
+
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -8,12 +10,17 @@ from counter.commandline import main
 from engine.builder import ScriptBuilder, op
 from engine.designs import DESIGNS
 from engine.pattern.make import plan_from_text, script_of
+from engine.pattern.read import read
 from engine.pattern.write import write
 from engine.planning import make_plan, read_gauge, script_for
 from engine.refusal import Refusal
 from models.plan import Plan
 from models.script import Craft, Direction, Hand, Kind
 from tests.designs.strategies import GAUGES, plans
+
+
+CORPUS = Path(__file__).parent / "pattern" / "corpus"
+SWATCH = read_gauge("20 x 28")
 
 
 def scripts(name, gauge, sizes, craft=None, **more):
@@ -88,9 +95,7 @@ def test_a_make_of_ones_own_measures_reads_back_the_same(plan, more):
 
 
 def built(craft=Craft.NEEDLES):
-    return ScriptBuilder(
-        Plan(design="swatch", title="Swatch", gauge=read_gauge("20 x 28"), craft=craft)
-    )
+    return ScriptBuilder(Plan(design="swatch", title="Swatch", gauge=SWATCH, craft=craft))
 
 
 ROWS = {
@@ -117,6 +122,25 @@ def test_stitches_of_every_kind_read_back_the_same(row):
     b.step("piece", Kind.FINISH)
     script = b.finish()
     assert_same(script, read_back(write([script]), script))
+
+
+def test_patterns_that_others_wrote_read_back_the_same():
+    """Whatever notation a sound pattern of the corpus came in, ours says the same."""
+    checked = 0
+    for file in sorted(CORPUS.glob("*.txt")):
+        text = file.read_text(encoding="utf-8")
+        try:
+            sizes = read(text).sizes
+            made = [
+                script_of(plan_from_text(text, file.stem, size=size, gauge=SWATCH))
+                for size in sizes
+            ]
+        except Refusal:
+            continue  # what is wrong with it is the reader's to say
+        for script in made:
+            assert_same(script, read_back(write(made), script))
+        checked += 1
+    assert checked >= 2
 
 
 def test_rows_on_an_unusual_side_say_so():
