@@ -15,6 +15,7 @@ from typing import Any, Final
 import numpy as np
 
 from engine.ears.grammar import prompts, vocabulary
+from engine.ears.intact import damage
 from engine.ears.noise import NoiseRemover
 from engine.refusal import Refusal
 from models.command import Context
@@ -88,8 +89,8 @@ def _config(model_dir: Path) -> dict[str, str]:
     """The options of a model's conf/model.conf, without their dashes."""
     try:
         lines = (model_dir / "conf" / "model.conf").read_text(encoding="utf-8").splitlines()
-    except OSError:
-        return {}
+    except (OSError, UnicodeDecodeError):
+        return {}  # `_load` says what is wrong with it
     pairs = (line.strip().removeprefix("--").split("=", 1) for line in lines if "=" in line)
     return {key: value for key, value in pairs}
 
@@ -165,7 +166,7 @@ class Recogniser:
         self._model = None
 
     def _new_decoder(self, context: Context) -> Any:
-        import vosk  # noqa: PLC0415 - the program starts without it
+        import vosk
 
         if self._model is None:
             raise RuntimeError("the recogniser is closed")
@@ -202,8 +203,13 @@ def _load(model_dir: Path) -> Any:
             raise ModelError(
                 f"The voice model in {model_dir} is incomplete: {needed} is missing; unpack it again."
             )
+    if broken := damage(model_dir):
+        raise ModelError(
+            f"The voice model in {model_dir} is damaged: {broken} is not as it should be; unpack "
+            "it again."
+        )
     try:
-        import vosk  # noqa: PLC0415
+        import vosk
     except (ImportError, OSError) as error:
         raise ModelError(
             f"The speech recogniser does not load here ({error}); install it with: pip install vosk"
