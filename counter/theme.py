@@ -24,7 +24,7 @@ DARK = Theme(
     variables={
         "quiet": "#c9bfb0",
         "footer-background": "#12100e",
-        "input-selection-background": "#6b5a2c",
+        "input-selection-background": "#5a4a20",
         "block-cursor-foreground": "#12100e",
         "block-cursor-background": "#ffd166",
         "block-cursor-blurred-foreground": "#fff9ee",

@@ -36,6 +36,8 @@ _AHEAD = 5
 """Steps to come that a wide screen lists."""
 _SAY_YES = " Say yes."
 """How the engine ends a question; the screen shows the keys instead."""
+_WORDY = 200
+"""Letters of an instruction from which a small window has room for nothing else."""
 _SOON = 2
 """A ball that ends within this many steps is worth a line."""
 
@@ -85,6 +87,7 @@ class RowScreen(Screen[None]):
         """Show it, and keep the clock going."""
         self._laid_out = self.app.clock()
         self.settle()
+        self.add_class("went-on")
         if self.app.no_ears:
             self.tell(self.app.no_ears)
         self.set_interval(1.0, self._tick)
@@ -164,7 +167,9 @@ class RowScreen(Screen[None]):
     ) -> None:
         if outcome.asks is not None:
             self._question = outcome.say.removesuffix(_SAY_YES)
-        self.query_one("#answer", Static).update(self._told(outcome, before, command, heard))
+        self._say(self._told(outcome, before, command, heard))
+        # The next instruction says by itself that the last one is done.
+        self.set_class(outcome.tone is Tone.ADVANCE, "went-on")
         self.show()
         self.app.answer(outcome, command)
 
@@ -236,6 +241,7 @@ class RowScreen(Screen[None]):
             end = f" · {step.loops_after} {loop_word} at its end {_change(step)[-1:]}"
         # A step that is no row has no numbers to show, and often more to say.
         self.set_class(not step.counts_row, "no-row")
+        self.set_class(len(step.text) > _WORDY, "wordy")
         place.update(Content.assemble((f"{wording.place(step)}{end}", "bold")))
         sentence.update(self._unit(step.text))
         after = answers.next_step(state)
@@ -351,7 +357,11 @@ class RowScreen(Screen[None]):
 
     def tell(self, sentence: str) -> None:
         """Say something that is not the answer to a command."""
-        self.query_one("#answer", Static).update(Content.assemble(("• ", "bold"), sentence))
+        self._say(Content.assemble(("• ", "bold"), sentence))
+
+    def _say(self, content: Content) -> None:
+        self.remove_class("went-on")
+        self.query_one("#answer", Static).update(content)
 
     def show_ears(self) -> None:
         """The microphone's line."""
@@ -365,7 +375,7 @@ class RowScreen(Screen[None]):
         self._show_facts(self.work.state, now)
         if self.has_class("asked") and talk.open_at(now) is None:
             self._show_question(now)
-            self.query_one("#answer", Static).update("No answer came: left as it was.")
+            self.tell("No answer came: left as it was.")
         self._remind(now)
 
     def _remind(self, now: float) -> None:
@@ -375,7 +385,7 @@ class RowScreen(Screen[None]):
         minutes = self.app.settings.reminder_minutes or None
         if sentence := pace.rest_reminder(state, now, minutes, self._reminded_at):
             self._reminded_at = now
-            self.query_one("#answer", Static).update(Content.assemble(("‖ ", "bold"), sentence))
+            self._say(Content.assemble(("‖ ", "bold"), sentence))
 
 
 def _set(line: Static, text: str) -> None:

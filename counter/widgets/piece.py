@@ -1,11 +1,13 @@
 """The whole make, drawn to scale: what is worked is filled in, the row in work is lit."""
 
+from itertools import groupby
+
 from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
 from engine.schematic import layout
-from engine.schematic_cells import Tag, cells
+from engine.schematic_cells import Cell, Tag, cells
 from models.schematic import Drawing
 from models.script import RowScript
 from models.state import Mark
@@ -45,8 +47,14 @@ class Piece(Widget):
         if self._drawing is None:
             self._drawing = layout(self.script)
         rows = cells(self._drawing, self.at, width, height, self.marks)
-        lines = (
-            Content.assemble(*((character, _STYLES.get(tag, "")) for character, tag in row))
-            for row in rows
+        return Content("\n").join(_line(row) for row in rows)
+
+
+def _line(row: list[Cell]) -> Content:
+    """A row of cells; neighbours of one kind become one stretch."""
+    return Content.assemble(
+        *(
+            ("".join(character for character, _ in stretch), _STYLES.get(tag, ""))
+            for tag, stretch in groupby(row, key=lambda cell: cell[1])
         )
-        return Content("\n").join(lines)
+    )

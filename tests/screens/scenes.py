@@ -1,5 +1,7 @@
 """The main screens, each as the keys that lead to it: for snapshots, pictures and benchmarks."""
 
+import os
+import time
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 
@@ -8,6 +10,8 @@ from counter.demo import NAME, demo_making
 from counter.settings import Settings, save
 from engine.planning import make_plan, read_gauge
 from engine.store import Store
+from models.command import Action, Command
+from models.event import Advanced
 
 SIZES = ((40, 15), (60, 20), (80, 24), (120, 40), (200, 60))
 NOON = 1_790_100_000.0
@@ -24,7 +28,6 @@ class Scene:
     settings: Settings = field(default_factory=Settings)
 
 
-_TO_FRONT = ("space",)
 SCENES = {
     "row": Scene(),
     "row-plain": Scene(keys=("space",)),
@@ -58,12 +61,11 @@ def _fill(store):
         "throw", read_gauge("5 x 3.75"), given={"width": 100.0, "height": 120.0}, title="Deck throw"
     )
     store.create("deck-throw", throw)
+    store.append("deck-throw", [Advanced(at=NOON - 5 * 86_400, step=1)])
 
 
 def _stop_at(store, name, wanted):
     """A cardigan worked up to the first step of that kind."""
-    from models.command import Action, Command
-
     making = demo_making()
     advance = Command(action=Action.ADVANCE)
     now = making.state.last_at
@@ -79,6 +81,8 @@ def _stop_at(store, name, wanted):
 @asynccontextmanager
 async def played(scene, size, folder):
     """The app at that scene, and its pilot."""
+    os.environ["TZ"] = "UTC"  # the journal tells the time of day
+    time.tzset()
     store = Store(folder / "makes.db")
     if not scene.empty and not store.names():
         _fill(store)

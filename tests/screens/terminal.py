@@ -47,14 +47,14 @@ class Terminal:
         """What stands on it."""
         return self._run("capture-pane", "-p")
 
-    def wait_for(self, words, gone=False):
+    def wait_for(self, words, gone=False, every=0.05):
         """Wait until the words stand on it (or no longer do); gives the text."""
         end = time.monotonic() + _LONGEST_S
         while time.monotonic() < end:
             text = self.text()
             if (words in text) is not gone:
                 return text
-            time.sleep(0.05)
+            time.sleep(every)
         raise AssertionError(f"{words!r} {'stayed' if gone else 'did not come'}:\n{self.text()}")
 
     def child(self):

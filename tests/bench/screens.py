@@ -1,0 +1,94 @@
+"""How soon the screen answers: `python -m tests.bench.screens`.
+
+First paint is measured from outside, in a terminal, from the start of the process; key to paint
+inside the app, from the key's arrival to the screen that shows the next row.
+"""
+
+import asyncio
+import shutil
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from statistics import median, quantiles
+
+from counter.app import SpokenrowApp
+from counter.demo import NAME, demo_making
+from engine.store import Store
+from tests.screens.terminal import Terminal
+
+SIZES = ((80, 24), (120, 40), (200, 60))
+_KEYS = 40
+_STARTS = 5
+
+
+def _store(folder: Path) -> Store:
+    store = Store(folder / "makes.db")
+    making = demo_making()
+    store.create(NAME, making.plan)
+    store.append(NAME, making.events)
+    return store
+
+
+async def key_to_paint(size: tuple[int, int], folder: Path) -> list[float]:
+    """Milliseconds from each key to the painted row, events on disk included."""
+    app = SpokenrowApp(_store(folder), folder / "settings.json", make=NAME)
+    spans = []
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        for key in ["space", "u"] * (_KEYS // 2):
+            painted = asyncio.Event()
+            app.screen.call_after_refresh(lambda: None)
+            await pilot.pause()
+            began = time.perf_counter()
+            before = app.row_screen.work.state.at
+            app.simulate_key(key)
+            while app.row_screen.work.state.at == before:
+                await asyncio.sleep(0)
+            app.screen.call_after_refresh(painted.set)
+            await painted.wait()
+            spans.append((time.perf_counter() - began) * 1000)
+    return spans
+
+
+def first_paint(folder: Path) -> list[float]:
+    """Milliseconds from the start of the process to the row on the terminal."""
+    _store(folder).close()
+    spans = []
+    for start in range(_STARTS):
+        own = folder / str(start)
+        own.mkdir()
+        terminal = Terminal(own)
+        began = time.perf_counter()
+        terminal.start("--data", folder, "--make", NAME, "--no-ears", "--quiet")
+        try:
+            terminal.wait_for("Row 3 of 8", every=0.005)
+            spans.append((time.perf_counter() - began) * 1000)
+            terminal.press("q", "q")
+            terminal.wait_for("left with 0")
+        finally:
+            terminal.close()
+    return spans
+
+
+def figures() -> Iterator[tuple[str, str]]:
+    """Name and figure of each measurement."""
+    for size in SIZES:
+        with tempfile.TemporaryDirectory() as folder:
+            spans = asyncio.run(key_to_paint(size, Path(folder)))
+        worst = quantiles(spans, n=20)[-1]
+        yield (
+            f"key to painted row, {size[0]}x{size[1]}, written to disk first",
+            f"{median(spans):.0f} ms, 95 % within {worst:.0f} ms",
+        )
+    if shutil.which("tmux"):
+        with tempfile.TemporaryDirectory() as folder:
+            yield (
+                "start of the process to the row on a terminal",
+                f"{median(first_paint(Path(folder))):.0f} ms",
+            )
+
+
+if __name__ == "__main__":
+    for name, figure in figures():
+        print(f"{name}: {figure}")

@@ -1,0 +1,122 @@
+"""Nothing of the instruction is cut off, whatever the design says and however small the window."""
+
+import pytest
+
+from counter.demo import demo_making
+from counter.settings import Settings, save
+from counter.widgets.lettering import Lettering, arrange
+from counter.work import Work
+from engine.designs import DESIGNS
+from engine.headline import Headline, headline
+from engine.making import Making
+from engine.planning import make_plan, read_gauge, script_for
+from models.script import Kind
+from tests.screens.scenes import SIZES, shown
+
+_LONGEST = 10
+"""Steps of all designs that are looked at: those with most to say."""
+
+
+def _wordiest():
+    """(making, step) of the longest instructions, each told once."""
+    found = {}
+    for name in DESIGNS:
+        making = Making(make_plan(name, read_gauge("5 x 3.75"), ball_loops=200))
+        for step in making.state.script.steps:
+            found.setdefault((len(step.text), step.kind), (making, step))
+    longest = sorted(found, key=lambda key: key[0], reverse=True)[:_LONGEST]
+    return [found[key] for key in longest]
+
+
+async def test_every_word_of_the_wordiest_steps_is_seen(app_of):
+    app = app_of()
+    async with app.run_test(size=SIZES[0]) as pilot:
+        wordiest = _wordiest()
+        app.open_make(Work("make", wordiest[0][0]))
+        await pilot.pause()
+        for size in SIZES:
+            await pilot.resize_terminal(*size)
+            for making, step in wordiest:
+                app.row_screen.work.making = making
+                making.state = making.state.model_copy(update={"at": step.number - 1})
+                app.row_screen.show()
+                await pilot.pause()
+                sentence = app.row_screen.query_one("#sentence")
+                for part in (sentence, app.row_screen.query_one("#keys")):
+                    assert app.screen.region.contains_region(part.region), (size, step.text)
+                assert app.row_screen.query_one("#doing", Lettering).region.height >= 1
+                if size[0] <= 80:  # beside it, in a wide window, stands what is coming
+                    seen = " ".join(shown(app).split())
+                    assert " ".join(step.text.split()) in seen, (size, step.text)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_marks_question_and_refusal_are_on_the_screen_together(size, app_of):
+    app = app_of()
+    async with app.run_test(size=size) as pilot:
+        app.open_make(Work("demo", demo_making()))
+        await pilot.press("d", "4", "enter", "r", "enter")
+        await pilot.pause()
+        text = " ".join(shown(app).split())
+        assert "1 open mark" in text
+        assert "Rip back 1 row" in text
+        assert "yes" in text
+        assert "no" in text
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_large_type_keeps_instruction_marks_and_question(size, app_of, tmp_path):
+    save(tmp_path / "settings.json", Settings(large=True))
+    app = app_of()
+    async with app.run_test(size=size) as pilot:
+        app.open_make(Work("demo", demo_making()))
+        await pilot.pause()
+        usual = 1 if size[0] < 60 else 5
+        assert app.row_screen.query_one("#doing").size.height >= usual
+        await pilot.press("d", "4", "enter", "r", "enter")
+        await pilot.pause()
+        text = " ".join(shown(app).split())
+        assert "1 open mark" in text
+        assert "Rip back 1 row" in text
+
+
+def test_lettering_never_leaves_its_room():
+    script = script_for(make_plan("cardigan", read_gauge("5 x 3.75")))
+    for step in script.steps:
+        for width, height in ((38, 3), (38, 5), (58, 6), (78, 9), (150, 30)):
+            drawn = arrange(headline(step, script.craft), width, height).plain.split("\n")
+            if len(drawn) == 1:
+                continue  # plain words wrap by themselves
+            assert len(drawn) <= height
+            assert max(map(len, drawn)) <= width
+
+
+def test_lettering_is_as_large_as_the_room():
+    one = (Headline(words="knit 6", short="k 6"),)
+    heights = [
+        len(arrange(one, width, height).plain.split("\n"))
+        for width, height in ((20, 2), (40, 4), (78, 9), (150, 12), (190, 20))
+    ]
+    assert heights == [1, 3, 5, 10, 20]
+
+
+def test_what_changes_the_loop_count_is_never_smaller_than_the_rest():
+    shaping = Headline(words="decrease 1", short="dec 1", shaping=True)
+    plain = Headline(words="knit 5", short="k 5")
+    drawn = arrange((shaping, plain), 78, 9)
+    rows = drawn.plain.split("\n")
+    bold = [span for span in drawn.spans if "accent" in str(span.style)]
+    assert len(rows) == 9  # five rows of the shaping word, a gap, three of the other
+    assert bold
+    assert max(span.end for span in bold) <= sum(len(row) + 1 for row in rows[:5])
+
+
+def test_a_foundation_a_look_and_a_marker_have_their_words():
+    script = script_for(make_plan("cardigan", read_gauge("5 x 3.75")))
+    words = {}
+    for step in script.steps:
+        words.setdefault(step.kind, [one.words for one in headline(step, script.craft)])
+    assert words[Kind.FOUNDATION] == ["count 42"]
+    assert words[Kind.BACK_CHECK] == ["look at the back"]
+    assert words[Kind.MARKER] == ["place a marker"]
+    assert words[Kind.MEASURE][0] == "measure"
