@@ -39,6 +39,9 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     parser.add_argument(
         "--hear", type=Path, metavar="FILE", help="hear a recording instead of reading lines"
     )
+    parser.add_argument(
+        "--take-over", action="store_true", help="go on here with a make that is open elsewhere"
+    )
     add_ears_arguments(parser)
     parser.set_defaults(handler=run)
 
@@ -48,7 +51,10 @@ def run(arguments: argparse.Namespace) -> int:
     settings, trouble = load(settings_path(arguments.data))
     store = open_store(arguments.data)
     try:
-        session = _Session(open_work(store, arguments.name, settings), settings)
+        work = open_work(store, arguments.name, settings, take_over=arguments.take_over)
+        if work.in_use:
+            raise Refusal(f"{work.in_use.rstrip('.')} with --take-over.")
+        session = _Session(work, settings)
         if trouble:
             print(trouble, flush=True)
         session.greet()

@@ -4,6 +4,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+from counter.demo import demo_making
+from counter.recordings import demo_recording
 from engine.store import Store
 from models.event import Advanced, Dropped, Measured, Noted, RippedBack, Undone
 
@@ -94,3 +96,32 @@ def test_an_unknown_make_is_one_sentence(tmp_path: Path) -> None:
     assert run.returncode == 2
     assert run.stderr.count("\n") == 1
     assert "nothing-such" in run.stderr
+
+
+def test_a_make_that_is_open_elsewhere_is_left_alone_or_taken_over(tmp_path: Path) -> None:
+    spokenrow(tmp_path, "start", "throw", "--name", "mine")
+    other = Store(tmp_path / "makes.db")
+    other.load("mine")
+    other.open_for_writing("mine")
+    run = spokenrow(tmp_path, "plain", "mine", typed="\n")
+    assert run.returncode == 2
+    assert run.stderr.count("\n") == 1
+    assert "--take-over" in run.stderr
+    run = spokenrow(tmp_path, "plain", "mine", "--take-over", typed="\n")
+    assert run.returncode == 0
+    assert "Row 1" in run.stdout
+    other.close()
+
+
+def test_a_recording_moves_it_by_the_same_words(tmp_path: Path) -> None:
+    making = demo_making()
+    store = Store(tmp_path / "makes.db")
+    store.create("mine", making.plan)
+    store.append("mine", making.events)
+    store.close()
+    run = spokenrow(tmp_path, "plain", "mine", "--hear", str(demo_recording()))
+    assert run.returncode == 0, run.stderr
+    lines = run.stdout.splitlines()
+    assert "Heard: row done." in lines
+    assert any(line.startswith("Right front. Row 4") for line in lines)
+    assert len(events(tmp_path, "mine")) > len(making.events)
