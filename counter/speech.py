@@ -14,7 +14,6 @@ import shutil
 import subprocess
 import threading
 from collections.abc import Callable
-from enum import StrEnum
 
 import numpy as np
 import soundfile
@@ -26,17 +25,6 @@ NEEDS_VOICE = (
     "Debian and Ubuntu: sudo apt-get install -y espeak-ng). The screen says it all."
 )
 _SLOWEST_S = 10.0
-
-
-class Readback(StrEnum):
-    """How much is read aloud."""
-
-    OFF = "off"
-    SHORT = "short"
-    """What changes: the short text of a step."""
-    FULL = "full"
-    """The whole instruction."""
-
 
 Voice = Callable[[str], tuple[Sound, int]]
 """A text to samples of -1 … 1 and their rate in Hz."""

@@ -16,16 +16,17 @@ RATE = 16_000
 TUNE = {
     "espeak en-us": ("espeak", "en-us", 150),
     "espeak en-us+f3": ("espeak", "en-us+f3", 165),
-    "espeak en-gb+m3": ("espeak", "en-gb+m3", 140),
-    "flite awb": ("flite", "awb"),
+    "espeak en-us+m3": ("espeak", "en-us+m3", 140),
+    "flite slt": ("flite", "slt"),
+    "festival kal": ("festival",),
 }
 REPORT = {
     "espeak en-us+f2": ("espeak", "en-us+f2", 140),
-    "espeak en-us+m7": ("espeak", "en-us+m7", 175),
+    "espeak en-us+m7": ("espeak", "en-us+m7", 160),
+    "espeak en-gb": ("espeak", "en-gb", 150),
     "espeak scotland": ("espeak", "en-gb-scotland", 150),
     "flite rms": ("flite", "rms"),
-    "flite slt": ("flite", "slt"),
-    "festival kal": ("festival",),
+    "flite awb": ("flite", "awb"),
 }
 
 _PROMPTS = Path("/usr/share/asterisk/sounds/en_US_f_Allison")
