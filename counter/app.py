@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import asyncio
 import signal
+import threading
 import time
 from collections.abc import Callable, Iterable
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from textual.app import App, SystemCommand
 from textual.screen import Screen
 
 from counter import settings as settings_file
-from counter.listening import Ears, EarsHeard, EarsState
 from counter.palette import TableCommands
 from counter.screens.ask import Ask, wants_number
 from counter.screens.row import RowScreen
@@ -21,14 +22,18 @@ from counter.screens.settings import SettingsScreen
 from counter.screens.shelf import Shelf
 from counter.screens.take_over import TakeOver
 from counter.settings import Settings
+from counter.telling import in_unit
 from counter.theme import THEMES
-from counter.voice import Voice
+from counter.voice import Voice, words_of
 from counter.work import Work, open_work
 from engine.ears.guard import Sensitivity, Situation
 from engine.refusal import Refusal
 from engine.store import Store
 from models.command import Action, Command, Context
 from models.state import Outcome
+
+if TYPE_CHECKING:
+    from counter.listening import Ears, EarsHeard, EarsState
 
 
 class SpokenrowApp(App[int]):
@@ -71,7 +76,7 @@ class SpokenrowApp(App[int]):
         self._sensitivity = sensitivity
         self._level = 0.0
         self._told = ""
-        self.voice = voice or Voice.silent()
+        self.voice = voice or Voice(quiet=True)
         self.animation_level = "none"
         for theme in THEMES.values():
             self.register_theme(theme)
@@ -91,9 +96,10 @@ class SpokenrowApp(App[int]):
             self.notify(self._settings_trouble, severity="warning", timeout=12)
         for told in self.store.health:
             self.notify(told, severity="warning", timeout=30)
-        if self.ears is not None:
-            # The screen is painted before the voice model is read.
-            self.set_timer(0.05, self._open_ears)
+        # The screen is painted first: sound takes a moment to open, or hangs.
+        self.call_after_refresh(
+            threading.Thread(target=self._open_sound, name="sound", daemon=True).start
+        )
 
     def _mind_signals(self) -> None:
         """A closed window or a polite kill must leave the terminal as it was."""
@@ -167,8 +173,11 @@ class SpokenrowApp(App[int]):
 
     # --- sound ------------------------------------------------------------------------------
 
-    def _open_ears(self) -> None:
-        assert self.ears is not None
+    def _open_sound(self) -> None:
+        """In a thread of its own."""
+        self.voice.open()
+        if self.ears is None:
+            return
         self.ears.sensitivity = self._sensitivity or self.settings.sensitivity
         self.ears.open(self.post_message, self.situation, lambda: self.voice.sounding)
 
@@ -225,6 +234,7 @@ class SpokenrowApp(App[int]):
     def answer(self, outcome: Outcome, command: Command | None) -> None:
         """Tone and voice for an outcome."""
         row = self.row_screen
+        step = row.work.state.step if row is not None else None
         asked = command is not None and command.action in {Action.WHERE, Action.SAY_AGAIN}
-        if row is not None:
-            self.voice.answer(outcome, row.work.state, self.settings.readback, asked=asked)
+        said = words_of(outcome, step.text if step else "", self.settings.readback, asked=asked)
+        self.voice.answer(outcome, in_unit(said, self.settings.unit))

@@ -31,8 +31,8 @@ class Parser(argparse.ArgumentParser):
         self.exit(BAD_INPUT, f"{self.prog}: {message}; see '{self.prog} --help'.\n")
 
 
-def parser() -> argparse.ArgumentParser:
-    """The parser of all commands."""
+def parser(only: str = "") -> argparse.ArgumentParser:
+    """The parser of all commands, or of one: the others' libraries take a while to load."""
     top = Parser(
         prog="spokenrow",
         description="Counts a hand-made garment loop by loop, by a spoken word or a key. Without "
@@ -42,22 +42,23 @@ def parser() -> argparse.ArgumentParser:
         "--data", type=Path, metavar="DIR", help="keep the makes in this folder", default=None
     )
     subparsers = top.add_subparsers(metavar="COMMAND", parser_class=Parser)
-    for module in sorted(m.name for m in pkgutil.iter_modules(commands.__path__)):
+    modules = sorted(m.name for m in pkgutil.iter_modules(commands.__path__))
+    for module in [only] if only in modules else modules:
         importlib.import_module(f"counter.commands.{module}").add(subparsers)
     return top
 
 
-def _with_command(given: list[str]) -> list[str]:
-    """The arguments with "app" put before them where no command is named."""
+def _with_command(given: list[str]) -> tuple[str, list[str]]:
+    """The command, and the arguments with "app" put before them where none is named."""
     data = argparse.ArgumentParser(add_help=False, allow_abbrev=False)
     data.add_argument("--data")
     try:
         known, rest = data.parse_known_args(given)
     except SystemExit:  # --data without a folder: the real parser says so
-        return given
+        return "", given
     if rest and (not rest[0].startswith("-") or rest[0] in {"-h", "--help"}):
-        return given
-    return [*(["--data", known.data] if known.data else []), "app", *rest]
+        return rest[0], given
+    return "app", [*(["--data", known.data] if known.data else []), "app", *rest]
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -68,7 +69,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     try:
-        arguments = parser().parse_args(_with_command(given))
+        command, given = _with_command(given)
+        arguments = parser(command).parse_args(given)
         code = int(arguments.handler(arguments))
         sys.stdout.flush()
         return code

@@ -18,7 +18,7 @@ from textual.message import Message
 from counter.microphone import MicrophoneError
 from engine.ears import wav
 from engine.ears.guard import Sensitivity, Situation
-from engine.ears.listener import Decoder, Listener
+from engine.ears.listener import Cleaner, Decoder, Listener
 from models.command import Heard
 
 _PIECE = 640
@@ -111,10 +111,19 @@ def _pieces(blocks: Iterator[bytes]) -> Iterator[bytes]:
 class Ears:
     """Hears commands in a thread of its own."""
 
-    def __init__(self, source: Source, decoder: Callable[[], Decoder]) -> None:
-        """`decoder` reads the voice model; it is called in the thread, for that takes a moment."""
+    def __init__(
+        self,
+        source: Source,
+        decoder: Callable[[], Decoder],
+        cleaner: Callable[[], Cleaner | None] = lambda: None,
+    ) -> None:
+        """`decoder` reads the voice model, `cleaner` the denoiser, if there is one.
+
+        Both are called in the thread, for they take a moment.
+        """
         self._source = source
         self._decoder = decoder
+        self._cleaner = cleaner
         self._sensitivity = Sensitivity.EVEN
         self._listener: Listener | None = None
         self._thread: threading.Thread | None = None
@@ -175,7 +184,10 @@ class Ears:
     ) -> None:
         try:
             self._listener = listener = Listener(
-                self._decoder(), situation, sensitivity=self._sensitivity
+                self._decoder(),
+                situation,
+                sensitivity=self._sensitivity,
+                cleaner=self._cleaner(),
             )
             self._source.open()
         except Exception as error:  # whatever it is, the app must go on by keyboard

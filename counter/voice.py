@@ -1,47 +1,86 @@
-"""What the app says back: a tone for every command, and words where the maker wants them."""
+"""What the app says back: a tone for every command, and words where the maker wants them.
+
+The libraries for sound take a moment to load, and a sound server may take longer: `open` is for a
+thread of its own, and until it is done there is silence.
+"""
 
 from __future__ import annotations
 
-from counter.settings import Readback
-from counter.tones import Loudspeaker
-from counter.tones import Tone as Sound
-from models.state import MakeState, Outcome, Tone
+from collections.abc import Callable
+from typing import TYPE_CHECKING
 
-_SOUNDS = {
-    Tone.ADVANCE: Sound.ADVANCE,
-    Tone.TAKE_BACK: Sound.TAKE_BACK,
-    Tone.MARK: Sound.MARK,
-    Tone.ASK: Sound.ASK,
-    Tone.REFUSED: Sound.REFUSED,
-}
+from counter.settings import Readback
+from models.state import Outcome, Tone
+
+if TYPE_CHECKING:
+    from counter.speech import Speaker
+    from counter.tones import Loudspeaker
 
 
 class Voice:
     """Tones and speech through one loudspeaker; or silence."""
 
-    def __init__(self, loudspeaker: Loudspeaker | None) -> None:
-        self._loudspeaker = loudspeaker
+    def __init__(self, *, quiet: bool = False) -> None:
+        self._quiet = quiet
+        self._loudspeaker: Loudspeaker | None = None
+        self._speaker: Speaker | None = None
 
-    @classmethod
-    def silent(cls) -> Voice:
-        """For `--quiet`, and for tests."""
-        return cls(None)
+    def open(self) -> None:
+        """Find the loudspeaker. Silent, and no error, where there is none."""
+        if self._quiet:
+            return
+        from counter.speech import Speaker
+        from counter.tones import Loudspeaker
+
+        loudspeaker = Loudspeaker()
+        if loudspeaker.open():
+            self._speaker = Speaker(loudspeaker)
+            self._loudspeaker = loudspeaker
 
     @property
     def sounding(self) -> bool:
         """Something of ours is in the air: the ears must be deaf."""
         return self._loudspeaker is not None and self._loudspeaker.sounding
 
-    def answer(
-        self, outcome: Outcome, state: MakeState, readback: Readback, *, asked: bool
-    ) -> None:
-        """Answer a command. `asked` is for questions: they are answered aloud in any case."""
+    @property
+    def trouble(self) -> str:
+        """Why nothing is read out, in one sentence; empty when it is, or was never asked for."""
+        return self._speaker.trouble if self._speaker is not None else ""
+
+    def around(self, act: Callable[[], None]) -> None:
+        """Do `act` while the loudspeaker is closed: the sound library begins anew."""
         if self._loudspeaker is None:
+            act()
+        else:
+            self._loudspeaker.around(act)
+
+    def answer(self, outcome: Outcome, said: str) -> None:
+        """The tone of an outcome, then `said`, if anything."""
+        if self._loudspeaker is None or self._speaker is None:
             return
-        if outcome.tone in _SOUNDS:
-            self._loudspeaker.tone(_SOUNDS[outcome.tone])
+        from counter.tones import Tone as Sound
+
+        if said:
+            self._speaker.say(said)  # it silences what still sounds, so it goes before the tone
+        if outcome.tone is not Tone.ANSWER:
+            self._loudspeaker.tone(Sound[outcome.tone.name])
 
     def close(self) -> None:
-        """Close the loudspeaker."""
+        """Fall silent."""
+        if self._speaker is not None:
+            self._speaker.close()
         if self._loudspeaker is not None:
             self._loudspeaker.close()
+
+
+def words_of(outcome: Outcome, full: str, readback: Readback, *, asked: bool) -> str:
+    """What is read out after a command; "" for nothing.
+
+    `full` is the whole instruction now shown. A question of the maker's own (`asked`) is answered
+    aloud in any case, that is what it is for.
+    """
+    if asked or readback is Readback.SHORT:
+        return outcome.say
+    if readback is Readback.OFF:
+        return ""
+    return full if outcome.tone is Tone.ADVANCE else outcome.say

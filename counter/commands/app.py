@@ -4,7 +4,6 @@ import argparse
 import os
 import sys
 import tempfile
-from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,17 +16,14 @@ from engine.refusal import Refusal
 
 if TYPE_CHECKING:
     from counter.listening import Ears
-    from counter.tones import Loudspeaker
-    from engine.ears.listener import Decoder
+    from counter.voice import Voice
+    from engine.ears.listener import Cleaner, Decoder
 
 _REPAIR = "\033[?1049l\033[?25h\033[?1000l\033[?1002l\033[?1003l\033[?1006l\033[?2004l"
 """Ends the alternate screen, mouse reports and bracketed paste, and shows the cursor: what a
 program that was killed outright leaves behind."""
 _NO_TERMINAL = (
     "The app needs a terminal to draw on: run it in one, or use 'spokenrow plain NAME' for lines."
-)
-_NO_MICROPHONE = (
-    "No ears: no microphone is connected; plug one in and start spokenrow again. Keys work."
 )
 
 
@@ -74,26 +70,21 @@ def open_app(
     from counter.app import SpokenrowApp
     from counter.voice import Voice
 
-    if not (served() or (sys.stdout.isatty() and sys.stdin.isatty())):
+    if not (sys.stdout.isatty() and sys.stdin.isatty()):
         raise Refusal(_NO_TERMINAL)
     store = open_store(data)
     try:
         if make is not None:
             store.load(make)  # refused before the screen is taken over
-        if served():
-            keep_pipe_clean()
-        else:
-            keep_terminal_clean()
-        loudspeaker = None if quiet else _loudspeaker()
-        ears, why = (None, "") if no_ears else _ears(model, microphone, play, loudspeaker)
+        keep_terminal_clean()
+        voice = Voice(quiet=quiet)
         app = SpokenrowApp(
             store,
             settings_path(data),
             make=make,
-            ears=ears,
-            no_ears=why,
+            ears=None if no_ears else _ears(model, microphone, play, voice),
             sensitivity=sensitivity,
-            voice=Voice(loudspeaker),
+            voice=voice,
         )
         code = app.run()
     finally:
@@ -101,59 +92,23 @@ def open_app(
     return code if code is not None else (app.return_code or 0)
 
 
-def _loudspeaker() -> "Loudspeaker | None":
-    from counter.tones import Loudspeaker
-
-    loudspeaker = Loudspeaker()
-    return loudspeaker if loudspeaker.open() else None
-
-
-def _ears(
-    model: Path | None,
-    microphone: str | None,
-    play: Path | None,
-    loudspeaker: "Loudspeaker | None",
-) -> "tuple[Ears | None, str]":
-    """The ears; or none, and the sentence that says how to get some."""
+def _ears(model: Path | None, microphone: str | None, play: Path | None, voice: "Voice") -> "Ears":
+    """Ears that open in their own thread; what they lack they say there."""
     from counter.listening import Ears, Recording
-    from counter.microphone import Microphone, MicrophoneError, microphones
+    from counter.microphone import Microphone
 
-    read = _reader(model)
-    if play is not None:
-        return Ears(Recording(play), read), ""
-    try:
-        if not microphones():
-            return None, _NO_MICROPHONE
-    except MicrophoneError as error:
-        return None, str(error)
-    around = loudspeaker.around if loudspeaker is not None else None
-    return Ears(Microphone(microphone, around), read), ""
-
-
-def _reader(model: Path | None) -> "Callable[[], Decoder]":
     def read() -> "Decoder":
         from engine.ears.recogniser import Recogniser
 
         return Recogniser(model)
 
-    return read
+    def clean() -> "Cleaner | None":
+        from engine.ears.denoise import best_cleaner
 
+        return best_cleaner()
 
-def served() -> bool:
-    """Whether a browser shows the app: then it speaks a protocol on its pipes, and to no terminal.
-
-    `textual-serve` says so by the driver that it names.
-    """
-    return os.environ.get("TEXTUAL_DRIVER", "").startswith("textual.drivers.web_driver")
-
-
-def keep_pipe_clean() -> None:
-    """Give C libraries another descriptor to complain to than the one that errors are read from."""
-    with suppress(OSError, ValueError):
-        told = os.fdopen(os.dup(2), "w", encoding="utf-8")
-        with tempfile.TemporaryFile(prefix="spokenrow-sound-") as log:
-            os.dup2(log.fileno(), 2)
-        sys.__stderr__ = sys.stderr = told  # type: ignore[misc]
+    source = Recording(play) if play is not None else Microphone(microphone, voice.around)
+    return Ears(source, read, clean)
 
 
 def keep_terminal_clean() -> None:

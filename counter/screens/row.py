@@ -56,6 +56,7 @@ class RowScreen(Screen[None]):
         super().__init__()
         self.work = work
         self._question = ""
+        self._voiceless = ""
         self._laid_out = 0.0
         self._reminded_at: float | None = None
 
@@ -377,6 +378,10 @@ class RowScreen(Screen[None]):
             self._show_question(now)
             self.tell("No answer came: left as it was.")
         self._remind(now)
+        trouble = self.app.voice.trouble
+        if trouble and trouble != self._voiceless:
+            self.tell(trouble)
+        self._voiceless = trouble
 
     def _remind(self, now: float) -> None:
         state = self.work.state
