@@ -3,10 +3,10 @@
 Every re-plan goes through `replanned`: it builds the new plan's script and admits it only when
 the steps already worked are the same in it, stitch for stitch. So a worked row cannot change,
 whichever design or measurement asked for it. Where a gauge, a measurement or a count changes,
-what is already decided is first pinned: the foundation, the rows of parts that are worked through.
+what is already decided is first pinned: the foundation, the rows of parts that are begun.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
 from engine import pace
 from engine.planning import script_for
@@ -64,23 +64,16 @@ def replanned(
     `rows` by leading part, `measures` in cm, `counts` by name, `gauge` in loops and rows per
     10 cm. Raises Refusal where no sound script comes of it or a worked step would change.
     """
-    refusal: Refusal | None = None
-    pins = _pins(state) if gauge or measures or counts else iter([({}, {})])
-    for pinned_rows, pinned_counts in pins:
-        plan = _changed(
-            state.plan,
-            rows={**pinned_rows, **(rows or {})},
-            measures=measures or {},
-            counts={**pinned_counts, **(counts or {})},
-            gauge=gauge,
-            size=size,
-        )
-        try:
-            return plan, _admitted(state, plan)
-        except Refusal as problem:
-            refusal = refusal or problem
-    assert refusal is not None
-    raise refusal
+    pinned_rows, pinned_counts = _pins(state) if gauge or measures or counts else ({}, {})
+    plan = _changed(
+        state.plan,
+        rows={**pinned_rows, **(rows or {})},
+        measures=measures or {},
+        counts={**pinned_counts, **(counts or {})},
+        gauge=gauge,
+        size=size,
+    )
+    return plan, _admitted(state, plan)
 
 
 def _changed(
@@ -120,31 +113,18 @@ def _admitted(state: MakeState, plan: Plan) -> RowScript:
     return script
 
 
-def _pins(state: MakeState) -> Iterator[tuple[dict[str, int], dict[str, int]]]:
-    """What the worked steps have decided, by rows and by counts, ever more of it.
-
-    First the foundation and the parts worked through; then also the part in work and those that
-    were planned by the old numbers.
-    """
-    steps = state.script.steps
-    if state.at == 0:
-        yield {}, {}
-        return
+def _pins(state: MakeState) -> tuple[dict[str, int], dict[str, int]]:
+    """What the worked steps have decided: rows by leading part, and counts."""
+    worked = state.script.steps[: state.at]
     counts = {}
-    laid_on = next((step for step in steps[: state.at] if step.kind is Kind.FOUNDATION), None)
+    laid_on = next((step for step in worked if step.kind is Kind.FOUNDATION), None)
     if laid_on:
         counts["foundation"] = laid_on.loops_after
-    begun = {step.part for step in steps[: state.at]}
+    begun = {step.part for step in worked}
     if "edging" in begun:
         counts["edging rows"] = rows_of(state.script, "edging")
-    here = state.step.part if state.step else ""
-    through = {part for part in begun if part != here and rows_of(state.script, part)}
-    if state.step and not any(step.counts_row and step.part == here for step in steps[state.at :]):
-        through |= {here} & begun
-    done = {lead_of(state.script, part) for part in through}
-    yield {lead: rows_of(state.script, lead) for lead in done}, counts
-    started = {lead_of(state.script, part) for part in begun if rows_of(state.script, part)}
-    yield {lead: rows_of(state.script, lead) for lead in started}, counts
+    leads = {lead_of(state.script, part) for part in begun if rows_of(state.script, part)}
+    return {lead: rows_of(state.script, lead) for lead in leads}, counts
 
 
 TAPE_CM = 0.5

@@ -173,3 +173,16 @@ def test_a_change_that_would_touch_the_work_names_what_to_rip():
     work.advance_to(Kind.ROW, "back", 2)
     with pytest.raises(Refusal, match=r"The right front, row .* is already worked"):
         replanned(work.state, rows={"right front": rows_of(work.state.script, "back") + 1})
+
+
+def test_a_tape_in_the_cap_keeps_the_brim_and_makes_room_for_the_crown():
+    """By hand: whatever the brim measures by the true gauge, brim, sides and crown together are
+    to be as high as was wanted."""
+    work = AtWork(make_plan("cap", read_gauge("5 x 6"), given={"brim": 12.0, "height": 40.0}))
+    brim = rows_of(work.state.script, "brim")
+    work.advance_to(Kind.ROUND, "cap", 5)
+    assert work.do(Action.MEASURED, 5).taken  # 4 rounds: 8 in 10 cm, not 6
+    script = work.state.script
+    assert work.state.plan.gauge.rows_per_10cm == pytest.approx(8)
+    assert rows_of(script, "brim") == brim == round(12 * 0.6)
+    assert sum(s.counts_row for s in script.steps) == round(40 * 0.8)
