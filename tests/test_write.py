@@ -18,7 +18,6 @@ from models.plan import Plan
 from models.script import Craft, Direction, Hand, Kind
 from tests.designs.strategies import GAUGES, plans
 
-
 CORPUS = Path(__file__).parent / "pattern" / "corpus"
 SWATCH = read_gauge("20 x 28")
 
@@ -181,6 +180,7 @@ def test_the_notation_is_the_standard_one():
 
 def test_shaping_is_said_by_repeats():
     text = write(scripts("cardigan", read_gauge("5 x 3.75"), ("S", "M", "L")))
+    assert "Rows 1–10: K to end." in text  # to and fro is the usual way, so it is not said
     assert "Row 1: Leave 30 (33, 38) loops resting" in text
     assert "Rep rows 2–3 2 (2, 1) times more." in text
     assert "For size L: Rows 6–8: K to end." in text
