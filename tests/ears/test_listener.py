@@ -1,3 +1,5 @@
+import tracemalloc
+
 import pytest
 
 from engine.ears.guard import Sensitivity, Situation
@@ -168,3 +170,19 @@ def test_sensitivity_can_change_between_utterances():
     assert taken(listener.feed(scene(1.5, say("row done"), 1.5))) == []
     listener.sensitivity = Sensitivity.EAGER
     assert len(taken(listener.feed(scene(1.5, say("row done"), 1.5)))) == 1
+
+
+def test_a_long_night_takes_no_more_memory():
+    """Words, talk and quiet over and over: what is kept does not grow."""
+    evening = scene(1, say("row done"), 2, say("hum " * 24), 2, say("dropped loop"), 2)
+    listener = Listener(ToneDecoder())
+    listener.feed(evening)
+    tracemalloc.start()
+    listener.feed(evening)
+    first = tracemalloc.take_snapshot()
+    for _ in range(3):
+        listener.feed(evening)
+    last = tracemalloc.take_snapshot()
+    tracemalloc.stop()
+    grown = sum(line.size_diff for line in last.compare_to(first, "filename"))
+    assert grown < 30_000
