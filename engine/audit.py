@@ -14,13 +14,14 @@ with what the step declares. A script is sound when
 from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from models.script import Craft, Direction, Hand, Kind, Operation, RowScript, Step
 
 FAULTS_AT_MOST = 20
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(eq=False, slots=True)
 class Loop:
     """One loop of the fabric; two are never equal."""
 
@@ -43,8 +44,7 @@ class Fabric:
         return sum(map(len, self.rests.values()))
 
 
-@dataclass(frozen=True)
-class Pull:
+class Pull(NamedTuple):
     """What one operation, worked once, made of which loops."""
 
     operation: Operation
@@ -117,17 +117,23 @@ def work(fabric: Fabric, step: Step, height: int, hand: Hand) -> list[Pull]:
         entry = operation.entry
         if entry.regroups:
             continue
-        for _ in range(operation.times):
-            used = _take(left, entry.takes, entry.name)
-            for loop in used:
-                if loop in fabric.spent:
-                    raise Unworkable("a loop would be used twice")
-                fabric.spent.add(loop)
-            if entry.leaves < 0:
-                fabric.spent.update(_take(made, -entry.leaves, entry.name, first=False))
-            new = tuple(Loop(step.part, height) for _ in range(entry.leaves))
-            made.extend(new)
-            pulls.append(Pull(operation, tuple(used), new))
+        takes, leaves = entry.takes, max(0, entry.leaves)
+        used = _take(left, operation.takes, entry.name)
+        if not fabric.spent.isdisjoint(used):
+            raise Unworkable("a loop would be used twice")
+        fabric.spent.update(used)
+        if entry.leaves < 0:
+            fabric.spent.update(_take(made, -operation.leaves, entry.name, first=False))
+        new = [Loop(step.part, height) for _ in range(leaves * operation.times)]
+        made.extend(new)
+        pulls.extend(
+            Pull(
+                operation,
+                tuple(used[i * takes : (i + 1) * takes]),
+                tuple(new[i * leaves : (i + 1) * leaves]),
+            )
+            for i in range(operation.times)
+        )
     if step.counts_row and left:
         raise Unworkable(f"{len(left)} loops of the row are left unworked")
     # A bind-off leaves its last loop live, and it goes on in front of what was not reached.

@@ -13,6 +13,7 @@ import re
 import statistics
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from engine.audit import Fabric, Loop, Pull, leftward, regroup, work
 from models.schematic import Band, Drawing, Edge, Panel, Span, Spot
@@ -26,8 +27,7 @@ _TOUCH = 0.05
 """Share of a loop's size by which two neighbours may overlap through rounding."""
 
 
-@dataclass(frozen=True)
-class _Place:
+class _Place(NamedTuple):
     """Where a loop lies, and the row it lies in."""
 
     piece: "_Piece"
@@ -84,10 +84,12 @@ class _Draftsman:
         self.pieces: list[_Piece] = []
         self.removed: dict[str, int] = {}
         self.started: set[str] = set()
-        self.was_live: set[Loop] = set()
-        self.knitted: set[Loop] = set()
-        self.ended: set[Loop] = set()
         self.ends: list[tuple[Step, list[Loop]]] = []
+        self.ended: set[Loop] = set()
+        self.left_over: set[Loop] = set()
+        """Ended by what is seen, and still live."""
+        self.knitted: set[Loop] = set()
+        """Of those, the ones that a row went on with."""
         follows: list[Kind | None] = [None]
         for step in reversed(script.steps[1:]):
             follows.append(step.kind if step.kind in LOOP_KINDS else follows[-1])
@@ -95,45 +97,46 @@ class _Draftsman:
 
     def draw(self) -> None:
         for index, step in enumerate(self.script.steps):
-            regroup(self.fabric, step, self.script.hand)
-            had = set(self.fabric.live)
-            pulls = work(self.fabric, step, 0, self.script.hand)
-            live = list(self.fabric.live)
-            parents = {loop: pull.used for pull in pulls for loop in pull.made}
             if step.counts_row:
-                self._row(step, live, parents)
-            elif any(pull.made for pull in pulls):
+                regroup(self.fabric, step, self.script.hand)
+                pulls = work(self.fabric, step, 0, self.script.hand)
+                live = list(self.fabric.live)
+                self._row(step, live, {loop: pull.used for pull in pulls for loop in pull.made})
+                self._note_ends(step, pulls, set())
+            else:
+                before = set(self.fabric.live)
+                regroup(self.fabric, step, self.script.hand)
+                had = set(self.fabric.live)
+                pulls = work(self.fabric, step, 0, self.script.hand)
+                live = list(self.fabric.live)
                 new = [loop for loop in live if loop not in had]
-                self._begin(step, live, new, self.follows[index])
-            self._note_ends(step, had, pulls)
+                if new:
+                    self._begin(step, live, new, self.follows[index])
+                self._note_ends(step, pulls, had - before)
             self._markers(step, live)
         for step, loops in self.ends:
             # A loop that a bind-off leaves over belongs to the row that goes on with it.
             left = [loop for loop in loops if loop not in self.knitted]
             self._edge(step, [self.places[loop] for loop in left if loop in self.places])
 
-    def _note_ends(self, step: Step, had: set[Loop], pulls: list[Pull]) -> None:
+    def _note_ends(self, step: Step, pulls: list[Pull], taken_up: set[Loop]) -> None:
         """The loops that the step ends, in the place where the eye sees them end.
 
         A chain runs one loop ahead of what it uses up, so what was taken up for it counts, and
         what an earlier step had taken up does not.
         """
-        if step.counts_row:
-            self.knitted.update(loop for pull in pulls if pull.made for loop in pull.used)
-        used = [
-            loop
-            for pull in pulls
-            if pull.operation.entry.takes and not pull.operation.entry.leaves
-            for loop in pull.used
-            if loop not in self.ended
-        ]
-        if used and not step.counts_row:
-            used += [loop for loop in had - self.was_live if loop not in self.ended]
-        mine = list(dict.fromkeys(used))
+        if self.left_over:
+            self.knitted.update(
+                loop for p in pulls if p.made for loop in p.used if loop in self.left_over
+            )
+        ends = {o for o in step.operations if o.entry.takes and not o.entry.leaves}
+        if not ends:
+            return
+        used = [loop for pull in pulls if pull.operation in ends for loop in pull.used]
+        mine = [loop for loop in dict.fromkeys([*used, *taken_up]) if loop not in self.ended]
         self.ended.update(mine)
-        if mine:
-            self.ends.append((step, mine))
-        self.was_live = set(self.fabric.live)
+        self.left_over.update(set(mine).difference(used))
+        self.ends.append((step, mine))
 
     # --- rows -----------------------------------------------------------------------------
 
