@@ -18,6 +18,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable
 from enum import Enum, auto
+from statistics import fmean, median
 from typing import Protocol
 
 import numpy as np
@@ -304,7 +305,7 @@ class Listener:
             level_db=now.level_db,
             room_db=now.room_db,
             room_spread_db=self._gate.spread_db,
-            own_level_db=float(np.median(self._own)) if len(self._own) >= 5 else None,
+            own_level_db=median(self._own) if len(self._own) >= 5 else None,
             called=called,
         )
         verdict = judge(evidence, situation, self.sensitivity)
@@ -406,4 +407,4 @@ class _Utterance:
     def level_db(self) -> float:
         """Loudness of the louder half of its voiced frames, dB of full scale."""
         louder = sorted(self._levels)[len(self._levels) // 2 :]
-        return float(np.mean(louder)) if louder else -120.0
+        return fmean(louder) if louder else -120.0
