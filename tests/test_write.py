@@ -213,3 +213,17 @@ def test_command(capsys, tmp_path):
     assert "'Q'" in capsys.readouterr().err
     assert main(["write", "cardigan", "--sizes", "S", "--size", "M"]) == 2
     assert main(["--data", str(tmp_path), "write", "no-such-make"]) == 2
+
+
+def test_a_part_that_is_taken_up_again_goes_on_with_its_rows():
+    b = built(Craft.LOOP)
+    b.step("panel", Kind.FOUNDATION, op("co", 6), direction=Direction.LEFT_TO_RIGHT)
+    ways = (Direction.RIGHT_TO_LEFT, Direction.LEFT_TO_RIGHT, Direction.RIGHT_TO_LEFT)
+    for row, way in enumerate(ways, 1):
+        if row == 3:
+            b.step("marks", Kind.MARKER, op("pm", 1, "here"))
+        b.step("panel", Kind.ROW, op("k", 6), row=row, planned=3, direction=way)
+    b.step("panel", Kind.BIND_OFF, op("bo", 5), op("fasten"), op("tail"))
+    b.step("panel", Kind.FINISH, note="Done")
+    script = b.finish()
+    assert_same(script, read_back(write([script]), script))

@@ -15,11 +15,11 @@ from itertools import groupby
 
 from engine.refusal import Refusal
 from engine.repeats import Repeat, folded
+from engine.sizes import CM_PER_INCH
 from engine.wording import loop_word
 from models.gauge import Gauge
 from models.script import Craft, Direction, Hand, Kind, Operation, RowScript, Step
 
-_CM_PER_INCH = 2.54
 _LONGEST_REPEAT = 8
 """Rows in a repeat: a longer one is easier to follow written out."""
 _BACK = {
@@ -27,9 +27,8 @@ _BACK = {
     Direction.LEFT_TO_RIGHT: Direction.RIGHT_TO_LEFT,
     Direction.AROUND: Direction.AROUND,
 }
-
-
 _NOTED = frozenset({Kind.BACK_CHECK, Kind.FIT_CHECK, Kind.MEASURE, Kind.FINISH})
+"""Steps that the reader gives a note where the pattern has none."""
 
 
 @dataclass(frozen=True)
@@ -71,8 +70,8 @@ _BEFORE_MANNER = {"k tbl": ("k", " tbl"), "p tbl": ("p", " tbl"), "sl kwise": ("
                   "sl pwise": ("sl ", " pwise"), "sl wyif": ("sl ", " wyif"),
                   "sl wyib": ("sl ", " wyib")}  # fmt: skip
 """Stitches whose number stands within them."""
-_ALONE = {"tail": "cut yarn", "join": "join yarn"}
-_INTO = " in next "
+_IN_WORDS = {"tail": "cut yarn", "join": "join yarn", "fasten": "fasten off"}
+"""Handlings that the notation has words for; other stitches are written as in the table."""
 
 
 def _operation(o: Operation, craft: Craft) -> Words:
@@ -97,18 +96,15 @@ def _operation(o: Operation, craft: Craft) -> Words:
             return ("pair ", count, f' {loops} of "{front}" with "{back}"')
         case "fasten" if o.times > 1:
             return ("fasten off ", count, f" {loops}")
-        case "fasten":
-            return ("fasten off",)
-        case "tail" | "join" if o.times == 1:
-            return (_ALONE[o.stitch],)
         case "pm" | "sm" | "rm":
             return _marker(o)
         case s if s.startswith("1 into "):
             inside = ", ".join("k1" if i % 2 == 0 else "p1" for i in range(o.entry.leaves))
-            word = f"({inside}){_INTO}{loop_word(craft, 1)}"
+            word = f"({inside}) in next {loop_word(craft, 1)}"
             return (word,) if o.times == 1 else (f"({word}) ", count, " times")
         case s:
-            return (s,) if o.times == 1 else (f"{s} ", count, " times")
+            word = _IN_WORDS.get(s, s)
+            return (word,) if o.times == 1 else (f"{word} ", count, " times")
 
 
 def _marker(o: Operation) -> Words:
@@ -362,12 +358,10 @@ def _lines(script: RowScript) -> list[Line]:
     for step in script.steps:
         if step.counts_row:
             rows_of.setdefault(step.part, []).append(step)
-    begun: set[str] = set()
     for part, in_part in groupby(script.steps, key=lambda step: step.part):
         lines.append(Line((f"Part: {part}",)))
-        if part in rows_of and part not in begun:
+        if part in rows_of:
             lines.append(_length(rows_of[part]))
-        begun.add(part)
         way = _Way(script.craft, script.hand)
         for rows, run in groupby(in_part, key=lambda step: step.counts_row):
             if rows:
@@ -453,7 +447,7 @@ def _gauge(gauge: Gauge, craft: Craft) -> str:
     word = loop_word(craft)
     across, up = gauge.loops_per_10cm, gauge.rows_per_10cm
     if len(repr(across)) > 6 or len(repr(up)) > 6:
-        four = 4 * _CM_PER_INCH
+        four = 4 * CM_PER_INCH
         a, b = round(across * four / 10, 2), round(up * four / 10, 2)
         if a * 10 / four == across and b * 10 / four == up:
             return f"Gauge: {a:g} {word} and {b:g} rows = 4 in"
