@@ -309,6 +309,18 @@ def build(part, quick=False, only=None):
             yield stream
 
 
+def _conversation(shelf, speakers, count, rng):
+    """People answering each other in scraps of two to eight words, with pauses as people make."""
+    words = reading(count * 8, seed=int(rng.integers(1 << 30))).split()
+    clips, at = [], 0
+    while len(clips) < count:
+        length = int(rng.integers(2, 9))
+        scrap = " ".join(words[at : at + length])
+        at += length
+        clips.append(shelf.speech(speakers[len(clips) % len(speakers)], scrap))
+    return apart(clips, rng, gap=(0.3, 2.5))
+
+
 def _nothing_said(shelf, part, speakers, quick, base):
     rng = np.random.default_rng(base + 7777)
     scale = 0.15 if quick else 1.0
@@ -316,6 +328,8 @@ def _nothing_said(shelf, part, speakers, quick, base):
         text = reading(round(900 * scale), seed=base + place)
         talk = at_level(shelf.speech(voice, text))
         yield finish(shelf, talk, rng, kind="talk", voice=name, condition="continuous talk")
+    chat = _conversation(shelf, list(speakers.values()), round(250 * scale), rng)
+    yield finish(shelf, chat, rng, kind="talk", voice="all in turn", condition="conversation")
     for place, (name, voice) in enumerate(speakers.items()):
         words = foreign_words(round(100 * scale), seed=base + 50 + place)
         sound = apart([shelf.speech(voice, word) for word in words], rng)
