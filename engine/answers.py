@@ -163,15 +163,25 @@ def marked(repair: Repair, state: MakeState) -> str:
     return f"{said}, {minutes(best.cost.seconds)}."
 
 
-def landed(landing: Landing, state: MakeState) -> str:
-    """Where the work will stand after ripping back: place, loops, markers, ball."""
-    craft = state.plan.craft
-    said = f"You will stand at {landing.place} with {wording.counted(landing.loops, craft)} live"
+def standing(landing: Landing, state: MakeState) -> str:
+    """What there will be after ripping back: live and resting loops, the ball, the markers."""
+    said = f"{wording.counted(landing.loops, state.plan.craft)} live"
     if landing.held:
-        said += f" and {landing.held} resting"
-    said += f"; {wording.counted(landing.freed, craft)} of yarn come free"
+        said += f", {landing.held} resting"
     if landing.ball_left is not None:
-        said += f" and ball {landing.ball} has {landing.ball_left} left"
+        said += f", ball {landing.ball} with {landing.ball_left} left"
+    if landing.removed:
+        count = len(landing.removed)
+        said += f", {count} {'marker' if count == 1 else 'markers'} out"
+    return said
+
+
+def landed(landing: Landing, state: MakeState) -> str:
+    """Where the work will stand after ripping back: place, loops, ball, markers by name."""
+    said = f"You will stand at {landing.place} with {standing(landing, state)}; "
+    said += f"{wording.counted(landing.freed, state.plan.craft)} of yarn come free"
+    if landing.markers:
+        said += f"; these markers stay: {', '.join(landing.markers)}"
     if landing.removed:
         said += f"; these markers come out: {', '.join(landing.removed)}"
     return said + "."

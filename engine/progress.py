@@ -34,6 +34,7 @@ from engine.fitting import loops_around, short_part
 from engine.planning import script_for
 from engine.refusal import Refusal
 from engine.replan import (
+    BELIEVABLE,
     difference,
     landing,
     lead_of,
@@ -383,10 +384,11 @@ def _rip_back(state: MakeState, command: Command, now: float, confirmed: bool) -
         return refused(f"Only {len(worked)} rows are worked: rip back at most that many.")
     target = worked[-rows]
     if not confirmed:
-        freed = landing(state, target.number, answers.start_of(target)).freed
+        there = landing(state, target.number, answers.start_of(target))
         return _ask(
             f"Rip back {rows} {'row' if rows == 1 else 'rows'} "
-            f"({wording.counted(freed, state.plan.craft)}), to {answers.start_of(target)}?",
+            f"({wording.counted(there.freed, state.plan.craft)}), to {there.place}: "
+            f"{answers.standing(there, state)}?",
             command,
         )
     return Outcome(
@@ -441,13 +443,14 @@ def _measured(state: MakeState, command: Command, now: float) -> Outcome:
 
 def _measured_across(state: MakeState, cm: float, loops: int, now: float) -> Outcome:
     """A tape across all loops at a fit check: the true loop gauge, for all that is to come."""
+    planned = loops / state.plan.gauge.loops_per_cm
+    if not planned / BELIEVABLE <= cm <= planned * BELIEVABLE:
+        return refused(
+            f"{cm:g} cm across {wording.counted(loops, state.plan.craft)} cannot be: by the plan "
+            f"it is about {planned:.0f} cm, so measure again."
+        )
     gauge = (loops * 10 / cm, state.plan.gauge.rows_per_10cm)
-    try:
-        plan, script = replanned(state, gauge=gauge)
-    except ValueError as problem:
-        if isinstance(problem, Refusal):
-            raise
-        raise Refusal(f"{cm:g} cm across {loops} loops is no gauge: measure again.") from None
+    plan, script = replanned(state, gauge=gauge)
     return _mark_made(
         f"{cm:g} cm across {wording.counted(loops, plan.craft)}: {gauge[0]:.1f} per 10 cm. "
         f"{answers.measures(plan, script)} {answers.changed(difference(state, script), state)}",

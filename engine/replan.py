@@ -131,6 +131,10 @@ TAPE_CM = 0.5
 """What a tape on soft work can tell, cm (common practice, no source)."""
 
 
+BELIEVABLE = 2.0
+"""A length further off than by this factor was misread or misheard (common practice, no source)."""
+
+
 class Tape(Frozen):
     """What a tape measurement of the part in work comes to."""
 
@@ -155,7 +159,7 @@ def measured(state: MakeState, cm: float) -> Tape:
     within what a tape can tell, or something already worked (a pick-up, say) rests on the old
     one; then the length alone is corrected. Where the design can only end after certain rows (an
     even number, say) the nearest count is taken.
-    Raises Refusal where there is no length to measure.
+    Raises Refusal where there is no length to measure, or none that can be believed.
     """
     step = state.step
     if step is None or _target(state.script, state.at, step.part) is None:
@@ -164,6 +168,12 @@ def measured(state: MakeState, cm: float) -> Tape:
     if done == 0:
         raise Refusal("Work some rows before you measure them.")
     rows_per_cm = done / cm
+    planned = state.plan.gauge.rows_per_cm
+    if not planned / BELIEVABLE <= rows_per_cm <= planned * BELIEVABLE:
+        raise Refusal(
+            f"{cm:g} cm after {done} {'row' if done == 1 else 'rows'} cannot be: by the plan it "
+            f"is about {done / planned:.0f} cm, so measure again."
+        )
     lead = lead_of(state.script, step.part)
     gauge = (state.plan.gauge.loops_per_10cm, rows_per_cm * 10)
     same = abs(rows_per_cm / state.plan.gauge.rows_per_cm - 1) * cm <= TAPE_CM
@@ -204,7 +214,7 @@ def _nearest(
 ) -> tuple[Plan, RowScript] | None:
     """The plan and script with the rows nearest to `wanted`, looking about `near`."""
     found = []
-    for rows in (near - 1, near, near + 1):
+    for rows in range(max(1, near - 1), near + 2):
         try:
             found.append(replanned(state, rows={lead: rows}, gauge=gauge))
         except Refusal:

@@ -121,6 +121,18 @@ def grams_per_loop(swatch: Swatch) -> float:
     return swatch.grams / swatch.worked_loops
 
 
+def left_by_weight(grams: float, ball_grams: float, ball_loops: int) -> int:
+    """Loops left on a ball that weighs `grams` on a kitchen scale, to the nearest loop.
+
+    `ball_grams` and `ball_loops` are a whole ball's. Raises Refusal for weights that cannot be.
+    """
+    if not 0 <= grams <= ball_grams or ball_grams <= 0:
+        raise Refusal(
+            f"A ball of {ball_grams:g} g cannot weigh {grams:g} g: weigh it without its band."
+        )
+    return round(ball_loops * grams / ball_grams)
+
+
 def length_per_loop(swatch: Swatch, ball_length: float, ball_grams: float) -> float:
     """Length of yarn in one stitch, in the unit of `ball_length`, from a weighed swatch."""
     return grams_per_loop(swatch) * ball_length / ball_grams

@@ -29,6 +29,9 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
         "--ball-length", type=number, metavar="M", help="metres in a ball, to tell the length"
     )
     parser.add_argument(
+        "--weighs", type=number, metavar="G", help="what the ball in work weighs on a scale now"
+    )
+    parser.add_argument(
         "--colour",
         action="append",
         default=[],
@@ -45,6 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
     bought, metres = _bought(arguments, named)
     colours = yarn.per_colour(named.script, _colours(arguments.colour)) if arguments.colour else {}
     ahead = _ahead(named)
+    weighed = _weighed(arguments, named)
     if arguments.json:
         data = {
             "loops": named.script.yarn_loops,
@@ -53,6 +57,7 @@ def run(arguments: argparse.Namespace) -> int:
             "purchase": bought and bought.model_dump(),
             "metres": metres,
             "forecast": ahead.model_dump(),
+            "left_by_weight": weighed,
         }
         print(json.dumps(data, indent=1))
         return 0
@@ -71,6 +76,8 @@ def run(arguments: argparse.Namespace) -> int:
         )
     if metres is not None:
         print(f"{metres:.0f} m of yarn.")
+    if weighed is not None:
+        print(f"By its weight the ball in work has {counted(weighed, craft)} left.")
     if ahead.ball_left is not None:
         for out in ahead.run_outs:
             print(answers.run_out(out, named.script, craft))
@@ -83,6 +90,15 @@ def _ahead(named: Named) -> YarnForecast:
     plan: Plan = named.plan
     state = named.state or MakeState(plan=plan, script=named.script, ball_size=plan.ball_loops)
     return yarn.forecast(state)
+
+
+def _weighed(arguments: argparse.Namespace, named: Named) -> int | None:
+    """Loops left on the ball in work by the kitchen scale."""
+    if arguments.weighs is None:
+        return None
+    if named.plan.ball_loops is None or arguments.ball_grams is None:
+        raise Refusal("A weighed ball wants --ball-grams, and loops per ball (--ball), beside it.")
+    return yarn.left_by_weight(arguments.weighs, arguments.ball_grams, named.plan.ball_loops)
 
 
 def _bought(arguments: argparse.Namespace, named: Named) -> tuple[Purchase | None, float | None]:

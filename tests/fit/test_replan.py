@@ -10,7 +10,7 @@ from engine.designs import DESIGNS
 from engine.planning import make_plan, read_gauge
 from engine.progress import decide, evolve, fold
 from engine.refusal import Refusal
-from engine.replan import replanned, rows_of
+from engine.replan import replanned, rows_done, rows_of
 from models.command import Action, Command
 from models.event import EVENT, Undone
 from models.script import Craft
@@ -43,7 +43,8 @@ def _plan(name, gauge, craft, ball):
 
 
 COMMANDS = st.one_of(
-    st.builds(lambda cm: Command(action=Action.MEASURED, value=cm), st.floats(3, 120)),
+    # Shares of what the plan makes of the length; put into cm where the work stands.
+    st.builds(lambda share: Command(action=Action.MEASURED, value=share), st.floats(0.45, 2.1)),
     st.builds(lambda n: Command(action=Action.MORE_ROWS, value=n), st.integers(1, 6)),
     st.builds(lambda n: Command(action=Action.CHOOSE, value=n), st.integers(1, 4)),
     st.builds(lambda n: Command(action=Action.DROPPED, value=n), st.integers(1, 12)),
@@ -70,6 +71,17 @@ def worked(script, at):
     return [step.model_dump(include=keep) for step in script.steps[:at]]
 
 
+def at_hand(state, command):
+    """A measured share as centimetres of the part in work, or of what lies across."""
+    if command.action is not Action.MEASURED or state.step is None:
+        return command
+    gauge = state.plan.gauge
+    cm = rows_done(state, state.step.part) / gauge.rows_per_cm
+    if state.step.kind is Kind.FIT_CHECK:
+        cm = state.step.loops_before / gauge.loops_per_cm
+    return command.model_copy(update={"value": cm * command.value})
+
+
 def known(plan):
     try:
         replanned(fold(plan, []))
@@ -94,7 +106,7 @@ def test_any_replan_at_any_step_keeps_the_audit_and_the_work_and_is_undone(plan,
             events += outcome.events
             for event in outcome.events:
                 state = evolve(state, event)
-        command = data.draw(COMMANDS, label="command")
+        command = at_hand(state, data.draw(COMMANDS, label="command"))
         outcome = decide(state, command, now, confirmed=True)
         before, now = state, now + 5
         events += outcome.events
@@ -155,6 +167,19 @@ def test_a_sleeves_tape_leaves_what_was_picked_up_by_the_old_gauge():
     assert work.state.plan.gauge == before.plan.gauge
     assert rows_of(work.state.script, "left sleeve") == rows_of(work.state.script, "right sleeve")
     assert rows_of(work.state.script, "right sleeve") > rows_of(before.script, "right sleeve")
+
+
+@pytest.mark.parametrize("cm", [2, 90])
+def test_a_length_that_cannot_be_is_refused_with_what_it_should_be_about(cm):
+    work = AtWork()
+    work.advance_to(Kind.ROW, "body", 5)
+    refusal = work.do(Action.MEASURED, cm)
+    assert not refusal.taken
+    assert "4 rows cannot be: by the plan it is about 11 cm" in refusal.say
+    work.advance_to(Kind.FIT_CHECK)
+    refusal = work.do(Action.MEASURED, cm * 2)  # 38 loops lie 76 cm wide by the plan
+    assert not refusal.taken
+    assert "cannot be" in refusal.say
 
 
 def test_old_events_still_load():

@@ -132,7 +132,7 @@ def test_ripping_through_a_join_hangs_the_work_on_the_ball_before():
     work.do(Action.NEW_BALL)
     work.advance(2)
     assert work.state.balls == 2
-    assert "ball 1 has 29 left" in answers.landed(
+    assert "ball 1 with 29 left" in answers.landed(
         landing(work.state, 4, "row 3"),
         work.state,
     )
@@ -179,6 +179,12 @@ def test_the_forecast_follows_the_work():
         work.advance()
     assert len(seen) == work.state.balls - 1 > 3
     assert yarn.forecast(work.state).run_outs == ()
+
+
+def test_a_ball_on_a_kitchen_scale():
+    assert yarn.left_by_weight(50, 250, 100) == 20
+    with pytest.raises(Refusal, match="cannot weigh"):
+        yarn.left_by_weight(260, 250, 100)
 
 
 def test_colours_by_part_add_the_ends_of_the_change():
