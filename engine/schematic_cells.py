@@ -215,7 +215,11 @@ class _Canvas:
             self._bar(_ends(band, y), y, _IN_HAND)
 
     def _row_in_work(self, band: Band) -> None:
-        y = (band.y_base + band.y_top) / 2
+        low, high = sorted((band.y_base, band.y_top))
+        for line in range(max(0, int(self._line(high))), int(self._line(low)) + 1):
+            if low <= (y := (self.y0 - line - 0.5) * self.cm * CELL_ASPECT) <= high:
+                self._bar(_ends(band, y), y, _NOW)
+        y = (low + high) / 2
         columns, line = self._bar(_ends(band, y), y, _NOW)
         if band.direction:
             ahead = {

@@ -110,6 +110,21 @@ def test_the_row_in_work_lies_on_the_work() -> None:
     assert grid[line - 1][left][1] is Tag.PLANNED
 
 
+def test_a_row_that_is_higher_than_a_line_is_lit_as_a_whole() -> None:
+    made = script("cowl")
+    drawing = layout(made)
+    at = first(made, "cowl", 3)
+    grid = cells(drawing, at, 200, 60)
+    lines = sorted({y for _, y in places(grid, Tag.NOW)})
+    scale = max(drawing.width / 200, drawing.height / 60 / CELL_ASPECT)
+    high = 10 / made.gauge.rows_per_10cm / scale / CELL_ASPECT
+    assert len(lines) == pytest.approx(high, abs=1)
+    assert lines == list(range(lines[0], lines[-1] + 1))
+    middle = places(grid, Tag.NOW)[0][0] + 5
+    assert grid[lines[0] - 1][middle][1] is Tag.PLANNED
+    assert grid[lines[-1] + 1][middle][1] is Tag.WORKED
+
+
 @pytest.mark.parametrize("kind", [Kind.FOUNDATION, Kind.BIND_OFF, Kind.SEAM, Kind.PICK_UP])
 def test_an_edge_in_work_is_lit(kind: Kind) -> None:
     made = script("cardigan")
