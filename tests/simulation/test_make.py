@@ -42,13 +42,15 @@ def maker(name, seed, given=None, size="", drops=0.05):
 
 @cache
 def finished(name, seed, size="", given=()):
-    """The maker when all is done, or None where her gauge makes no sound garment."""
-    try:
-        worker = maker(name, seed, size=size, given=dict(given))
-    except Refusal:
-        return None
-    worker.make()
-    return worker
+    """The maker when all is done. Where her gauge makes no sound garment another one sits down."""
+    for chair in range(9):
+        try:
+            worker = maker(name, f"{seed}.{chair}", size=size, given=dict(given))
+        except Refusal:
+            continue
+        worker.make()
+        return worker
+    raise AssertionError("no gauge makes a sound garment")
 
 
 def close(worker, got, wanted, unit, extra=0.0):
@@ -69,8 +71,6 @@ def sound(worker):
 @pytest.mark.parametrize("name", ["cardigan", "vest"])
 def test_a_garment_comes_out_as_wanted(name, seed):
     worker = finished(name, seed, size="M")
-    if worker is None:
-        pytest.skip("this gauge makes no sound garment in this size")
     sound(worker)
     cm = worker.making.state.plan.measures
     loop, row = 1 / worker.loops_per_cm, 1 / worker.rows_per_cm
@@ -96,8 +96,6 @@ def test_a_throw_comes_out_as_high_as_wanted(seed):
 @pytest.mark.parametrize("name", ["cowl", "cap"])
 def test_a_tube_comes_out_as_wide_as_wanted_and_a_cowl_as_high(name, seed):
     worker = finished(name, seed)
-    if worker is None:
-        pytest.skip("this gauge makes no sound piece in these measurements")
     sound(worker)
     loop, row = 1 / worker.loops_per_cm, 1 / worker.rows_per_cm
     close(worker, worker.around(), worker.wanted_around(), loop)
@@ -108,7 +106,6 @@ def test_a_tube_comes_out_as_wide_as_wanted_and_a_cowl_as_high(name, seed):
 
 def test_the_simulation_is_not_idle():
     """Among these makes loops were dropped, work was ripped, fits corrected, slips taken back."""
-    workers = [w for seed in range(8) if (w := finished("cardigan", seed, size="M"))]
-    assert len(workers) >= 3
+    workers = [finished("cardigan", seed, size="M") for seed in range(8)]
     for what in ("dropped", "ripped", "refitted", "slips"):
         assert sum(getattr(worker, what) for worker in workers) > 0, what
