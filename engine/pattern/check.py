@@ -9,7 +9,7 @@ from engine.pattern.count import Counted, Counter
 from engine.pattern.expand import Misfit, TooMuch, work_row
 from engine.pattern.make import build, craft_of, gauge_of
 from engine.pattern.read import LINE_AT_MOST, Pattern, grammar, parse, read, unread
-from engine.pattern.tree import Number, Row, RowLine, Spot
+from engine.pattern.tree import Heading, Number, Row, RowLine, Spot
 from engine.refusal import Refusal
 from models.gauge import Gauge
 from models.pattern import Fault, PatternCheck, RowCheck, Severity, SizeCount
@@ -53,9 +53,16 @@ def check_row(text: str, on: int, craft: Craft | None = None) -> RowCheck:
     except TooMuch:
         raise Refusal("The row comes to more stitches than a row can have.") from None
     found = [_plain(m) for m in worked.misfits]
-    for spot, what, repair in row.slips:
-        severity = Severity.FAULT if "not there" in what else Severity.WARNING
-        found.append(Fault(line=1, column=spot.column, severity=severity, text=what, repair=repair))
+    for slip in row.slips:
+        found.append(
+            Fault(
+                line=slip.spot.line,
+                column=slip.spot.column,
+                severity=Severity.FAULT if slip.fault else Severity.WARNING,
+                text=slip.what,
+                repair=slip.repair,
+            )
+        )
     return RowCheck(on=on, takes=worked.takes, leaves=worked.leaves, faults=tuple(found))
 
 
@@ -122,7 +129,7 @@ def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:
                 counts.append(_count(size, script))
         if len(by_size) > FAULTS_AT_MOST * len(sizes):
             break
-    faults += _joined(by_size)
+    faults += _joined(f for f in by_size if not _misled(f, pattern))
     faults.sort(key=lambda f: (f.line, f.column))
     return PatternCheck(
         title=pattern.title,
@@ -131,6 +138,17 @@ def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:
         faults=tuple(faults[:FAULTS_AT_MOST]),
         counts=tuple(counts),
     )
+
+
+def _misled(fault: Fault, pattern: Pattern) -> bool:
+    """Whether a line above it in its part could not be read, so that the count means nothing."""
+    parts = [
+        s.said.spot.line
+        for s in pattern.statements
+        if isinstance(s.said, Heading) and s.said.kind == "part"
+    ]
+    start = max((line for line in parts if line <= fault.line), default=0)
+    return any(start <= u.spot.line < fault.line for u in pattern.unread)
 
 
 def _gauge(pattern: Pattern) -> tuple[Gauge | None, list[Fault]]:
@@ -238,7 +256,15 @@ _LEANS = {"k2tog": "ssk", "ssk": "k2tog", "m1l": "m1r", "m1r": "m1l"}
 
 
 def _stitches(operations: Iterable[Operation]) -> list[tuple[str, int]]:
-    return [(o.stitch, o.times) for o in operations if o.entry.takes or o.entry.leaves]
+    """What shapes a row, and how many plain stitches, of whatever kind, lie between."""
+    out: list[tuple[str, int]] = []
+    for o in operations:
+        plain = o.entry.takes == o.entry.leaves == 1
+        if plain and out and out[-1][0] == "plain":
+            out[-1] = ("plain", out[-1][1] + o.times)
+        elif o.entry.takes or o.entry.leaves:
+            out.append(("plain" if plain else o.stitch, o.times))
+    return out
 
 
 def _alike(counted: Counted, one: str, other: str) -> bool:

@@ -22,6 +22,7 @@ from engine.pattern.tree import (
     Note,
     Number,
     Repeat,
+    Row,
     RowLine,
     Shape,
     ShapeRows,
@@ -166,6 +167,8 @@ class Counter:
         """Index of the first draft of the last statement: what a note belongs to."""
         self.even_from = 0
         self._part_statements: list[Statement] = []
+        self._ahead: set[tuple[Spot, int]] = set()
+        """Rows already worked by a line that is still to come, by its place."""
         self._seen: set[tuple[Spot, str]] = set()
 
     # ------------------------------------------------------------ findings
@@ -193,6 +196,11 @@ class Counter:
     def warn(self, spot: Spot, text: str, repair: str = "") -> None:
         """A finding that does not keep the pattern from being worked."""
         self.fault(spot, text, repair, Severity.WARNING)
+
+    def _slips(self, row: Row) -> None:
+        for slip in row.slips:
+            severity = Severity.FAULT if slip.fault else Severity.WARNING
+            self.fault(slip.spot, slip.what, slip.repair, severity)
 
     def misfit(self, found: Misfit) -> None:
         """A row's own finding."""
@@ -446,8 +454,9 @@ class Counter:
         side: str | None = None,
         direction: str | None = None,
         spot: Spot | None = None,
+        claimed: bool = False,
     ) -> None:
-        """Work one row of a template."""
+        """Work one row of a template. A count said after it holds only where it is `claimed`."""
         where = spot or template.spot
         going, facing = self._travel(template.rounds, side, direction, where)
         if template.even is not None:
@@ -455,6 +464,8 @@ class Counter:
             items: tuple[Item, ...] = _as_items(operations, where)
         else:
             items = template.items
+            if not claimed:
+                items = tuple(i for i in items if not isinstance(i, Claim))
         worked, before, after = self._work(items, where, strict=True, rounds=template.rounds)
         kind = Kind.ROUND if template.rounds else Kind.ROW
         if not any(STITCHES[o.stitch].takes for o in worked.operations) and before:
@@ -477,9 +488,7 @@ class Counter:
     # ------------------------------------------------------------ rows
     def _row_line(self, line: RowLine) -> None:
         template = Template(line.row.items, line.rounds, line.spot)
-        for spot, what, repair in line.row.slips:
-            severity = Severity.FAULT if "not there" in what else Severity.WARNING
-            self.fault(spot, what, repair, severity)
+        self._slips(line.row)
         side = line.marks.side if line.marks else None
         direction = line.marks.direction if line.marks else None
         if line.name:
@@ -497,10 +506,11 @@ class Counter:
                         template,
                         side=(side or line.side) if first else None,
                         direction=direction if first else None,
+                        claimed=index == count - 1,
                     )
             case "named":
                 self.last += 1
-                self._emit(template, side=side, direction=direction)
+                self._emit(template, side=side, direction=direction, claimed=True)
             case _:
                 pass  # "All WS rows" and "All other rows" fill gaps, wherever they stand
 
@@ -521,16 +531,21 @@ class Counter:
             if rows.first is not rows.last:
                 count = self._stretch(count, is_open=False)
             for index in range(count):
+                if (line.spot, first + index) in self._ahead:
+                    continue
                 self._labelled(
                     first + index,
                     templates[index % len(templates)],
                     side if first_row else None,
                     direction if first_row else None,
                     line.spot,
+                    claimed=index == count - 1 and templates == [template],
                 )
                 first_row = False
-        start = line.ranges[-1].first.whole(self.size) if line.ranges else self.last
         for filler in line.fillers:
+            start = number_of(line.number, self.size, self.last + filler.step) - filler.step
+            if line.ranges:
+                start = line.ranges[-1].first.whole(self.size)
             last_row = filler.last.whole(self.size) if filler.last else None
             self.fillers.append(_Filler(start, filler.step, filler.side, last_row, template))
 
@@ -549,7 +564,14 @@ class Counter:
         return found or [template]
 
     def _labelled(
-        self, number: int, template: Template, side: str | None, direction: str | None, spot: Spot
+        self,
+        number: int,
+        template: Template,
+        side: str | None,
+        direction: str | None,
+        spot: Spot,
+        *,
+        claimed: bool,
     ) -> None:
         count = self.out.rows.get(self.part, 0) + 1
         if number == 1 and self.last:
@@ -569,7 +591,7 @@ class Counter:
         self.label = number
         self.block[number] = template
         self.last = number
-        self._emit(template, side=side, direction=direction, spot=spot)
+        self._emit(template, side=side, direction=direction, spot=spot, claimed=claimed)
 
     def _filler_for(self, number: int) -> Template | None:
         for filler in self.fillers:
@@ -579,6 +601,12 @@ class Counter:
         for statement in self._part_statements:
             if not isinstance(statement, RowLine):
                 continue
+            if statement.kind == "numbered" and len(statement.ranges) > 1:
+                # "Rows 2, 4 and 6" may be written after "Rows 1, 3 and 5" and still come between.
+                for rows in statement.ranges:
+                    if rows.first.whole(self.size) <= number <= rows.last.whole(self.size):
+                        self._ahead.add((statement.spot, number))
+                        return Template(statement.row.items, statement.rounds, statement.spot)
             side = self.next_side or "RS"
             if self.craft is Craft.LOOP:
                 going = self.next_direction or Direction.RIGHT_TO_LEFT
@@ -733,15 +761,16 @@ class Counter:
         )
 
     def _until_remain(self, templates: Sequence[Template], wanted: int, spot: Spot) -> None:
-        while self.live > wanted:
+        rising = self.live < wanted
+        while (self.live < wanted) if rising else (self.live > wanted):
             before = self.live
             for template in templates:
                 self._emit(template, spot=spot)
-            if self.live >= before:
+            if (self.live <= before) if rising else (self.live >= before):
                 self.fault(
                     spot,
-                    f"goes on until {self.n(wanted)} remain, and the rows never get there",
-                    "repeat rows that decrease",
+                    f"goes on until there are {self.n(wanted)}, and the rows never get there",
+                    f"repeat rows that {'increase' if rising else 'decrease'}",
                 )
                 return
             if not self.out.sound:
@@ -749,7 +778,7 @@ class Counter:
         if self.live != wanted:
             self.fault(
                 spot,
-                f"goes on until {self.n(wanted)} remain, and passes from more to {self.live}",
+                f"goes on until there are {self.n(wanted)}, and passes by to {self.live}",
                 f"write {self.live}",
             )
 
@@ -885,8 +914,8 @@ class Counter:
             self._draft(kind, [], spot, target_cm=cm, before=self.live, after=self.live, note=note)
             return
         items: Sequence[Item] = step.row.items if step.row else ()
-        for where, what, repair in step.row.slips if step.row else ():
-            self.fault(where, what, repair, Severity.WARNING)
+        if step.row:
+            self._slips(step.row)
         if step.whole:
             items = self._all_off(step, list(items))
         worked, before, after = self._moves(items, spot, kind)

@@ -38,6 +38,7 @@ from engine.pattern.tree import (
     RowLine,
     Shape,
     ShapeRows,
+    Slip,
     Span,
     Spot,
     Star,
@@ -222,6 +223,14 @@ class _RowsMeant:
 
 
 @dataclass(frozen=True)
+class _Run:
+    """`k2, p2 across`: the last stitch of what is all repeated."""
+
+    item: Item
+    limit: Limit
+
+
+@dataclass(frozen=True)
 class _YarnHeld:
     """Where the yarn is held for the slip that follows."""
 
@@ -252,14 +261,14 @@ def _row_name(said: str) -> str:
     )
 
 
-def _row(children: Iterable[Any], spot: Spot, slips: tuple[tuple[Spot, str, str], ...] = ()) -> Row:
-    found: list[tuple[Spot, str, str]] = list(slips)
+def _row(children: Iterable[Any], spot: Spot, slips: tuple[Slip, ...] = ()) -> Row:
+    found: list[Slip] = list(slips)
     children = list(children)
     items = _fold([c for c in children if not isinstance(c, (Token, Marks))], found)
     return Row(items, spot, tuple(found), _one(children, Marks))
 
 
-def _fold(items: list[Any], slips: list[tuple[Spot, str, str]]) -> tuple[Item, ...]:
+def _fold(items: list[Any], slips: list[Slip]) -> tuple[Item, ...]:
     """Pair each `rep from` with its asterisk, and hang "end" on the repeat before it."""
     out: list[Any] = []
     held = ""
@@ -269,6 +278,14 @@ def _fold(items: list[Any], slips: list[tuple[Spot, str, str]]) -> tuple[Item, .
         elif held and isinstance(item, Stitch) and item.parts == (("sl", 1),):
             out.append(replace(item, parts=((f"sl {held}", 1),)))
             held = ""
+        elif isinstance(item, _Run):
+            run = (*out, item.item)
+            counted = all(isinstance(i, Stitch) and i.count and not i.at for i in run)
+            whole = run if counted else run[-1:]
+            out[len(out) + 1 - len(whole) :] = [Group(whole, _spot(item.item), limit=item.limit)]
+        elif isinstance(item, Star) and item.times and any(isinstance(o, Star) for o in out):
+            first = max(i for i, o in enumerate(out) if isinstance(o, Star))
+            out[first:] = [Group(tuple(out[first + 1 :]), item.spot, item.times)]
         elif isinstance(item, RepFrom):
             stars = [
                 i
@@ -277,14 +294,15 @@ def _fold(items: list[Any], slips: list[tuple[Spot, str, str]]) -> tuple[Item, .
             ]
             if not stars:
                 slips.append(
-                    (
+                    Slip(
                         item.spot,
                         "this repeat goes back to an asterisk that is not there",
                         "put * where the repeat begins",
+                        fault=True,
                     )
                 )
                 continue
-            if len(stars) > 1 and item.mark:
+            if len(stars) > 1 and (item.mark or stars[-1] == len(out) - 1):
                 # "*k1, p1*; rep from * to *": the second asterisk closes the repeat.
                 first, last = stars[-2], stars[-1]
                 body, rest = tuple(out[first + 1 : last]), out[last + 1 :]
@@ -300,13 +318,28 @@ def _fold(items: list[Any], slips: list[tuple[Spot, str, str]]) -> tuple[Item, .
     for item in out:
         if isinstance(item, Star):
             slips.append(
-                (
+                Slip(
                     item.spot,
                     "nothing goes back to this asterisk",
                     "write 'rep from *' and how far, or take it out",
                 )
             )
+    for index, item in enumerate(out):
+        if isinstance(item, Claim) and index < len(out) - 1:
+            slips.append(
+                Slip(
+                    item.spot,
+                    "a number stands here without a stitch",
+                    "write the stitch before it, or put a count after the row's last stitch",
+                    fault=True,
+                )
+            )
     return tuple(o for o in out if not isinstance(o, Star))
+
+
+def _spot(item: Item) -> Spot:
+    spot: Spot = item.spot
+    return spot
 
 
 class _Lines(Transformer[Token, Any]):
@@ -476,6 +509,11 @@ class _Lines(Transformer[Token, Any]):
         limit = _one(c, Limit) or Limit(Until.LAST, None, at_least_all=True)
         return Toward(self._with_manner(c[0].parts, c), limit, c[0].spot)
 
+    def run(self, c: list[Any]) -> _Run:
+        limit = _one(c, Limit)
+        assert limit is not None  # by the grammar
+        return _Run(self.stitch([i for i in c if i is not limit]), limit)
+
     def in_each(self, c: list[Any]) -> Item:
         return self.toward(c)
 
@@ -487,14 +525,14 @@ class _Lines(Transformer[Token, Any]):
 
     def group(self, c: list[Any]) -> Item:
         spot = spot_of(c)
-        slips: list[tuple[Spot, str, str]] = []
+        slips: list[Slip] = []
         ends = (Times, Limit)
         items = _fold([i for i in c if not isinstance(i, (Token, *ends))], slips)
         times, limit = _one(c, Times), _one(c, Limit)
         return Group(items, spot, times, limit, into=bool(_said(c, "INTO")))
 
     def star(self, c: list[Any]) -> Star:
-        return Star(_mark_of(c[0]), spot_of(c))
+        return Star(_mark_of(c[0]), spot_of(c), _one(c, Times))
 
     def rep_from(self, c: list[Any]) -> RepFrom:
         mark = _said(c, "STAR")
@@ -545,11 +583,11 @@ class _Lines(Transformer[Token, Any]):
 
     def unopened(self, c: list[Any]) -> Row:
         index = next(i for i, child in enumerate(c) if isinstance(child, Times))
-        slips: list[tuple[Spot, str, str]] = []
+        slips: list[Slip] = []
         spot = spot_of(c)
         inside = _fold([i for i in c[:index] if not isinstance(i, Token)], slips)
         group = Group(inside, spot, c[index])
-        slip = (
+        slip = Slip(
             spot,
             "a bracket is closed that was never opened; it is read as open from the row's start",
             "put ( where the repeat begins",
@@ -566,6 +604,12 @@ class _Lines(Transformer[Token, Any]):
         rounds = rows is not None and "r" in rows.lower() and "n" in rows.lower()
         rounds = rounds and ("rnd" in rows.lower() or "round" in rows.lower())  # type: ignore[union-attr]
         return _Label(kind, rounds, spot_of(c), **more)
+
+    def of_parity(self, c: list[Any]) -> _Label:
+        rows = _one(c, Range)
+        assert rows is not None  # by the grammar
+        filler = Filler(2, None, rows.last)
+        return self._label("numbered", c, fillers=(filler,), number=rows.first)
 
     def numbered(self, c: list[Any]) -> _Label:
         ranges = [*_all(c, Range), *(r for i in c if isinstance(i, list) for r in i)]

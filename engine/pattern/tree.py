@@ -153,6 +153,8 @@ class Star:
 
     mark: str
     spot: Spot
+    times: Times | None = None
+    """How often, where it closes what an earlier one opened."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,13 +197,23 @@ class Marks:
 
 
 @dataclass(frozen=True, slots=True)
+class Slip:
+    """Something odd in the writing of a row itself, with its repair."""
+
+    spot: Spot
+    what: str
+    repair: str
+    fault: bool = False
+    """It cannot be worked; else it can be read all the same."""
+
+
+@dataclass(frozen=True, slots=True)
 class Row:
     """A row's items, with every asterisk resolved, and what was odd about its writing."""
 
     items: tuple[Item, ...]
     spot: Spot
-    slips: tuple[tuple[Spot, str, str], ...] = ()
-    """Where, what, and the repair, of slips in the writing itself."""
+    slips: tuple[Slip, ...] = ()
     marks: Marks | None = None
     """Side and direction, where the row says them."""
 

@@ -18,6 +18,7 @@ _COUNTING = tuple(
     f"zero {_ONE_TO_TEN} eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen "
     "nineteen twenty".split()
 )
+_TENS = ["thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 _TIMES_WORDS = {"once": 1, "twice": 2, "thrice": 3}
 _DIGITS_AT_MOST = 6
 
@@ -112,6 +113,8 @@ def number(said: str, spot: Spot) -> Number:
     word = said.strip().lower()
     if word in _COUNTING:
         return Number((float(_COUNTING.index(word)),), spot, said)
+    if word in _TENS:
+        return Number((30.0 + 10 * _TENS.index(word),), spot, said)
     if word in _TIMES_WORDS:
         return Number((float(_TIMES_WORDS[word]),), spot, said)
     flat = said
