@@ -13,6 +13,9 @@ from models.frozen import Frozen
 from models.script import Hand
 
 
+_LARGEST = 2**16
+
+
 class Unit(StrEnum):
     """What she measures in."""
 
@@ -68,7 +71,9 @@ def load(path: Path) -> tuple[Settings, str]:
     as it is until something is set anew.
     """
     try:
-        return Settings.model_validate_json(path.read_text(encoding="utf-8")), ""
+        with path.open("rb") as file:
+            content = file.read(_LARGEST)  # a file that is larger is not ours, and no JSON when cut
+        return Settings.model_validate_json(content), ""
     except FileNotFoundError:
         return Settings(), ""
     except ValidationError as error:

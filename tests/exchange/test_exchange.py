@@ -188,13 +188,11 @@ def test_what_is_no_make_is_refused(text: str, empty: Store) -> None:
 def test_a_make_that_cannot_be_is_refused(
     path: tuple[Any, ...], to: Any, exported: str, empty: Store
 ) -> None:
-    began = time.monotonic()
     with pytest.raises(Refusal) as refused:
         import_text(empty, changed(exported, *path, to=to))
     assert "\n" not in str(refused.value)
     assert len(str(refused.value)) < 600
     assert empty.names() == []
-    assert time.monotonic() - began < 20, "bounded"
 
 
 def test_too_many_events_are_refused_before_any_is_worked(exported: str, empty: Store) -> None:

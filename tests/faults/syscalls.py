@@ -14,7 +14,7 @@ _NUMBERS = {
     "x86_64": {"arch": 0xC000003E, "fcntl": 72, "socket": 41},
     "aarch64": {"arch": 0xC00000B7, "fcntl": 25, "socket": 198},
 }
-_ALLOW, _ERRNO = 0x7FFF0000, 0x00050000
+_ALLOW, _ERRNO, _KILL = 0x7FFF0000, 0x00050000, 0x80000000
 _LOAD, _EQUAL, _RETURN = 0x20, 0x15, 0x06
 _PR_SET_NO_NEW_PRIVS, _PR_SET_SECCOMP, _MODE_FILTER = 38, 22, 2
 _ARGUMENT = (16, 24)
@@ -30,12 +30,21 @@ SUPPORTED = sys.platform == "linux" and platform.machine() in _NUMBERS
 
 def refuse(call: str, argument: int, values: tuple[int, ...], error: int) -> None:
     """From now on, `call` with one of `values` as its argument fails with `error`."""
+    _filter(call, argument, values, _ERRNO | error)
+
+
+def end_at(call: str, argument: int, values: tuple[int, ...], _error: int) -> None:
+    """From now on, `call` with one of `values` as its argument ends the process."""
+    _filter(call, argument, values, _KILL)
+
+
+def _filter(call: str, argument: int, values: tuple[int, ...], verdict: int) -> None:
     numbers = _NUMBERS[platform.machine()]
     code = [(_LOAD, 0, 0, 4), (_EQUAL, 1, 0, numbers["arch"]), (_RETURN, 0, 0, _ALLOW)]
     code += [(_LOAD, 0, 0, 0), (_EQUAL, 1, 0, numbers[call]), (_RETURN, 0, 0, _ALLOW)]
     code += [(_LOAD, 0, 0, _ARGUMENT[argument])]
     code += [(_EQUAL, len(values) - n, 0, value) for n, value in enumerate(values)]
-    code += [(_RETURN, 0, 0, _ALLOW), (_RETURN, 0, 0, _ERRNO | error)]
+    code += [(_RETURN, 0, 0, _ALLOW), (_RETURN, 0, 0, verdict)]
     program = b"".join(struct.pack("HBBI", *line) for line in code)
     buffer = ctypes.create_string_buffer(program)
     header = ctypes.create_string_buffer(struct.pack("HP", len(code), ctypes.addressof(buffer)))
