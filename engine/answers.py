@@ -94,8 +94,9 @@ def changed(change: Change, state: MakeState) -> str:
     if change.rows:
         parts.append(_more(change.rows, "row", "rows"))
     if change.yarn:
-        of = f"{wording.loop_word(craft, 1)} of yarn", f"{wording.loop_word(craft)} of yarn"
-        parts.append(_more(change.yarn, *of))
+        of = " of yarn" if craft is Craft.LOOP else ""
+        one, many = wording.loop_word(craft, 1) + of, wording.loop_word(craft) + of
+        parts.append(_more(change.yarn, one, many))
     if abs(change.seconds) >= 60:
         parts.append(f"{minutes(abs(change.seconds))} {'more' if change.seconds > 0 else 'less'}")
     return f"In all {', '.join(parts)}."

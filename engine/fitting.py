@@ -9,6 +9,7 @@ nothing is measured is common practice, no source, and marked in place.
 from collections.abc import Callable
 
 from engine.designs import design
+from engine.pattern.read import read
 from engine.planning import script_for
 from engine.refusal import Refusal
 from engine.replan import lead_of, level_group, rows_of, shorter
@@ -160,9 +161,10 @@ def _again_from(state: MakeState, first: int, sign: int) -> list[Remedy]:
             )
         ]
     size, measures = _next_size(state.plan, sign)
-    if not measures:
+    if size is None and not measures:
         return []
-    new = _laid_on(state.plan.model_copy(update={"measures": state.plan.measures | measures}))
+    changed = {"measures": state.plan.measures | measures, "size": size or state.plan.size}
+    new = _laid_on(state.plan.model_copy(update=changed))
     if new is None:
         return []
     named = f"in size {size}" if size else "wider" if sign > 0 else "narrower"
@@ -184,6 +186,11 @@ def _next_size(plan: Plan, sign: int) -> tuple[str | None, dict[str, float]]:
     Measurements that the maker gave herself stay, but for the bust, which moves by the step
     between the two sizes. Without sizes a width changes by a tenth.
     """
+    if plan.pattern is not None:
+        # A written pattern has its own sizes, and no measurements.
+        written = read(plan.pattern).sizes
+        place = written.index(plan.size) + sign if plan.size in written else -1
+        return (written[place], {}) if 0 <= place < len(written) else (None, {})
     chosen, near = design(plan.design), size_near(plan)
     names = chosen.info.sizes
     size = plan.size or (near.name if near else "")
@@ -325,11 +332,12 @@ def _shorter(state: MakeState) -> list[Remedy]:
     if found is None or state.step is None:
         return []
     number, rows = found
-    more = rows_of(state.script, state.step.part) - rows
     part = state.step.part
+    more = rows_of(state.script, part) - rows
+    told = f"{more} {'row' if more == 1 else 'rows'}"
     return [
         Remedy(
-            does=f"rip back {more} {'row' if more == 1 else 'rows'} of the {part}, to {rows} in all",
+            does=f"rip back {told} of the {part}, to {rows} in all",
             rip_to=number,
             rows={lead_of(state.script, part): rows},
         )

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from engine import choices
 from engine.audit import audit
 from engine.designs import DESIGNS
+from engine.pattern.make import plan_from_text
 from engine.planning import make_plan, read_gauge
 from engine.progress import decide, evolve, fold
 from engine.refusal import Refusal
@@ -16,7 +17,25 @@ from models.event import EVENT, Undone
 from models.script import Craft
 from tests.fit.helpers import CARDIGAN, AtWork, Kind
 
-NAMES = tuple(DESIGNS)
+NAMES = (*DESIGNS, "written")
+TUBE = """Title: A tube with a crown
+Craft: needles
+Sizes: S (M, L)
+Gauge: 10 sts and 13 rows = 10 cm
+
+Part: tube
+Cast on 40 (50, 60) sts.
+Join to work in the round, being careful not to twist.
+Rnds 1-4: *k1, p1; rep from * to end.
+Knit until piece measures 14 (15, 16) cm.
+Fit check.
+
+Part: crown
+Rnd 1: *k8, k2tog; rep from * to end.
+Rnd 2: knit.
+Bind off all sts.
+Weave in ends.
+"""
 
 
 def plans():
@@ -31,6 +50,8 @@ def plans():
 
 
 def _plan(name, gauge, craft, ball):
+    if name == "written":
+        return plan_from_text(TUBE, size="M", ball_loops=ball)
     crafts = DESIGNS[name].info.crafts
     given = {"width": 60.0, "height": 50.0} if name == "throw" else None
     return make_plan(
@@ -180,6 +201,15 @@ def test_a_length_that_cannot_be_is_refused_with_what_it_should_be_about(cm):
     refusal = work.do(Action.MEASURED, cm * 2)  # 38 loops lie 76 cm wide by the plan
     assert not refusal.taken
     assert "cannot be" in refusal.say
+
+
+def test_a_written_pattern_that_is_too_tight_begins_again_in_its_own_next_size():
+    work = AtWork(plan_from_text(TUBE, size="M"))
+    work.advance_to(Kind.FIT_CHECK)
+    assert "begin again in size L, 60 instead of 50" in work.do(Action.TOO_TIGHT).say
+    work.do(Action.CHOOSE, 1)
+    assert work.do(Action.YES).taken
+    assert (work.state.at, work.state.script.steps[0].loops_after) == (0, 60)
 
 
 def test_old_events_still_load():
