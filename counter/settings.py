@@ -12,7 +12,6 @@ from engine.sizes import CM_PER_INCH
 from models.frozen import Frozen
 from models.script import Hand
 
-
 _LARGEST = 2**16
 
 

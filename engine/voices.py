@@ -9,6 +9,7 @@ from collections.abc import Callable
 from hashlib import sha256
 from pathlib import Path
 
+from engine.ears.intact import write_sums
 from engine.journal.files import force
 from engine.refusal import Refusal
 from engine.unpack import unpack
@@ -112,6 +113,7 @@ def fetch(wanted: Voice, data: Path, progress: Progress = lambda _here, _all: No
                 "thrown away. Try again, and if it happens again, tell us."
             )
         unpack(part, target)
+        write_sums(target)
         part.unlink()
     except OSError as error:
         raise Refusal(

@@ -1,13 +1,19 @@
 """What is looked at before a model folder is handed to Vosk.
 
-Kaldi ends the whole program on some damaged files instead of saying so; those are the small ones,
-and they are read here first. The large ones it checks itself.
+Kaldi ends the whole program on some damaged files instead of saying so. So a model whose digests
+are known is held against them: the one that came with the program, by what the installer noted,
+and a fetched one, by the list that was written when it was unpacked. Of any other model the small
+files are read, where most of that harm is done; the large ones Kaldi checks itself.
 """
 
+import base64
 import re
 import struct
+from hashlib import sha256
+from importlib import metadata
 from pathlib import Path
 
+SUMS = "SHA256SUMS"
 _OPTION = re.compile(r"--[a-z0-9.-]+(=[\w.:,/+-]*)?")
 _LARGEST = 2**20
 _LARGEST_SUM = 1e15
@@ -15,11 +21,55 @@ _LARGEST_SUM = 1e15
 
 def damage(folder: Path) -> str:
     """The first file of a Vosk model folder that is not as it should be; empty for none."""
+    for name, digest in _known(folder).items():
+        if _digest(folder / name) != digest:
+            return name
     for options in sorted((folder / "conf").glob("*.conf")):
         if not _are_options(options):
             return f"conf/{options.name}"
     means = folder / "am" / "global_cmvn.stats"
     return "am/global_cmvn.stats" if means.exists() and not _is_matrix(means) else ""
+
+
+def write_sums(folder: Path) -> None:
+    """Note the digests of a folder's files, to hold it against later. Raises OSError."""
+    files = sorted(path for path in folder.rglob("*") if path.is_file() and path.name != SUMS)
+    lines = [f"{_digest(path)}  {path.relative_to(folder).as_posix()}\n" for path in files]
+    (folder / SUMS).write_text("".join(lines), encoding="utf-8")
+
+
+def _known(folder: Path) -> dict[str, str]:
+    """Digests by file, as noted in the folder or by the installer; empty where nobody did."""
+    noted = folder / SUMS
+    if noted.exists():
+        try:
+            lines = noted.read_text(encoding="utf-8").splitlines()
+        except (OSError, UnicodeDecodeError):
+            return {SUMS: ""}
+        pairs = [line.split("  ", 1) for line in lines]
+        return {pair[1]: pair[0] for pair in pairs if len(pair) == 2} or {SUMS: ""}
+    try:
+        files = metadata.files("spokenrow") or []
+    except metadata.PackageNotFoundError:
+        return {}
+    found = {}
+    for file in files:
+        path = Path(str(file.locate()))
+        if file.hash and file.hash.mode == "sha256" and path.is_relative_to(folder):
+            raw = base64.urlsafe_b64decode(file.hash.value + "=")
+            found[path.relative_to(folder).as_posix()] = raw.hex()
+    return found
+
+
+def _digest(path: Path) -> str:
+    found = sha256()
+    try:
+        with path.open("rb") as file:
+            while block := file.read(2**20):
+                found.update(block)
+    except OSError:
+        return "unreadable"
+    return found.hexdigest()
 
 
 def _are_options(path: Path) -> bool:
