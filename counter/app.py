@@ -92,8 +92,6 @@ class SpokenrowApp(App[int]):
         self.push_screen(Shelf())
         if self._first_work is not None:
             self.open_make(self._first_work)
-        if self._settings_trouble:
-            self.notify(self._settings_trouble, severity="warning", timeout=12)
         for told in self.store.health:
             self.notify(told, severity="warning", timeout=30)
         # The screen is painted first: sound takes a moment to open, or hangs.
@@ -230,6 +228,11 @@ class SpokenrowApp(App[int]):
     def no_ears(self) -> str:
         """Why nothing is heard, and how that changes; empty while something is."""
         return self._no_ears or (self.ears.trouble if self.ears is not None else "")
+
+    @property
+    def troubles(self) -> str:
+        """What is to be told once, where the maker starts."""
+        return " ".join(filter(None, (self._settings_trouble, self.no_ears)))
 
     def answer(self, outcome: Outcome, command: Command | None) -> None:
         """Tone and voice for an outcome."""

@@ -36,7 +36,7 @@ class HelpScreen(ModalScreen[None]):
                     Content.assemble(
                         (f" {key_names(line.keys)} ", "bold reverse"),
                         (f" {said or '(typed)'}", "bold"),
-                        f"\n   {line.meaning}.{asks}",
+                        f"\n{line.meaning[:1].upper()}{line.meaning[1:]}.{asks}",
                     )
                 )
             yield Static(Content.styled("Pages", "bold"), classes="head")

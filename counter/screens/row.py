@@ -22,6 +22,7 @@ from counter.widgets.piece import Piece
 from counter.widgets.way import Way
 from counter.work import Work
 from engine import answers, choices, pace, wording, yarn
+from engine.ears.phrases import UNKNOWN
 from engine.headline import Headline, headline
 from engine.progress import LONGEST_GAP
 from engine.vocabulary import page_key, word
@@ -89,8 +90,8 @@ class RowScreen(Screen[None]):
         self._laid_out = self.app.clock()
         self.settle()
         self.add_class("went-on")
-        if self.app.no_ears:
-            self.tell(self.app.no_ears)
+        if self.app.troubles:
+            self.tell(self.app.troubles)
         self.set_interval(1.0, self._tick)
 
     def settle(self) -> None:
@@ -177,7 +178,7 @@ class RowScreen(Screen[None]):
     def _told(
         self, outcome: Outcome, before: MakeState, command: Command | None, heard: Heard | None
     ) -> Content:
-        said = f"heard “{heard.heard}”: " if heard is not None else ""
+        said = f"heard “{_legible(heard.heard)}”: " if heard is not None else ""
         if heard is not None and not heard.taken and not heard.asks:
             verb = "taken back" if heard.withdrawn and outcome.taken else "not taken"
             return Content.assemble((f"✗ {said}{verb} ", "bold"), f"({heard.reason})")
@@ -397,6 +398,11 @@ def _set(line: Static, text: str) -> None:
     """Update a line only where it changes: nothing flickers that stays the same."""
     if str(line.content) != text:
         line.update(text)
+
+
+def _legible(heard: str) -> str:
+    """What was heard, with a gap for what was none of the words."""
+    return heard.replace(UNKNOWN, "…")
 
 
 def _live(step: Step) -> int:

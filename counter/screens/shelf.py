@@ -76,8 +76,8 @@ class Shelf(Screen[None]):
         welcome.display, makes.display = not names, bool(names)
         welcome.update(f"{_WELCOME}\n{_PRACTICE}")
         self._keys(empty=not names)
-        if no_ears := self.app.no_ears:
-            self._trouble(no_ears)
+        if troubles := self.app.troubles:
+            self._trouble(troubles)
         if [option.id for option in makes.options] != names:
             makes.clear_options()
             makes.add_options([Option(Content.styled(name, "bold"), id=name) for name in names])

@@ -47,6 +47,9 @@ SCENES = {
     "designs": Scene(make=None, empty=True, keys=("n",)),
     "piece": Scene(keys=("v",)),
     "form": Scene(make=None, empty=True, keys=("n", "down", "enter", "tab", "tab")),
+    "measures": Scene(
+        make=None, empty=True, keys=("n", "down", "enter", "tab", "enter", "tab", "tab", "tab")
+    ),
     "row-light": Scene(settings=Settings(look="light")),
     "row-large": Scene(keys=("d", "4", "enter"), settings=Settings(large=True)),
     "row-inches": Scene(make="measure", settings=Settings(unit="in")),

@@ -67,3 +67,12 @@ def test_a_killed_app_has_lost_nothing_that_it_showed(terminal, tmp_path, small_
         again.wait_for("Row 1")
     finally:
         again.close()
+
+
+def test_the_demo_is_moved_by_a_recorded_voice(terminal):
+    terminal.start("demo", "--hear")
+    terminal.wait_for("Row 3 of 8")
+    terminal.wait_for("heard “row done”: right front, row 3 of 8 done")
+    terminal.wait_for("1 open mark")
+    terminal.press("C-q")
+    terminal.wait_for("left with 0")
