@@ -118,7 +118,7 @@ def test_repairing(run, make):
         (("gauge", "8 x 7 over 9 x 9", "--rows", "3", "--measured", "9"), "not both"),
         (("gauge", "8 x 7 over 9 x 9", "--across", "0"), "more than nothing"),
         (("size", "cardigan", "--intent", "close", "--ease", "3"), "not both"),
-        (("size", "hood"), "no make or design"),
+        (("size", "hood"), "no make"),
         (("yarn", "throw", "--ball", "3"), "its own ends"),
         (("yarn", "throw", "--ball", "90", "--reserve", "400"), "reserve"),
         (("yarn", "throw", "--colour", "red"), "part=colour"),
