@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual.app import App, SystemCommand
+from textual.binding import Binding
 from textual.screen import Screen
 
 from counter import settings as settings_file
@@ -43,6 +44,7 @@ class SpokenrowApp(App[int]):
     CSS_PATH = "spokenrow.tcss"
     AUTO_FOCUS = None
     COMMANDS = {TableCommands}
+    BINDINGS = [Binding("ctrl+z", "suspend_process", "to the shell, and back with fg", show=False)]
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (56, "-medium"), (100, "-wide"), (160, "-vast")]
     VERTICAL_BREAKPOINTS = [(0, "-short"), (20, "-fair"), (24, "-roomy"), (34, "-tall")]
 

@@ -33,6 +33,16 @@ class Terminal:
         )
         return self
 
+    def shell(self):
+        """An interactive shell instead, with job control."""
+        self._run("-f", os.devnull, "new-session", "-d", *self._size, "bash --norc --noprofile -i")
+        return self
+
+    def type(self, line):
+        """Type a line and press Enter."""
+        self._run("send-keys", "-l", line)
+        self.press("Enter")
+
     def _run(self, *arguments):
         done = subprocess.run(
             [*self._tmux, *arguments], check=True, capture_output=True, text=True, timeout=20

@@ -1,8 +1,10 @@
 """The app in a real terminal, with keys only."""
 
 import os
+import shlex
 import shutil
 import signal
+import sys
 
 import pytest
 
@@ -67,6 +69,22 @@ def test_a_killed_app_has_lost_nothing_that_it_showed(terminal, tmp_path, small_
         again.wait_for("Row 1")
     finally:
         again.close()
+
+
+def test_ctrl_z_gives_the_shell_and_fg_the_row(terminal, tmp_path, small_throw):
+    app = [sys.executable, "-m", "counter", "--data", str(tmp_path), "--make", small_throw]
+    terminal.shell()
+    terminal.type(shlex.join([*app, "--no-ears", "--quiet"]))
+    terminal.wait_for("count 5 loops")
+    terminal.press("C-z")
+    terminal.wait_for("Stopped")
+    assert terminal.flags() == ["0", "1"]
+    terminal.type("fg")
+    terminal.wait_for("count 5 loops")
+    terminal.press("Space")
+    terminal.wait_for("Row 1, right to left: knit 5.")
+    terminal.press("C-q")
+    terminal.wait_for("Stopped")
 
 
 def test_the_demo_is_moved_by_a_recorded_voice(terminal):
