@@ -29,8 +29,14 @@ def add_named_arguments(parser: argparse.ArgumentParser) -> None:
     add_plan_arguments(parser, or_make="a make on the shelf, or ")
 
 
+def file_for(arguments: argparse.Namespace, suffix: str) -> Path:
+    """The file to write: the one named, or one called like the make."""
+    named: Path | None = arguments.output
+    return named or Path(Path(arguments.design).stem + suffix)
+
+
 def find(arguments: argparse.Namespace) -> Named:
-    """The make of that name, or else what the design and its measurements come to.
+    """The make of that name, or else what the design or the pattern file comes to.
 
     Raises Refusal for a name that is neither, and for measurements that make no script.
     """
@@ -49,7 +55,7 @@ def find(arguments: argparse.Namespace) -> Named:
             store.close()
     if name not in DESIGNS and not Path(name).is_file():
         raise Refusal(
-            f"There is no make or design called {name!r}; the makes are: "
+            f"There is no make, design or pattern file called {name!r}; the makes are: "
             f"{', '.join(known) or 'none yet'}; the designs: {', '.join(DESIGNS)}."
         )
     plan = plan_from(arguments)

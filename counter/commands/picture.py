@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from counter.named import add_named_arguments, find
+from counter.named import add_named_arguments, file_for, find
 from counter.output import write
 from counter.sheet import page
 from engine.refusal import Refusal
@@ -23,7 +23,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the picture and say where."""
-    output = arguments.output or Path(f"{arguments.design}.svg")
+    output = file_for(arguments, ".svg")
     kind = output.suffix.lower()
     if kind not in {".svg", ".png"}:
         raise Refusal(f"A picture is a .svg or a .png, not {output.name!r}: end its name so.")

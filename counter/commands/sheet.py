@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from counter.named import Named, add_named_arguments, find
+from counter.named import Named, add_named_arguments, file_for, find
 from counter.output import write
 from counter.sheet import page
 from counter.sheet.document import sheet
@@ -42,7 +42,7 @@ def _worked(arguments: argparse.Namespace) -> tuple[list[tuple[Plan, RowScript]]
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the sheet and say where."""
-    output = arguments.output or Path(f"{arguments.design}.pdf")
+    output = file_for(arguments, ".pdf")
     kind = output.suffix.lower()
     if kind not in {".pdf", ".html"}:
         raise Refusal(f"A sheet is a .pdf or a .html, not {output.name!r}: end its name so.")

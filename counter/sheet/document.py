@@ -5,11 +5,12 @@ from itertools import groupby
 
 from engine import wording, yarn
 from engine.designs import DESIGNS
+from engine.repeats import Repeat, folded
 from engine.schematic import layout
 from engine.schematic_svg import svg
 from models.frozen import Frozen
 from models.plan import Plan
-from models.script import ROW_KINDS, Craft, Direction, Hand, RowScript, Step
+from models.script import ROW_KINDS, Craft, Direction, Hand, Operation, RowScript, Step
 from models.state import MakeState
 
 CAUTIONS = (
@@ -90,7 +91,7 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
     """
     plan, script = worked[0]
     design = DESIGNS.get(plan.design)
-    columns = tuple(p.size or "as measured" for p, _ in worked)
+    columns = tuple(map(_size, (p for p, _ in worked)))
     loops = wording.loop_word(plan.craft)
     gauge = plan.gauge
     return Sheet(
@@ -119,6 +120,10 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
         loops=_capital(loops),
         sections=tuple(_section(p, s, state) for p, s in worked),
     )
+
+
+def _size(plan: Plan) -> str:
+    return plan.size or ("one size" if plan.pattern else "as measured")
 
 
 def _handed(hand: Hand) -> str:
@@ -175,7 +180,7 @@ def _abbreviations(scripts: Sequence[RowScript]) -> tuple[tuple[str, str], ...]:
 def _section(plan: Plan, script: RowScript, state: MakeState | None) -> Section:
     at, marks = (state.at, state.marks) if state else (None, ())
     return Section(
-        heading=f"Size {plan.size}" if plan.size else "As measured",
+        heading=f"Size {plan.size}" if plan.size else _capital(_size(plan)),
         schematic=svg(layout(script), script.title, script.craft, at, marks),
         parts=tuple(
             Part(name=name, lines=tuple(_lines(list(steps), script.craft)))
@@ -229,15 +234,24 @@ def _line(run: list[Step], craft: Craft) -> Line:
         head = f"{word} {step.row}"
     else:
         head = step.kind.value.capitalize()
-    worked = [o for o in step.operations if o.stitch not in _HANDLINGS]
     return Line(
         boxes=tuple(str(s.row) for s in run) if len(run) > 1 else ("",),
         head=f"{head} ({step.side})" if step.side else head,
         way=", then ".join(map(_way, ways)) + (", in turn" if len(ways) > 1 else ""),
         doing=_capital(wording.instruction(step, craft)),
-        short=", ".join(f"{o.stitch} {o.times}" for o in worked),
+        short=_short(tuple(o for o in step.operations if o.stitch not in _HANDLINGS)),
         note=f"{step.note.rstrip('.')}." if step.note else "",
         loops=str(step.loops_after) if step.operations else "",
+    )
+
+
+def _short(operations: tuple[Operation, ...]) -> str:
+    """A row by its abbreviations, what repeats in brackets."""
+    return ", ".join(
+        f"({_short(item.operations)}) × {item.times}"
+        if isinstance(item, Repeat)
+        else f"{item.stitch} {item.times}"
+        for item in folded(operations)
     )
 
 

@@ -174,7 +174,7 @@ def test_abbreviations_are_those_that_are_written(document: Sheet) -> None:
         for section in document.sections
         for part in section.parts
         for line in part.lines
-        for piece in line.short.split(", ")
+        for piece in re.sub(r"\(|\) × \d+", "", line.short).split(", ")
         if piece
     }
     assert written == explained
@@ -228,7 +228,7 @@ def test_a_make_in_work_is_drawn_as_far_as_it_is(tmp_path: Path) -> None:
     [
         (("sheet", "cardigan", "-o", "a.doc"), "end its name so"),
         (("picture", "cardigan", "-o", "a.gif"), "end its name so"),
-        (("picture", "nothing-such"), "no make or design"),
+        (("picture", "nothing-such"), "no make, design or pattern"),
         (("sheet", "cardigan", "--sizes", "S,Q"), "no size 'Q'"),
         (("sheet", "cardigan", "--sizes", "S", "--size", "M"), "either"),
         (("picture", "throw", "-o", "/nowhere/at/all.svg"), "cannot be written"),
@@ -242,6 +242,24 @@ def test_a_mistake_is_one_sentence(
     assert told in error
     assert error.count("\n") == 1
     assert "Traceback" not in error
+
+
+def test_a_written_pattern_has_a_sheet_and_a_picture_too(tmp_path: Path) -> None:
+    pattern = tmp_path / "ribs.txt"
+    pattern.write_text(
+        "Title: Ribbed band\nCraft: needles\nSizes: S (M)\nGauge: 20 x 26\n"
+        "Part: band\nCast on 60 (64) sts.\nWork in the round.\n"
+        "Rnds 1-6: *k2, p2; rep from * to end.\nBind off all sts.\nWeave in ends.\n",
+        encoding="utf-8",
+    )
+    pdf, svg = tmp_path / "r.pdf", tmp_path / "r.svg"
+    assert run(tmp_path, "sheet", str(pattern), "--sizes", "S,M", "-o", str(pdf)) == 0
+    text = read_pdf(pdf.read_bytes())
+    assert "(k 2, p 2) × 15" in text
+    assert "(k 2, p 2) × 16" in text
+    assert "p purl" in text
+    assert run(tmp_path, "picture", str(pattern), "-o", str(svg)) == 0
+    assert "30 cm around, 60 stitches" in svg.read_text("utf-8")
 
 
 def test_a_make_has_one_size(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
