@@ -112,7 +112,14 @@ def script_for(plan: Plan) -> RowScript:
 @lru_cache(maxsize=16)
 def _proven(plan_json: str) -> RowScript:
     plan = Plan.model_validate_json(plan_json)
-    script = design(plan.design).build(plan)
+    try:
+        script = design(plan.design).build(plan)
+    except (KeyError, OverflowError) as error:
+        # A plan that came in a file, or from an older version whose design asked for less.
+        raise Refusal(
+            f"This plan of a {plan.design} cannot be worked out: its measurement or count {error} "
+            "is missing or makes no sense."
+        ) from error
     if len(script.steps) > STEPS_AT_MOST:
         raise Refusal(
             f"This comes to {len(script.steps)} steps, more than {STEPS_AT_MOST}: check the gauge "
