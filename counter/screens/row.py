@@ -169,9 +169,8 @@ class RowScreen(Screen[None]):
     ) -> None:
         if outcome.asks is not None:
             self._question = outcome.say.removesuffix(_SAY_YES)
-        self._say(self._told(outcome, before, command, heard))
-        # The next instruction says by itself that the last one is done.
-        self.set_class(outcome.tone is Tone.ADVANCE, "went-on")
+        went_on = outcome.tone is Tone.ADVANCE
+        self._say(self._told(outcome, before, command, heard), went_on=went_on)
         self.show()
         self.app.answer(outcome, command)
 
@@ -361,8 +360,9 @@ class RowScreen(Screen[None]):
         """Say something that is not the answer to a command."""
         self._say(Content.assemble(("• ", "bold"), sentence))
 
-    def _say(self, content: Content) -> None:
-        self.remove_class("went-on")
+    def _say(self, content: Content, *, went_on: bool = False) -> None:
+        # The next instruction says by itself that the last one is done.
+        self.set_class(went_on, "went-on")
         self.query_one("#answer", Static).update(content)
 
     def show_ears(self) -> None:
