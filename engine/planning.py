@@ -114,11 +114,13 @@ def _proven(plan_json: str) -> RowScript:
     plan = Plan.model_validate_json(plan_json)
     try:
         script = design(plan.design).build(plan)
-    except (KeyError, OverflowError) as error:
+    except Refusal:
+        raise
+    except (LookupError, ArithmeticError, ValueError) as error:
         # A plan that came in a file, or from an older version whose design asked for less.
         raise Refusal(
-            f"This plan of a {plan.design} cannot be worked out: its measurement or count {error} "
-            "is missing or makes no sense."
+            f"This plan of a {plan.design} cannot be worked out ({error}): one of its "
+            "measurements, rows or counts is missing or makes no sense."
         ) from error
     if len(script.steps) > STEPS_AT_MOST:
         raise Refusal(

@@ -13,8 +13,11 @@ from hypothesis import strategies as st
 
 from counter.commands.export import schema_text
 from engine import progress
-from engine.exchange import LARGEST, export_text, import_text, read_file
+from engine.audit import audit
+from engine.designs import DESIGNS
+from engine.exchange import LARGEST, check_plan, export_text, import_text, read_file
 from engine.making import Making
+from engine.planning import make_plan, read_gauge, script_for
 from engine.refusal import Refusal
 from engine.store import Store
 from models.command import Action, Command
@@ -284,3 +287,46 @@ def test_any_mutation_is_refused_or_comes_in_whole(
         assert 0 <= state.at <= len(state.script.steps)
         again = import_text(empty, export_text(empty, name))
         assert empty.load(again) == (plan, events)
+
+
+# --- every design's plan, with numbers that nobody measures ------------------------------------
+
+NUMBERS = st.one_of(
+    st.sampled_from([0, 1, 2, -1, 0.001, 3, 7, 50, 399, 400, 5000]),
+    st.floats(0, 400),
+    st.integers(0, 5000),
+)
+
+
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.sampled_from(sorted(DESIGNS)), st.data())
+def test_any_plan_is_refused_or_works_out(name: str, data: st.DataObject) -> None:
+    chosen = DESIGNS[name]
+    plan = make_plan(name, read_gauge("5 x 3.75"), size=chosen.usual)
+    specs = {spec.name: spec for spec in chosen.info.measures}
+    parts = script_for(plan).parts if not plan.pattern else ()
+    counts = ["foundation", *parts, *specs]
+    measures = dict(plan.measures)
+    for key in data.draw(st.sets(st.sampled_from([*specs, "elsewhere"]), max_size=3)):
+        measures[key] = data.draw(NUMBERS)
+    odd = plan.model_copy(
+        update={
+            "measures": measures,
+            "rows": data.draw(
+                st.dictionaries(st.sampled_from(counts), NUMBERS.map(int), max_size=2)
+            ),
+            "counts": data.draw(
+                st.dictionaries(st.sampled_from(counts), NUMBERS.map(int), max_size=2)
+            ),
+            "scale": data.draw(st.sampled_from([1.0, 0.5, 0.01])),
+        }
+    )
+    said = ""
+    try:
+        check_plan(odd)
+        script = script_for(odd)
+    except Refusal as refusal:
+        said = str(refusal)
+    else:
+        assert audit(script) == []
+    assert "\n" not in said
