@@ -70,13 +70,16 @@ def open_app(
     from counter.app import SpokenrowApp
     from counter.voice import Voice
 
-    if not (sys.stdout.isatty() and sys.stdin.isatty()):
+    if not (served() or (sys.stdout.isatty() and sys.stdin.isatty())):
         raise Refusal(_NO_TERMINAL)
     store = open_store(data)
     try:
         if make is not None:
             store.load(make)  # refused before the screen is taken over
-        keep_terminal_clean()
+        if served():
+            keep_pipe_clean()
+        else:
+            keep_terminal_clean()
         voice = Voice(quiet=quiet)
         app = SpokenrowApp(
             store,
@@ -109,6 +112,23 @@ def _ears(model: Path | None, microphone: str | None, play: Path | None, voice: 
 
     source = Recording(play) if play is not None else Microphone(microphone, voice.around)
     return Ears(source, read, clean)
+
+
+def served() -> bool:
+    """Whether a browser shows the app: then it speaks a protocol on its pipes, and to no terminal.
+
+    `textual-serve` says so by the driver that it names.
+    """
+    return os.environ.get("TEXTUAL_DRIVER", "").startswith("textual.drivers.web_driver")
+
+
+def keep_pipe_clean() -> None:
+    """Give C libraries another descriptor to complain to than the one that errors are read from."""
+    with suppress(OSError, ValueError):
+        told = os.fdopen(os.dup(2), "w", encoding="utf-8")
+        with tempfile.TemporaryFile(prefix="spokenrow-sound-") as log:
+            os.dup2(log.fileno(), 2)
+        sys.__stderr__ = sys.stderr = told  # type: ignore[misc]
 
 
 def keep_terminal_clean() -> None:
