@@ -248,6 +248,9 @@ class Counter:
         if isinstance(statement, Note):
             self._note(statement)
             return
+        if isinstance(statement, Claim):
+            self._claim(statement)
+            return
         if not (isinstance(statement, RowLine) and statement.kind == "numbered"):
             self._flush()
         self.since = len(self.out.drafts)
@@ -290,6 +293,8 @@ class Counter:
     def _end(self) -> None:
         spot = self.out.drafts[-1].spot if self.out.drafts else Spot(1, 1)
         self.label = None
+        if self.pending:
+            self._work((), spot, strict=False, rounds=False)
         held = {place: count for place, count in self.rests.items() if count}
         if self.live:
             self.fault(
@@ -589,9 +594,9 @@ class Counter:
                 f"call it row {expected}, or 'next row'",
             )
         self.label = number
-        self.block[number] = template
         self.last = number
         self._emit(template, side=side, direction=direction, spot=spot, claimed=claimed)
+        self.block[number] = template
 
     def _filler_for(self, number: int) -> Template | None:
         for filler in self.fillers:
@@ -863,11 +868,20 @@ class Counter:
             for _ in range(self._bounded(times, spot)):
                 self._wait(turn, even, spot)
                 self._emit(template, spot=spot)
-        if said is not None and claim is not None and self.out.sound and self.live != said:
-            self.fault(
-                claim.spot,
-                f"says {self.n(said)} after it, there are {self.live}",
-                f"write {self.live}, or change how many times",
+        if claim is not None:
+            self._claim(claim)
+
+    def _claim(self, claim: Claim) -> None:
+        """What a sentence says is there after it."""
+        said = claim.number.whole(self.size)
+        if self.out.sound and self.live != said:
+            self.misfit(
+                Misfit(
+                    claim.spot,
+                    f"says {self.n(said)} after it, there are {self.live}",
+                    f"write {self.live}, or change how many times",
+                    fixes=((claim.number.spot, self.live),),
+                )
             )
 
     def _turn_times(self, turn: Turns, change: int, spot: Spot) -> int:

@@ -34,6 +34,8 @@ from models.stitch import STITCHES
 LOOPS_AT_MOST = 5_000
 """Loops of one row; more is a slip of the keyboard."""
 OPERATIONS_AT_MOST = 12_000
+_AS_AT_MOST = 50
+"""Rows that are as rows that are as rows."""
 _PLAIN = {"k", "p", "work"}
 _END = {"tail", "join", "fasten", "pm", "sm", "rm"}
 
@@ -114,7 +116,7 @@ class Hands:
         self.done = Worked()
         self._ahead = sorted(marks)
         self._stalled = False
-        self._depth = 0
+        self._depth = self._as_depth = 0
 
     # ------------------------------------------------------------ the whole row
     def work(self, items: Sequence[Item]) -> Worked:
@@ -182,6 +184,12 @@ class Hands:
         """Plain counts that make the row come out: two equal ones share the change evenly."""
         plain: list[tuple[int, Spot]] = []
         for item in items:
+            if isinstance(item, Group) and item.times and not item.limit:
+                body = self._fixed(item.items)
+                times = item.times.number
+                more = over // body if body and over % body == 0 else 0
+                if more and times.said and times.whole(self.size) + more > 0:
+                    return ((times.spot, times.whole(self.size) + more),)
             if isinstance(item, Stitch) and item.count and item.parts[0][0] in _PLAIN:
                 plain.append((item.count.whole(self.size), item.count.spot))
         if not plain:
@@ -515,10 +523,12 @@ class Hands:
         if items is None:
             self._stop(item.spot, "is as a row that is not written", "write that row first")
             return
-        if self._depth > 8:
-            raise TooMuch
         depth, self._depth = self._depth, 0
+        self._as_depth += 1
+        if self._as_depth > _AS_AT_MOST:
+            raise TooMuch
         self._items(items, 0)
+        self._as_depth -= 1
         self._depth = depth
 
     # ------------------------------------------------------------ resting loops

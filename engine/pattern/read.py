@@ -853,7 +853,7 @@ class _Lines(Transformer[Token, Any]):
             "each end" if _said(c, "AT_EACH_END") else "end" if _said(c, "AT_END") else "beginning"
         )
         turns = next((i for i in c if isinstance(i, tuple)), ())
-        return ShapeRows(stitch, _one(c, Number), where, turns, _one(c, Claim), spot_of(c))
+        return ShapeRows(stitch, _one(c, Number), where, turns, None, spot_of(c))
 
     def shape_rows(self, c: list[Any]) -> ShapeRows:
         return self._shaping("dec" if c[0].type == "DEC" else "inc", c)
@@ -920,7 +920,10 @@ class _Lines(Transformer[Token, Any]):
 
     # -------------------------------------------------------- whole lines
     def line(self, c: list[Any]) -> list[Any]:
-        return [i for i in c if not isinstance(i, Token)]
+        said = [i for i in c if not isinstance(i, Token)]
+        if len(said) > 1 and isinstance(said[-1], Claim) and isinstance(said[-2], ShapeRows):
+            said[-2:] = [replace(said[-2], claim=said[-1])]
+        return said
 
     def row_alone(self, c: list[Any]) -> Any:
         return c[0]

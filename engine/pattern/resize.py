@@ -311,6 +311,8 @@ def _plain(value: float | None) -> str:
 
 def _written(number: Number, values: Values) -> str:
     """New values in the manner of the old ones: an ordinal stays one, a list stays a list."""
+    if values == [number.real(size) for size in range(len(values))]:
+        return number.said
     if number.said[-2:].lower() in {"st", "nd", "rd", "th"} and number.said[0].isdigit():
         count = int(values[0] or 0)
         teens = 10 <= count % 100 <= 20

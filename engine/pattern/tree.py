@@ -375,4 +375,6 @@ class YarnLine:
     spot: Spot
 
 
-Statement = Heading | ForSizes | Note | RowLine | Even | Repeat | ShapeRows | StepLine | YarnLine
+Statement = (
+    Claim | Heading | ForSizes | Note | RowLine | Even | Repeat | ShapeRows | StepLine | YarnLine
+)
