@@ -2,8 +2,11 @@
 
 import asyncio
 import json
+import os
+import subprocess
 import sys
 from collections.abc import AsyncIterator, Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,7 +16,8 @@ pytest.importorskip("textual_serve", reason="pip install 'spokenrow[browser]'")
 import aiohttp
 from aiohttp import web
 
-from counter.serving import COOKIE, BrowserServer, Door
+from counter.commandline import main
+from counter.serving import COOKIE, BrowserServer, Door, app_command
 
 SMALL = """
 from textual.app import App
@@ -148,3 +152,21 @@ async def test_keys_reach_the_app_and_the_latest_browser_has_it(start: Start) ->
         await second.close()
         assert process is not None
         assert await process.wait() is not None
+
+
+def test_the_app_itself_starts_on_pipes_for_a_browser(tmp_path: Path) -> None:
+    assert main(["--data", str(tmp_path), "start", "throw", "--name", "mine"]) == 0
+    driver = {"TEXTUAL_DRIVER": "textual.drivers.web_driver:WebDriver"}
+    with subprocess.Popen(
+        app_command(tmp_path, ["--make", "mine", "--quiet", "--no-ears"]),
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env={**os.environ, **driver},
+    ) as app:
+        assert app.stdout is not None
+        # How textual-serve knows an app from anything else that writes to its pipe.
+        first = app.stdout.readline()
+        app.terminate()
+        _, errors = app.communicate(timeout=30)
+    assert first == b"__GANGLION__\n", errors
