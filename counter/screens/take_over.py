@@ -8,15 +8,17 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from engine.vocabulary import word
+from models.command import Action
+
 
 class TakeOver(ModalScreen[bool]):
     """Asks once, when such a make is opened."""
 
     AUTO_FOCUS = None
     BINDINGS = [
-        ("y", "dismiss(True)", "take it over"),
-        ("n", "dismiss(False)", "look on"),
-        ("escape", "dismiss(False)", "look on"),
+        (",".join(word(Action.YES).keys), "dismiss(True)", "take it over"),
+        (",".join(word(Action.NO).keys), "dismiss(False)", "look on"),
     ]
 
     def __init__(self, told: str) -> None:

@@ -1,13 +1,25 @@
 """A make moved by keys alone, under Textual's pilot."""
 
 import pytest
+from textual.widgets import Input, Select
 
+from counter.screens.new_make import MakeForm, PatternForm
 from counter.settings import Settings, save
 from engine import choices
+from engine.designs import DESIGNS
 from engine.planning import make_plan, read_gauge
 from engine.vocabulary import PAGES, word, words
 from models.command import Action, Command
 from models.script import Kind
+
+PATTERN = """Title: Test scarf
+Craft: needles
+Gauge: 18 x 24
+Part: scarf
+CO 12 sts
+Rows 1-6: Knit.
+BO all sts.
+"""
 
 
 async def test_a_throw_is_begun_worked_and_found_again(app_of, store, text_of):
@@ -236,3 +248,51 @@ async def test_inches_are_shown_and_measured_in_inches(
         await pilot.pause()
     measured = [event for event in store.load(small_throw)[1] if event.kind == "measured"]
     assert [event.cm for event in measured] == [pytest.approx(8 * 2.54)]
+
+
+@pytest.mark.parametrize("name", DESIGNS)
+async def test_every_design_can_be_begun_as_the_form_stands(name, app_of, store):
+    app = app_of()
+    async with app.run_test() as pilot:
+        app.push_screen(MakeForm(name))
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        (made,) = store.names()
+        assert store.load(made)[0].design == name
+
+
+async def test_another_size_fills_its_measurements_but_not_over_typed_ones(app_of, store):
+    app = app_of()
+    async with app.run_test() as pilot:
+        app.push_screen(MakeForm("cardigan"))
+        await pilot.pause()
+        app.screen.query_one("#measure-cuff", Input).value = "27"
+        app.screen.query_one("#size", Select).value = "2X"
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        plan, _ = store.load(store.names()[0])
+        wanted = make_plan(
+            "cardigan", read_gauge("5 x 3.75"), size="2X", given={"cuff": 27.0}, title="Cardigan"
+        )
+        assert plan == wanted
+
+
+async def test_a_written_pattern_is_begun_from_its_file(app_of, store, text_of, tmp_path):
+    (tmp_path / "scarf.txt").write_text(PATTERN)
+    app = app_of()
+    async with app.run_test(size=(90, 30)) as pilot:
+        app.push_screen(PatternForm())
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "Name the file" in text_of(app)
+        app.screen.query_one("#file", Input).value = str(tmp_path / "no.txt")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "cannot be read" in text_of(app)
+        app.screen.query_one("#file", Input).value = str(tmp_path / "scarf.txt")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert store.load(store.names()[0])[0].pattern == PATTERN
