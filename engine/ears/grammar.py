@@ -111,7 +111,7 @@ def prompts(context: Context, language: str = "en") -> tuple[str, ...]:
 
 
 def _pair_cover(sentences: list[Tokens]) -> list[Tokens]:
-    """The shortest-first sentences that among them hold every pair of neighbours (and both ends)."""
+    """Sentences, short ones first, that together hold every pair of neighbours and both ends."""
     seen: set[tuple[str, str]] = set()
     kept: list[Tokens] = []
     for sentence in sorted(sentences, key=lambda said: (len(said), said)):

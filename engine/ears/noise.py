@@ -100,7 +100,7 @@ class NoiseRemover:
         return np.clip(np.rint(out), -32768, 32767).astype(np.int16)
 
     def _clean(self, track: Floats, frames: int) -> Floats:
-        windows = np.lib.stride_tricks.sliding_window_view(track, _WINDOW)[:: _HOP][:frames]
+        windows = np.lib.stride_tricks.sliding_window_view(track, _WINDOW)[::_HOP][:frames]
         spectra = np.fft.rfft(windows * self._window, _FFT)
         powers = (np.abs(spectra) ** 2) @ self._filters.T
         gains = np.array([self._gain(power) for power in powers]) @ self._smoothing.T

@@ -25,8 +25,6 @@ RATE_HZ: Final = 16000
 UNKNOWN: Final = "[unk]"
 """What unknown speech reads as, whatever the model's own word for it."""
 _UNKNOWN_SPELLINGS = (UNKNOWN, "<UNK>", "<unk>")
-_VOSK_FRAME_S = 0.03
-"""Vosk writes word times as if every frame were this long, whatever the model's rate."""
 
 
 class ModelError(Refusal):
@@ -92,7 +90,7 @@ def _config(model_dir: Path) -> dict[str, str]:
     except (OSError, UnicodeDecodeError):
         return {}  # `_load` says what is wrong with it
     pairs = (line.strip().removeprefix("--").split("=", 1) for line in lines if "=" in line)
-    return {key: value for key, value in pairs}
+    return dict(pairs)
 
 
 class Recogniser:
@@ -107,6 +105,7 @@ class Recogniser:
         known = _model_words(self._dir)
         self._unknown = next((word for word in _UNKNOWN_SPELLINGS if word in known), UNKNOWN)
         self._own_graph = (self._dir / "graph" / "HCLG.fst").is_file()
+        # Vosk writes word times as if every frame were 30 ms long, whatever the model's rate.
         self._frame_scale = (
             1.0 if _config(self._dir).get("frame-subsampling-factor") != "1" else 1 / 3
         )
@@ -201,7 +200,8 @@ def _load(model_dir: Path) -> Any:
     for needed in ("am/final.mdl", "conf/model.conf"):
         if not (model_dir / needed).is_file():
             raise ModelError(
-                f"The voice model in {model_dir} is incomplete: {needed} is missing; unpack it again."
+                f"The voice model in {model_dir} is incomplete: {needed} is missing; "
+                "unpack it again."
             )
     if broken := damage(model_dir):
         raise ModelError(

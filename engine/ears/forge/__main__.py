@@ -24,7 +24,9 @@ def digests(folder: Path) -> dict[str, str]:
 def main(arguments: list[str] | None = None) -> int:
     """Builds into the package, or with --check compares a fresh build with what is there."""
     parser = argparse.ArgumentParser(prog="python -m engine.ears.forge", description=__doc__)
-    parser.add_argument("--check", action="store_true", help="compare a fresh build; change nothing")
+    parser.add_argument(
+        "--check", action="store_true", help="compare a fresh build; change nothing"
+    )
     parser.add_argument("--into", type=Path, default=starter_dir(), help="the folder to build into")
     options = parser.parse_args(arguments)
     if not options.check:

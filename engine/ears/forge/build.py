@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from engine.ears.forge import kaldi, lexicon, sphinx
-from engine.ears.forge.graph import STATES, UNKNOWN, Builder, Costs, Graph, Unit, transition_costs
+from engine.ears.forge.graph import STATES, Builder, Costs, Graph, transition_costs
 from engine.ears.forge.kaldi import token
 from engine.ears.forge.network import CEPSTRA, network, output_order
 from engine.ears.forge.sphinx import AcousticModel
@@ -36,8 +36,8 @@ MFCC_OPTIONS = {
 
 DECODER_OPTIONS = {
     "min-active": "200",
-    "max-active": "3000",
-    "beam": "13.0",
+    "max-active": "2000",
+    "beam": "10.0",
     "lattice-beam": "6.0",
     "frame-subsampling-factor": "1",
     "frames-per-chunk": "10",
@@ -50,12 +50,12 @@ DECODER_OPTIONS = {
 }
 
 PRIOR_MEAN = (68.4, -12.6, 0.1, 3.5, 2.5, -5.2, -1.7, -2.8, -5.3, -2.7, -6.4, -1.7, 1.1)
-"""The cepstral mean to begin with: that which CMU publishes with the model for a live start (41.00
--5.29 -0.12 5.09 2.48 -4.07 -1.37 -1.78 -5.08 -2.05 -6.45 -1.42 1.17; from memory), less the constant
-by which the two front ends differ. No voice of ours is in it."""
+"""The cepstral mean to begin with: the one CMU gives for a live start (41.00 -5.29 -0.12 5.09 2.48
+-4.07 -1.37 -1.78 -5.08 -2.05 -6.45 -1.42 1.17; from memory), less the constant by which the two
+front ends differ. No voice of ours is in it."""
 PRIOR_FRAMES = 1000
 
-COSTS = Costs(garbage_frame=0.5, garbage=3.0, decoy=4.0, more=8.0, word=1.0)
+COSTS = Costs(garbage_frame=0.32, garbage=3.0, decoy=3.5, more=8.0, word=1.0)
 """Tuned on some synthetic voices and reported on others: see DEVELOPERS.md."""
 
 
@@ -73,8 +73,11 @@ def sentences(language: str = "en") -> set[tuple[str, ...]]:
 
 def build(
     folder: Path, costs: Costs = COSTS, options: Mapping[str, str] = DECODER_OPTIONS
-) -> None:
-    """Writes the starter model into `folder`, the same bytes from the same inputs."""
+) -> list[int]:
+    """Writes the starter model into `folder`, the same bytes from the same inputs.
+
+    Returns the senones of the CMU model in the order of the network's outputs.
+    """
     model = sphinx.read_model()
     dictionary = lexicon.with_variants(sphinx.read_dictionary())
     said = sentences()
@@ -110,6 +113,7 @@ def build(
     _write_lines(
         folder / "conf" / "model.conf", (f"--{key}={value}" for key, value in settings.items())
     )
+    return order
 
 
 def _write_lines(path: Path, lines: Iterable[str]) -> None:

@@ -176,10 +176,9 @@ class Builder:
         for name, cost in (("SIL", 0.0), ("+NSN+", self.costs.noise)):
             self._arc(source, _Sound(self.numbers[name], None, 0), target, cost)
 
-    def _say(
-        self, source: int, word: str, shown: int, target: int, cost: float, decoy: bool = False
-    ) -> None:
+    def _say(self, source: int, word: str, shown: int, target: int, cost: float = 0.0) -> None:
         new = self.sounds.add_state
+        decoy = shown == self.word_ids[UNKNOWN]
         for phones in self.dictionary[word]:
             at = source
             for place, phone in enumerate(phones):
@@ -210,9 +209,7 @@ class Builder:
         for state, out in enumerate(arcs):
             if state != root:
                 self._quiet(entry[state], ready[state])
-                self._arc(
-                    entry[state], None, said, 0.0 if ends[state] else self.costs.broken_off
-                )
+                self._arc(entry[state], None, said, 0.0 if ends[state] else self.costs.broken_off)
             for word, target in out.items():
                 cost = self.costs.word + self.costs.words.get(word, 0.0)
                 self._say(ready[state], word, self.word_ids[word], entry[target], cost)
@@ -234,7 +231,7 @@ class Builder:
         self._arc(source, None, inside, self.costs.decoy)
         outside = self.sounds.add_state()
         for word in decoys:
-            self._say(inside, word, unknown, outside, 0.0, decoy=True)
+            self._say(inside, word, unknown, outside)
         self._arc(outside, None, target)
         self._garbage(source, target, 0.0)
 
@@ -242,9 +239,7 @@ class Builder:
         unknown = self.word_ids[UNKNOWN]
         noise = _Sound(self.numbers["+SPN+"], None, unknown)
         self._arc(source, noise, target, cost + self.costs.garbage)
-        self._arc(
-            source, _Sound(self.garbage, None, unknown), target, cost + self.costs.garbage
-        )
+        self._arc(source, _Sound(self.garbage, None, unknown), target, cost + self.costs.garbage)
 
     # Context ----------------------------------------------------------------------------------
 
@@ -354,7 +349,7 @@ class Builder:
         edges: list[tuple[int, int | None, int, float, int]],
         ends: dict[int, float],
     ) -> fst.Fst:
-        machine = fst.VectorFst()
+        machine: fst.MutableFst = fst.VectorFst()
         machine.add_states(1 + max(max(source, target) for source, *_, target in edges))
         machine.set_start(0)
         kind = machine.weight_type()

@@ -122,10 +122,11 @@ class Reader:
             self.place += 4 * rows * columns
             return values.reshape(rows, columns)
         if kind == "CM2":
-            least, span, rows, columns = self._take("<ffii")
-            count = int(rows) * int(columns)
+            least, span = self._take("<ff")
+            height, width = (int(size) for size in self._take("<ii"))
+            count = height * width
             steps = np.frombuffer(self.data, "<u2", count, self.place)
             self.place += 2 * count
             unpacked = np.float32(least) + steps * np.float32(span / 65535)
-            return unpacked.astype(np.float32).reshape(int(rows), int(columns))
+            return unpacked.astype(np.float32).reshape(height, width)
         raise ValueError(f"{kind} is no matrix that is read here")

@@ -18,14 +18,10 @@ _SHORT = 4
 
 
 def with_variants(dictionary: Dictionary, path: str = "pronunciations.toml") -> Dictionary:
-    """The dictionary with the project's own pronunciations put in front or in place."""
-    extra = tomllib.loads(
-        files("engine.ears.forge").joinpath(path).read_text(encoding="utf-8")
-    )
+    """The dictionary with the project's own pronunciations added."""
+    extra = tomllib.loads(files("engine.ears.forge").joinpath(path).read_text(encoding="utf-8"))
     found = dict(dictionary)
-    for word, spoken in extra["instead"].items():
-        found[word] = [tuple(said.split()) for said in spoken]
-    for word, spoken in extra["also"].items():
+    for word, spoken in extra.items():
         found[word] = found.get(word, []) + [tuple(said.split()) for said in spoken]
     return found
 

@@ -130,7 +130,7 @@ def _affine(weights: NDArray[np.float64], bias: NDArray[np.float64], packed: boo
 
 
 def _scaling(model: AcousticModel) -> tuple[Floats, Floats]:
-    """Mean and deviation of each feature over all Gaussians, (F, D) each: keeps numbers near one."""
+    """Mean and deviation of each feature over all Gaussians, (F, D) each, to keep numbers small."""
     mean = model.means.mean((0, 2))
     deviation = np.sqrt(model.variances.mean((0, 2)) + model.means.var((0, 2)))
     return mean, deviation
@@ -215,8 +215,11 @@ def _permutation(front: list[int], size: int) -> bytes:
     """Brings the columns `front` to the front, in order; the rest follow."""
     taken = set(front)
     columns = [*front, *(column for column in range(size) if column not in taken)]
-    return token("<PermuteComponent>") + token("<ColumnMap>") + kaldi.int_vector(columns) + token(
-        "</PermuteComponent>"
+    return (
+        token("<PermuteComponent>")
+        + token("<ColumnMap>")
+        + kaldi.int_vector(columns)
+        + token("</PermuteComponent>")
     )
 
 

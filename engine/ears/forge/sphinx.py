@@ -106,34 +106,24 @@ def read_dictionary(path: Path | None = None) -> dict[str, list[tuple[str, ...]]
 def read_model(folder: Path | None = None) -> AcousticModel:
     """Reads the model. Raises FileNotFoundError or ValueError for one that is not there or odd."""
     folder = folder or model_dir()
-    (
-        names,
-        fillers,
-        silence,
-        triphones,
-        phone_sequences,
-        transition_ids,
-        sequences,
-        bases,
-        senone_count,
-    ) = _read_definition(folder / "mdef")
-    senones = sequences[phone_sequences]
-    codebooks = np.zeros(senone_count, np.int64)
-    for phone, base in enumerate(bases):
-        codebooks[senones[phone]] = base
+    definition = _read_definition(folder / "mdef")
+    codebooks = np.zeros(definition.senones, np.int64)
+    for phone, base in enumerate(definition.bases):
+        codebooks[definition.sequences[phone]] = base
     means = _read_gaussians(folder / "means")
+    streams, densities = means.shape[1:3]
     return AcousticModel(
-        names=names,
-        fillers=fillers,
-        silence=silence,
-        triphones=triphones,
-        senones=senones,
-        transition_ids=transition_ids,
+        names=definition.names,
+        fillers=definition.fillers,
+        silence=definition.silence,
+        triphones=definition.triphones,
+        senones=definition.sequences,
+        transition_ids=definition.transition_ids,
         transitions=_read_transitions(folder / "transition_matrices"),
         codebooks=codebooks,
         means=means,
         variances=np.maximum(_read_gaussians(folder / "variances"), VARIANCE_FLOOR),
-        weights=_read_weights(folder / "sendump", means.shape[1], means.shape[2], senone_count),
+        weights=_read_weights(folder / "sendump", streams, densities, definition.senones),
     )
 
 
@@ -162,7 +152,8 @@ def _read_transitions(path: Path) -> Floats:
     count, rows, columns, _ = struct.unpack_from("<4i", body)
     values = np.frombuffer(body, "<f4", count * rows * columns, 16).astype(np.float64)
     matrices = values.reshape(count, rows, columns)
-    return matrices / matrices.sum(-1, keepdims=True)
+    normal: Floats = matrices / matrices.sum(-1, keepdims=True)
+    return normal
 
 
 def _read_weights(path: Path, streams: int, densities: int, senones: int) -> Floats:
@@ -185,10 +176,21 @@ def _read_weights(path: Path, streams: int, densities: int, senones: int) -> Flo
     return shaped
 
 
-def _read_definition(path: Path) -> tuple[  # type: ignore[no-untyped-def]
-    tuple[str, ...], frozenset[int], int, dict[tuple[int, int, int, Position], int],
-    NDArray[np.int64], NDArray[np.int64], NDArray[np.int64], list[int], int,
-]:
+@dataclass(frozen=True)
+class _Definition:
+    names: tuple[str, ...]
+    fillers: frozenset[int]
+    silence: int
+    triphones: dict[tuple[int, int, int, Position], int]
+    bases: list[int]
+    """Each phone's base phone."""
+    sequences: NDArray[np.int64]
+    """(P, 3): each phone's senones."""
+    transition_ids: NDArray[np.int64]
+    senones: int
+
+
+def _read_definition(path: Path) -> _Definition:
     data = path.read_bytes()
     if data[:4] != b"BMDF":
         raise ValueError(f"{path} is not a little-endian binary model definition")
@@ -215,14 +217,13 @@ def _read_definition(path: Path) -> tuple[  # type: ignore[no-untyped-def]
         for number, (position, base, left, right) in enumerate(context[base_count:].tolist())
     }
     bases = [*range(base_count), *context[base_count:, 1].tolist()]
-    return (
-        tuple(names),
-        frozenset(np.flatnonzero(context[:base_count, 0]).tolist()),
-        silence,
-        triphones,
-        phones["sequence"].astype(np.int64),
-        phones["transition"].astype(np.int64),
-        sequences.astype(np.int64),
-        bases,
-        senone_count,
+    return _Definition(
+        names=tuple(names),
+        fillers=frozenset(np.flatnonzero(context[:base_count, 0]).tolist()),
+        silence=silence,
+        triphones=triphones,
+        bases=bases,
+        sequences=sequences.astype(np.int64)[phones["sequence"]],
+        transition_ids=phones["transition"].astype(np.int64),
+        senones=senone_count,
     )
