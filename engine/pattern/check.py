@@ -7,8 +7,9 @@ from lark.exceptions import LarkError
 from engine.audit import audit
 from engine.pattern.count import Counted, Counter
 from engine.pattern.expand import Misfit, TooMuch, work_row
+from engine.pattern.grammar import grammar, parse
 from engine.pattern.make import build, craft_of, gauge_of
-from engine.pattern.read import LINE_AT_MOST, Pattern, grammar, parse, read, unread
+from engine.pattern.read import LINE_AT_MOST, Pattern, read, unread
 from engine.pattern.tree import Heading, Number, Row, RowLine, Spot
 from engine.refusal import Refusal
 from models.gauge import Gauge

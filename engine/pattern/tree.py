@@ -98,6 +98,7 @@ class Group:
     starred: bool = False
     ending: bool = False
     """The text goes on with "end …": the last repeat may be cut short for it."""
+    slips: "tuple[Slip, ...]" = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,7 @@
 """From the words of a pattern to the stitches of the table, and from its numerals to numbers."""
 
 from engine.pattern.tree import Number, Parts, Spot
+from models.stitch import STITCHES
 
 _FRACTIONS = {
     "½": 1 / 2,
@@ -90,7 +91,8 @@ def together(said: str) -> Parts:
     count = next((c for c in key if c.isdigit()), "3" if "three" in key else "2")
     hand = "p" if key.startswith("p") else "k"
     back = " tbl" if "tbl" in key or "back" in key else ""
-    return ((f"{hand}{count}tog{back}", 1),)
+    key = f"{hand}{count}tog"
+    return ((key + back if key + back in STITCHES else key, 1),)
 
 
 def _value(said: str) -> float | None:

@@ -8,7 +8,8 @@ import resource
 import time
 
 from engine.pattern.check import check_pattern
-from engine.pattern.read import grammar, read
+from engine.pattern.grammar import grammar
+from engine.pattern.read import read
 
 ROWS, SIZES = 2_000, ("XS", "S", "M", "L", "1X", "2X", "3X", "4X", "5X")
 

@@ -14,13 +14,120 @@ from engine.planning import read_gauge
 from engine.refusal import Refusal
 
 CORPUS = [p.read_text(encoding="utf-8") for p in (Path(__file__).parent / "corpus").glob("*.txt")]
-WORDS = (
-    "k p k2 p3 k2tog ssk yo M1 kfb sl psso inc dec BO CO pm sm rm tbl wyif * ** ( ) [ ] { } , ; . : "
-    "- – rep from to end last sts st times twice once more row rows rnd Row 1 2 3 4 99 RS WS next "
-    "every other as until measures cm in 24 (28, 32) (S, M) at each of and work even knit purl "
-    "across around evenly left right side Part: Sizes: Note: Length: Gauge: Level: open resting "
-    "leave take up pair with from along all For sizes only \" ½ 1/0 0 - (–, 3) marker before in"
-).split(" ")
+WORDS = [
+    "k",
+    "p",
+    "k2",
+    "p3",
+    "k2tog",
+    "ssk",
+    "yo",
+    "M1",
+    "kfb",
+    "sl",
+    "psso",
+    "inc",
+    "dec",
+    "BO",
+    "CO",
+    "pm",
+    "sm",
+    "rm",
+    "tbl",
+    "wyif",
+    "*",
+    "**",
+    "(",
+    ")",
+    "[",
+    "]",
+    "{",
+    "}",
+    ",",
+    ";",
+    ".",
+    ":",
+    "-",
+    "–",
+    "rep",
+    "from",
+    "to",
+    "end",
+    "last",
+    "sts",
+    "st",
+    "times",
+    "twice",
+    "once",
+    "more",
+    "row",
+    "rows",
+    "rnd",
+    "Row",
+    "1",
+    "2",
+    "3",
+    "4",
+    "99",
+    "RS",
+    "WS",
+    "next",
+    "every",
+    "other",
+    "as",
+    "until",
+    "measures",
+    "cm",
+    "in",
+    "24",
+    "(28,",
+    "32)",
+    "(S,",
+    "M)",
+    "at",
+    "each",
+    "of",
+    "and",
+    "work",
+    "even",
+    "knit",
+    "purl",
+    "across",
+    "around",
+    "evenly",
+    "left",
+    "right",
+    "side",
+    "Part:",
+    "Sizes:",
+    "Note:",
+    "Length:",
+    "Gauge:",
+    "Level:",
+    "open",
+    "resting",
+    "leave",
+    "take",
+    "up",
+    "pair",
+    "with",
+    "from",
+    "along",
+    "all",
+    "For",
+    "sizes",
+    "only",
+    '"',
+    "½",
+    "1/0",
+    "0",
+    "-",
+    "(–,",
+    "3)",
+    "marker",
+    "before",
+    "in",
+]
 _HEADS = ["", "Sizes: S (M)\n", "Gauge: 20 x 26\n", "Craft: needles\nCast on 20 sts.\n"]
 
 
@@ -56,7 +163,9 @@ def damage(text: str, chance: random.Random) -> str:
     for _ in range(chance.randint(1, 8)):
         a = chance.randrange(len(text) + 1)
         b = min(len(text), a + chance.choice([0, 1, 1, 2, 5, 20]))
-        put = chance.choice(["", text[a:b] * 2, chance.choice(WORDS), chance.choice("0(9*)\n,;"), " "])
+        put = chance.choice(
+            ["", text[a:b] * 2, chance.choice(WORDS), chance.choice("0(9*)\n,;"), " "]
+        )
         text = text[:a] + put + text[b:]
     return text
 

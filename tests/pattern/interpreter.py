@@ -115,6 +115,4 @@ def rows(draw: st.DrawFn) -> Made:
     text = f"{mark}{body.text}; {said}"
     parts = [p for p in (before,) if p] + [Made(text, body.stitches * total)]
     parts += [after] if after else []
-    return Made(
-        ", ".join(p.text for p in parts), tuple(s for p in parts for s in p.stitches)
-    )
+    return Made(", ".join(p.text for p in parts), tuple(s for p in parts for s in p.stitches))

@@ -63,9 +63,7 @@ def test_json_of_a_file(capsys: pytest.CaptureFixture[str]) -> None:
         ["rows", str(CORPUS / "vest.txt"), "--size", "XXL"],
     ],
 )
-def test_mistakes_end_in_one_sentence(
-    given: list[str], capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_mistakes_end_in_one_sentence(given: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert main(given) == 2
     told = capsys.readouterr()
     assert told.out == ""

@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from engine.pattern.check import check_row
 from engine.pattern.expand import work_row
-from engine.pattern.read import parse
+from engine.pattern.grammar import parse
 from models.pattern import Severity
 from tests.pattern.interpreter import Made, rows
 
