@@ -977,10 +977,22 @@ class Counter:
         if said > self.live:
             return items
         told = {i.parts[0][0] for i in rest if isinstance(i, Stitch)}
+        if not self.pending and self._yarn_is_cut():
+            told.add("tail")
         for stitch in ("fasten", "tail"):
             if stitch not in told:
                 close.append(Stitch(((stitch, 1),), step.spot, one))
         return close + rest
+
+    def _yarn_is_cut(self) -> bool:
+        """Whether the last thing done with the yarn was to cut it: it is not cut again."""
+        ends = [
+            o.stitch
+            for d in self.out.drafts[-1:]
+            for o in d.operations
+            if o.stitch in {"tail", "join"}
+        ]
+        return ends[-1:] == ["tail"]
 
     def _yarn_line(self, line: YarnLine) -> None:
         for item in line.items:

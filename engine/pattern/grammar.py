@@ -204,6 +204,9 @@ class _Lines(Transformer[Token, Any]):
     def unit(self, c: list[Any]) -> _Unit:
         return _Unit(1.0 if c[0].type == "CM" else CM_PER_INCH)
 
+    def other_unit(self, _c: list[Any]) -> _Where:
+        return _Where("the same length in another unit")
+
     def name(self, c: list[Any]) -> _Named:
         return _Named(_clean(c[0].strip('"')))
 
@@ -705,9 +708,16 @@ class _Lines(Transformer[Token, Any]):
 
     def _shaping(self, stitch: str, c: list[Any]) -> ShapeRows:
         where = (
-            "each end" if _said(c, "AT_EACH_END") else "end" if _said(c, "AT_END") else "beginning"
+            "each end"
+            if _said(c, "AT_EACH_END")
+            else "end"
+            if _said(c, "AT_END")
+            else "evenly"
+            if _said(c, "EVENLY")
+            else "beginning"
         )
-        turns = next((i for i in c if isinstance(i, tuple)), ())
+        now = (Turns(1, True, Span("once")),)
+        turns = next((i for i in c if isinstance(i, tuple)), now)
         return ShapeRows(stitch, _one(c, Number), where, turns, None, spot_of(c))
 
     def shape_rows(self, c: list[Any]) -> ShapeRows:

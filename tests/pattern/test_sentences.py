@@ -1,0 +1,99 @@
+"""Sentences about rows: how many rows they come to, and how many loops are there after them."""
+
+import pytest
+
+from engine.pattern.count import Counter
+from engine.pattern.read import read
+from models.gauge import Gauge
+from models.pattern import Severity
+from models.script import Craft
+
+GAUGE = Gauge(loops_per_10cm=20, rows_per_10cm=30)
+HEAD = "Craft: needles\nGauge: 20 x 30\nPart: piece\nCast on 40 sts.\n"
+THREE = "Row 1: knit.\nRow 2: purl.\nRow 3: k1, ssk, k to last 3 sts, k2tog, k1.\n"
+
+# Three rows to a centimetre; 40 stitches to begin with. Worked out by hand.
+CASES = [
+    ("Knit 4 rows.", 4, 40),
+    ("Purl 1 row.", 1, 40),
+    ("Work 10 rows even.", 10, 40),
+    ("Next 6 rows: k all sts", 6, 40),
+    ("Work in k2, p2 rib for 5 cm.", 15, 40),
+    ("Work in k1, p1 rib for 10 rows.", 10, 40),
+    ("Work 4 rows in garter st.", 4, 40),
+    ("Work in St st until piece measures 10 cm", 30, 40),
+    ("Work in stockinette stitch until piece measures 4 in.", 30, 40),
+    ("Work even until piece measures 10 cm / 4 in.", 30, 40),
+    ("Cont in patt until work measures 9 cm, ending with a WS row.", 28, 40),
+    ("Work even until piece measures 10 cm, about 33 rows.", 33, 40),
+    ("Rows 1-4: knit.\nWork even until it measures 10 cm.", 30, 40),
+    ("Row 1: knit.\nRow 2: purl.\nRepeat rows 1 and 2 six times more.", 14, 40),
+    ("Row 1: knit.\nRow 2: purl.\nRep these 2 rows twice.", 6, 40),
+    ("Row 1: knit.\nRow 2: purl.\nRep last 2 rows until piece measures 10 cm.", 30, 40),
+    ("Row 1: knit.\nRows 2-6: as row 1.", 6, 40),
+    ("Row 1: knit.\nRow 2: purl.\nRows 3-8: rep rows 1 and 2.", 8, 40),
+    (THREE + "Row 4: as row 2.\nRep rows 3 and 4 4 times more.", 12, 30),
+    (THREE + "Rep last row until 30 sts rem.", 7, 30),
+    ("Row 1 and every other row: knit.\nRow 2: k2tog, k to end.\nRow 4: k2tog, k to end.", 4, 38),
+    ("Row 2 and every alt row to row 8: purl.\nRow 3: knit.\nRow 5: knit.\nRow 7: knit.", 7, 40),
+    ("1st and every alternate row: knit.\n2nd row: knit.\n4th row: k2tog, k to end.", 4, 39),
+    ("All WS rows: purl.\nRow 1: knit.\nRow 3: k2tog, k to end.\nRow 5: knit.", 5, 39),
+    ("All other rows: knit.\nRow 1: k.\nRow 4: k2tog, k to end.", 4, 39),
+    ("Even-numbered rows 2-6: purl.\nRow 1: knit.\nRow 3: knit.\nRow 5: knit.", 6, 40),
+    ("Rows 1, 3 and 5: knit.\nRows 2, 4 and 6: purl.", 6, 40),
+    ("Dec 1 st at each end of every 4th row 6 times.", 24, 28),
+    ("Decrease 1 at each end of every 4th row 6 times", 24, 28),
+    ("Dec 1 st at each end of next and every foll 4th row 5 times.", 21, 28),
+    ("Dec 1 st at each end of next and every foll 4th row 6 times. 28 sts.", 21, 28),
+    ("Dec 1 st at each end of next row, then every foll alt row 5 times more.", 11, 28),
+    ("Inc 1 st at each end of every row until 60 sts rem.", 10, 60),
+    ("Inc 1 st at each end of every RS row 5 times.", 9, 50),
+    ("Dec 1 st at beg of every other row 3 times, then every 4th row twice.", 14, 35),
+    ("Inc 6 sts evenly across.", 1, 46),
+    ("Decrease 4 evenly across the row", 1, 36),
+    ("Dec 1 st at each end.", 1, 38),
+    ("Bind off 4 sts at beg of next 2 rows.", 2, 32),
+    ("Cast off 3 sts at beg of next 4 rows. 28 sts.", 4, 28),
+    ("Cast on 5 sts at beg of next 2 rows.", 2, 50),
+    ("Dec row: k2tog, k to end.\nRep dec row every 4th row 5 times more.", 21, 34),
+    ("Inc row (RS): k1, M1, k to end.\nRep inc row until there are 50 sts.", 10, 50),
+    ("Rows 3–2: k3.\nRow 1: knit.", 1, 40),
+    ("Shape neck:\nNext row (RS): k2tog, k to end.\nNext row: purl.", 2, 39),
+    (
+        "Set-up row: k20, pm, k20.\nRow 1: k to 2 sts before marker, k2tog, sm, ssk, k to end.",
+        2,
+        38,
+    ),
+    ("Next row: place marker, k to end.\nWork 3 rows even.", 4, 40),
+]
+
+
+@pytest.mark.parametrize(("body", "rows", "live"), CASES, ids=lambda v: str(v)[:50])
+def test_sentences(body: str, rows: int, live: int) -> None:
+    pattern = read(HEAD + body)
+    assert pattern.unread == ()
+    counter = Counter(pattern, 0, GAUGE, Craft.NEEDLES)
+    counted = counter.run()
+    expected = "still live" if live else ""
+    faults = [f.text for f in counted.faults if f.severity is Severity.FAULT]
+    assert [t for t in faults if expected not in t] == []
+    assert (counted.rows["piece"], counter.live) == (rows, live)
+
+
+def test_the_side_of_an_even_row_decides_its_stitch() -> None:
+    counted = Counter(read(HEAD + "Work in k2, p1 rib for 3 rows."), 0, GAUGE, Craft.NEEDLES).run()
+    told = [
+        "".join(o.stitch * o.times for o in d.operations) for d in counted.drafts if d.before == 40
+    ]
+    flipped = told[0][::-1].translate(str.maketrans("kp", "pk"))
+    assert told[:3] == [told[0], flipped, told[0]]
+    assert told[0].startswith("kkpkkp")
+
+
+def test_seed_stitch_is_the_other_stitch_above_each() -> None:
+    text = "Gauge: 20 x 30\nCast on 7 loops.\nWork 2 rows in seed st.\nBind off all."
+    drafts = Counter(read(text), 0, GAUGE, Craft.LOOP).run().drafts
+    one, two = ("".join(o.stitch * o.times for o in d.operations) for d in drafts[1:3])
+    # Loop yarn is not turned: the second row starts at the left end, above the first one's last.
+    assert one == "kpkpkpk"
+    assert two[::-1] == "pkpkpkp"
