@@ -89,10 +89,13 @@ class RowScreen(Screen[None]):
         """Show it, and keep the clock going."""
         self._laid_out = self.app.clock()
         self.settle()
-        self.add_class("went-on")
         if self.app.troubles:
             self.tell(self.app.troubles)
         self.set_interval(1.0, self._tick)
+
+    def on_resize(self) -> None:
+        """Some lines are worded by the room there is."""
+        self.query_one("#marks", Static).update(self._marks(self.work.state))
 
     def settle(self) -> None:
         """The settings have changed."""
@@ -267,6 +270,8 @@ class RowScreen(Screen[None]):
         places = "; ".join(answers.mark_place(mark, state) for mark in state.open_marks)
         count = len(state.open_marks)
         key = key_names(word(Action.REPAIRED).keys)
+        if self.has_class("-narrow"):
+            return Content.assemble((f" ◆ {count} ", "bold reverse"), f" {places}")
         return Content.assemble(
             (f" ◆ {count} open {'mark' if count == 1 else 'marks'} ", "bold reverse"),
             f" {places}  ",
@@ -361,8 +366,8 @@ class RowScreen(Screen[None]):
         self._say(Content.assemble(("• ", "bold"), sentence))
 
     def _say(self, content: Content, *, went_on: bool = False) -> None:
-        # The next instruction says by itself that the last one is done.
-        self.set_class(went_on, "went-on")
+        # The next instruction says by itself that the last one is done; anything else is news.
+        self.set_class(not went_on, "news")
         self.query_one("#answer", Static).update(content)
 
     def show_ears(self) -> None:

@@ -58,8 +58,11 @@ async def test_marks_question_and_refusal_are_on_the_screen_together(size, app_o
         await pilot.press("d", "4", "enter", "r", "enter")
         await pilot.pause()
         text = " ".join(shown(app).split())
-        assert "1 open mark" in text
-        assert "Rip back 1 row" in text
+        assert "◆ 1" in text
+        assert "row 3 of the right front, loop 4" in text
+        asked = app.row_screen.query_one("#question").content.plain
+        assert "Rip back 1 row" in asked
+        assert " ".join(asked.split()) in text
         assert "yes" in text
         assert "no" in text
 
@@ -76,7 +79,7 @@ async def test_large_type_keeps_instruction_marks_and_question(size, app_of, tmp
         await pilot.press("d", "4", "enter", "r", "enter")
         await pilot.pause()
         text = " ".join(shown(app).split())
-        assert "1 open mark" in text
+        assert "row 3 of the right front, loop 4" in text
         assert "Rip back 1 row" in text
 
 
