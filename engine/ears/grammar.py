@@ -23,7 +23,16 @@ def patterns(context: Context, language: str = "en") -> tuple[Tokens, ...]:
         for phrase in line.phrases
         if context is not Context.ASLEEP or line.action is Action.START_LISTENING
     )
-    return (*found, ("{m}",)) if context is Context.NUMBER else found
+    if context is Context.NUMBER:
+        found = (*found, ("{m}",))
+    call = attention(language)
+    return (*found, call, *(call + phrase for phrase in found)) if call else found
+
+
+def attention(language: str = "en") -> Tokens:
+    """The words that may be asked for before every command; empty if the language has none."""
+    data = language_data(language)
+    return tuple(str(data.get("attention", {}).get("word", "")).split())
 
 
 @cache
@@ -101,13 +110,13 @@ def prompts(context: Context, language: str = "en") -> tuple[str, ...]:
         "{n}": _pair_cover(list(numbers(language))),
         "{m}": _pair_cover(list(lengths(language))),
     }
-    found: dict[str, None] = {}
+    found: list[Tokens] = []
     for pattern in patterns(context, language):
         filled: list[Tokens] = [()]
         for word in pattern:
             filled = [had + more for had in filled for more in fillings.get(word, [(word,)])]
-        found.update(dict.fromkeys(" ".join(sentence) for sentence in filled))
-    return tuple(found)
+        found += filled
+    return tuple(" ".join(sentence) for sentence in _pair_cover(found))
 
 
 def _pair_cover(sentences: list[Tokens]) -> list[Tokens]:

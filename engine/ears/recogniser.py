@@ -17,6 +17,7 @@ import numpy as np
 from engine.ears.grammar import prompts, vocabulary
 from engine.ears.intact import damage
 from engine.ears.noise import NoiseRemover
+from engine.ears.symbols import NoWordsError, model_words
 from engine.refusal import Refusal
 from models.command import Context
 from models.frozen import Frozen
@@ -64,22 +65,18 @@ def missing_words(model_dir: Path, language: str = "en") -> list[str]:
     return sorted(word for word in vocabulary(language) if word not in known)
 
 
-def _model_words(model_dir: Path) -> dict[str, int]:
-    path = model_dir / "graph" / "words.txt"
-    if not path.is_file():
-        path = model_dir / "words.txt"
+def _model_words(model_dir: Path) -> frozenset[str]:
     try:
-        lines = path.read_text(encoding="utf-8").splitlines()
-        return {word: int(number) for word, number in (line.split() for line in lines if line)}
-    except OSError as error:
+        return model_words(model_dir)
+    except NoWordsError as error:
+        if str(error):
+            raise ModelError(
+                f"The voice model in {model_dir} is damaged: {error} is not a word list; "
+                "unpack it again."
+            ) from error
         raise ModelError(
             f"No voice model in {model_dir}: its word list graph/words.txt is missing; "
             "give the folder of an unpacked Vosk model."
-        ) from error
-    except ValueError as error:
-        raise ModelError(
-            f"The voice model in {model_dir} is damaged: {path.name} is not a word list; "
-            "unpack it again."
         ) from error
 
 
