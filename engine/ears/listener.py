@@ -16,7 +16,7 @@ all the same, the whole is heard again, and a move it does not bear out is withd
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from enum import Enum, auto
 from statistics import fmean, median
 from typing import Protocol
@@ -25,10 +25,26 @@ import numpy as np
 
 from engine.ears.gate import FRAME, FRAME_S, Frame, Gate
 from engine.ears.guard import Evidence, Outcome, Sensitivity, Situation, judge
-from engine.ears.phrases import Reading, phrase_book
+from engine.ears.phrases import Reading, phones, phrase_book
 from models.command import Context, Heard
 
 _BYTES = FRAME * 2
+
+
+class TimedWord(Protocol):
+    """A word with its place in the utterance, seconds."""
+
+    @property
+    def word(self) -> str:
+        """The word."""
+
+    @property
+    def start_s(self) -> float:
+        """Where it begins."""
+
+    @property
+    def end_s(self) -> float:
+        """Where it ends."""
 
 
 class Answer(Protocol):
@@ -41,6 +57,10 @@ class Answer(Protocol):
     @property
     def confidence(self) -> float:
         """0 to 1."""
+
+    @property
+    def words(self) -> Sequence[TimedWord]:
+        """The words with their times; empty where there are none."""
 
 
 class Decoder(Protocol):
@@ -85,7 +105,7 @@ class Timing:
     """Sound kept from before that, in which a cleaner learns the noise."""
     hold = 0.14
     """Quiet after a whole phrase that nothing can follow."""
-    hold_open = 0.36
+    hold_open = 0.3
     """Quiet after a whole phrase that a longer one begins with."""
     hold_last = 0.5
     """Quiet after anything else; also how long a decision is watched."""
@@ -302,6 +322,9 @@ class Listener:
             quiet_before_s=now.quiet_before_s,
             after_talk=now.after_talk,
             voiced_s=now.end_s - now.start_s,
+            hurried_s=min(
+                ((w.end_s - w.start_s) / phones(w.word) for w in hypothesis.words), default=None
+            ),
             level_db=now.level_db,
             room_db=now.room_db,
             room_spread_db=self._gate.spread_db,

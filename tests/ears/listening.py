@@ -74,7 +74,7 @@ class Parrot:
         return "row done"
 
     def finish(self):
-        return SimpleNamespace(text="row done", confidence=1.0)
+        return SimpleNamespace(text="row done", confidence=1.0, words=())
 
 
 def echo(ears):

@@ -38,6 +38,7 @@ def test_a_plain_command_is_taken():
         ({"agreed": False}, "heard one thing, then another"),
         ({"voiced_s": 0.1}, "too short for those words"),
         ({"voiced_s": 4.0}, "too long for those words"),
+        ({"hurried_s": 0.02}, "too quick for one of those words"),
         ({"level_db": -52.0}, "not louder than the room"),
         ({"level_db": -45.0, "room_spread_db": 4.0}, "not louder than the room"),
         ({"own_level_db": -8.0}, "far softer than your own voice"),
@@ -87,7 +88,7 @@ def test_sensitivities_are_ordered():
         for quiet in (0.1, 0.25, 0.4, 0.6)
         for level in (-53, -50, -47, -44)
         for sure in (0.3, 0.5, 0.7, 0.9)
-        for voiced in (0.16, 0.2, 0.3)
+        for voiced in (0.16, 0.22, 0.29, 0.5)
     ]
     taken = {
         sensitivity: {

@@ -37,7 +37,7 @@ def test_a_command_at_the_very_end_of_a_recording_is_decided(tmp_path):
 
 def test_what_one_answer_changed_holds_for_the_next(tmp_path):
     """Two commands within the same second of the recording."""
-    sound = scene(1.02, say("row done", word_s=0.13), 0.55, say("yes", word_s=0.16), 1)
+    sound = scene(1.02, say("row done", word_s=0.13), 0.55, say("yes", word_s=0.2), 1)
     asked = [False]
     answers = []
     for heard in hear_file(

@@ -79,4 +79,6 @@ class ToneDecoder:
 
     def finish(self):
         text = " ".join(self._words)
-        return SimpleNamespace(text=self.slips.get(text, text), confidence=self.confidence)
+        return SimpleNamespace(
+            text=self.slips.get(text, text), confidence=self.confidence, words=()
+        )

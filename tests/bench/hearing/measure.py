@@ -47,10 +47,12 @@ def measure(job):
     by_voice = defaultdict(Score)
     for stream in corpus.build(options["part"], options["quick"], options["only"]):
         cpu = time.process_time()
+        known = len(getattr(subject, "refusals", ()))
         moves = subject.hear(stream)
-        one = score(stream, moves, time.process_time() - cpu)
+        busy_s = time.process_time() - cpu
+        one = score(stream, moves, busy_s, getattr(subject, "refusals", [])[known:])
         scores[stream.kind, stream.condition].add(one)
         if stream.kind == "commands":
             by_voice[stream.voice].add(one)
-    refusals = Counter(reason for _, reason in getattr(subject, "refusals", ()))
+    refusals = Counter(heard.reason for heard in getattr(subject, "refusals", ()))
     return key, dict(scores), dict(by_voice), load_s, resident, idle, refusals

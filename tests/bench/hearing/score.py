@@ -42,7 +42,7 @@ class Score:
         self.misses += other.misses
 
 
-def score(stream, moves, busy_s):
+def score(stream, moves, busy_s, refusals=()):
     """One stream's score. A move that was withdrawn is not a move, but it is counted."""
     kept = []
     for move in moves:
@@ -65,7 +65,12 @@ def score(stream, moves, busy_s):
             result.wrong += 1
             result.misses.append((stream.voice, said.text, [_plain(m.command) for m in mine]))
         else:
-            result.misses.append((stream.voice, said.text, []))
+            why = [
+                f"{h.heard!r} {h.confidence:.2f}: {h.reason}"
+                for h in refusals
+                if said.start_s <= h.decided_s <= min(said.end_s + _GRACE_S, later)
+            ]
+            result.misses.append((stream.voice, said.text, why))
     result.false = len(kept)
     result.misses += [(stream.voice, f"at {m.decided_s:.1f} s", _plain(m.command)) for m in kept]
     return result

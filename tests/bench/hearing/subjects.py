@@ -42,6 +42,7 @@ class Ears:
 
             self._cleaner = best_cleaner()
         self.refusals = []
+        """Every Heard that was not taken, of all streams."""
 
     def hear(self, stream):
         expected = iter(stream.said)
@@ -64,7 +65,7 @@ class Ears:
         return moves + self._moves(listener.end(), 0.0)
 
     def _moves(self, heard, lag):
-        self.refusals += [(h.heard, h.reason) for h in heard if h.reason]
+        self.refusals += [h for h in heard if h.reason]
         return [
             Move(h.decided_s + lag, h.command, h.withdrawn) for h in heard if h.taken or h.withdrawn
         ]
