@@ -137,6 +137,11 @@ class Ears:
         return self._failed or self._source.trouble
 
     @property
+    def listening(self) -> bool:
+        """Whether the thread is at work."""
+        return self._thread is not None and self._thread.is_alive()
+
+    @property
     def sensitivity(self) -> Sensitivity:
         """How careful the guard is."""
         return self._sensitivity

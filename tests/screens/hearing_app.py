@@ -10,16 +10,16 @@ from pathlib import Path
 from counter.app import SpokenrowApp
 from counter.listening import Ears
 from counter.microphone import Microphone
+from engine.ears.recogniser import Recogniser
 from engine.store import Store
-from tests.ears.tone_words import ToneDecoder
 from tests.screens.scenes import shown
 
-_LONGEST = 150
+_LONGEST = 400
 
 
 async def main(folder, make):
     store = Store(folder / "makes.db")
-    ears = Ears(Microphone("testmic"), ToneDecoder)
+    ears = Ears(Microphone("testmic"), Recogniser)
     app = SpokenrowApp(store, folder / "settings.json", make=make, ears=ears)
     async with app.run_test() as pilot:
         await _until(pilot, lambda: "ears open" in shown(app))
