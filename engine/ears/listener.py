@@ -313,6 +313,8 @@ class Listener:
         if self._attention and tuple(text.lower().split()) == self._book.attention:
             self._called_until = self.now_s + Timing.call_lasts
             return self._withdrawal(earlier)
+        if reading.command is None and now.context is Context.ASLEEP:
+            return self._withdrawal(earlier)  # closed ears do not comment on talk
         situation = self._situation()
         evidence = Evidence(
             text=text,

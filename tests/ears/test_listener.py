@@ -129,6 +129,11 @@ def test_the_situation_is_asked_at_both_ends():
     assert decoder.contexts == [Context.YES_NO]
 
 
+def test_closed_ears_say_nothing_of_talk():
+    asleep = {"situation": lambda: Situation(context=Context.ASLEEP)}
+    assert hear(scene(1.5, say("row done"), 1.5, say("hum"), 1), **asleep) == []
+
+
 def test_a_quick_advance_asks():
     (heard,) = hear(
         scene(1.5, say("row done"), 1),
