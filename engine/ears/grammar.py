@@ -111,12 +111,16 @@ def prompts(context: Context, language: str = "en") -> tuple[str, ...]:
         "{m}": _pair_cover(list(lengths(language))),
     }
     found: list[Tokens] = []
+    plain = [p for p in patterns(context, language) if not any(w in fillings for w in p)]
     for pattern in patterns(context, language):
         filled: list[Tokens] = [()]
         for word in pattern:
             filled = [had + more for had in filled for more in fillings.get(word, [(word,)])]
         found += filled
-    return tuple(" ".join(sentence) for sentence in _pair_cover(found))
+    cover = _pair_cover(found)
+    # Counted as often as all the numbers together, or a number word would be the likelier guess.
+    often = len(cover) // max(1, len(plain))
+    return tuple(" ".join(sentence) for sentence in [*cover, *plain * often])
 
 
 def _pair_cover(sentences: list[Tokens]) -> list[Tokens]:

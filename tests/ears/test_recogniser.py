@@ -160,7 +160,7 @@ def test_a_cut_grammar_file_is_said(tmp_path, cut):
 # Korean, with a real model ----------------------------------------------------------------------
 
 
-KOREAN = ("너무 헐거워", "듣기 중지", "지금 위치", "너무 작아", "아니요", "너무 조여")
+KOREAN = ("너무 헐거워", "너무 작아", "지금 위치", "아니요", "작업 마무리", "듣기 시작")
 
 
 @pytest.fixture(scope="module")
@@ -181,13 +181,13 @@ def test_the_korean_model_lacks_the_english_words(korean):
 
 @pytest.mark.system
 def test_korean_commands_are_understood(korean):
-    """Half of them at least: the only Korean voice at hand is a formant synthesiser's."""
+    """Most of them: the only Korean voice at hand is a formant synthesiser's."""
     recogniser = Recogniser(korean, "ko")
     right = []
     for text in KOREAN:
-        sound = spoken("espeak-ng", "-v", "ko", "-s", "120", "--stdout", text)
+        sound = spoken("espeak-ng", "-v", "ko", "-s", "150", "--stdout", text)
         answer, _ = hear(recogniser, sound)
         right.append(answer.text == text)
         assert all(0 <= word.end_s < len(sound) / 16_000 for word in answer.words)
     recogniser.close()
-    assert sum(right) >= len(KOREAN) / 2, right
+    assert sum(right) >= 4, right
