@@ -216,8 +216,8 @@ class SpokenrowApp(App[int]):
         row, trouble = self.row_screen, self.no_ears
         if row is not None and row.is_mounted:
             row.show_ears()
-            if trouble and trouble != self._told:
-                row.tell(trouble)
+            if trouble != self._told:
+                row.tell(trouble or "The ears hear again.")
         self._told = trouble
 
     def ears_line(self, *, listening: bool) -> str:

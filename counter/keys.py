@@ -17,15 +17,27 @@ _NAMES = {
     "question_mark": "?",
 }
 
+_EXAMPLES = {"{n}": "twelve", "{m}": "thirty one"}
+
 
 def key_name(key: str) -> str:
     """A key as it stands on the keyboard: `?`, `+`, `esc`, `ctrl+s`."""
     return _NAMES.get(key, key)
 
 
+_EXAMPLES = {"{n}": "twelve", "{m}": "thirty one"}
+
+
 def key_names(keys: Iterable[str]) -> str:
     """Several keys: `space or enter`."""
     return " or ".join(key_name(key) for key in keys)
+
+
+def as_said(phrase: str) -> str:
+    """A phrase of the table as somebody would say it: `rip back twelve rows`."""
+    for slot, example in _EXAMPLES.items():
+        phrase = phrase.replace(slot, example)
+    return phrase
 
 
 def table_bindings(*only: Action) -> list[Binding]:

@@ -5,7 +5,7 @@ from functools import partial
 
 from textual.command import DiscoveryHit, Hit, Hits, Provider
 
-from counter.keys import key_names
+from counter.keys import as_said, key_names
 from engine.vocabulary import PAGES, words
 
 
@@ -17,7 +17,7 @@ class TableCommands(Provider):
         perform = getattr(screen, "perform", None)
         if perform is not None:
             for line in words():
-                said = f", “{line.phrases[0]}”" if line.phrases else ""
+                said = f", “{as_said(line.phrases[0])}”" if line.phrases else ""
                 yield (
                     line.action.value,
                     f"{line.meaning} ({key_names(line.keys)}{said})",

@@ -53,6 +53,11 @@ class PlanForm(ModalScreen[str | None]):
         """The plan that the answers ask for. Raises Refusal."""
         raise NotImplementedError
 
+    @property
+    def started(self) -> bool:
+        """Whether there is anything yet to work out."""
+        return True
+
     def compose(self) -> ComposeResult:
         """The questions, what comes of them, the keys."""
         with VerticalScroll(id="page"):
@@ -123,6 +128,9 @@ class PlanForm(ModalScreen[str | None]):
 
     def _look(self) -> None:
         """What comes of it: said while she still types, and never in her way."""
+        if not self.started:
+            self._say(outlook="", refusal="")
+            return
         try:
             plan = self.plan()
             script = script_for(plan)

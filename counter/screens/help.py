@@ -6,11 +6,10 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from counter.keys import key_names
+from counter.keys import as_said, key_names
 from engine.vocabulary import PAGES, word, words
 from models.command import Action
 
-_FILL = {"{n}": "twelve", "{m}": "thirty one"}
 _SAFE = (
     "Rest your hands often; pain or numbness that stays is for a doctor or a hand therapist. "
     "Mind the scissors. Keep loose loops and yarn away from infants."
@@ -30,7 +29,7 @@ class HelpScreen(ModalScreen[None]):
         with VerticalScroll(id="page"):
             yield Static(Content.styled("Keys and words", "bold"), classes="head")
             for line in words():
-                said = ", ".join(f"“{_filled(phrase)}”" for phrase in line.phrases[:3])
+                said = ", ".join(f"“{as_said(phrase)}”" for phrase in line.phrases[:3])
                 asks = " Asks first." if line.confirm else ""
                 yield Static(
                     Content.assemble(
@@ -53,9 +52,3 @@ class HelpScreen(ModalScreen[None]):
             ),
             classes="keys",
         )
-
-
-def _filled(phrase: str) -> str:
-    for slot, example in _FILL.items():
-        phrase = phrase.replace(slot, example)
-    return phrase

@@ -193,6 +193,11 @@ class PatternForm(PlanForm):
 
     heading = "A written pattern"
 
+    @property
+    def started(self) -> bool:
+        """Whether a file is named."""
+        return bool(self.text("file"))
+
     def questions(self) -> ComposeResult:
         """The file, and what may be chosen in it."""
         yield from question(
