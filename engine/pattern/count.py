@@ -293,13 +293,15 @@ class Counter:
     def _end(self) -> None:
         spot = self.out.drafts[-1].spot if self.out.drafts else Spot(1, 1)
         self.label = None
+        if self.pattern.unread:
+            return  # what is left over may be closed by a line that could not be read
         if self.pending:
             self._work((), spot, strict=False, rounds=False)
         held = {place: count for place, count in self.rests.items() if count}
         if self.live:
             self.fault(
                 spot,
-                f"at the end {self.n(self.live)} are still live",
+                f"at the end {self.n(self.live)} {'is' if self.live == 1 else 'are'} still live",
                 "bind them off, or leave them resting for a later part",
             )
         if held:
@@ -417,7 +419,7 @@ class Counter:
             self.misfit(found)
         self._spend(worked, spot)
         after = before + worked.leaves - worked.takes
-        if not worked.sound:
+        if not worked.fits:
             # What the pattern says it leaves is the likelier count to go on with.
             after = worked.claim.number.whole(self.size) if worked.claim else max(0, after)
         self.live = after

@@ -71,6 +71,12 @@ class Worked:
     """Times of all operations together."""
 
     @property
+    def fits(self) -> bool:
+        """Whether it comes out on the loops that are there, whatever it says is left."""
+        claimed = self.claim.spot if self.claim else None
+        return all(m.warning or m.spot == claimed for m in self.misfits)
+
+    @property
     def sound(self) -> bool:
         """Whether nothing but warnings was found."""
         return all(m.warning for m in self.misfits)
@@ -193,7 +199,7 @@ class Hands:
             if isinstance(item, Stitch) and item.count and item.parts[0][0] in _PLAIN:
                 plain.append((item.count.whole(self.size), item.count.spot))
         if not plain:
-            return ()
+            return self._fewer_closed(items, over)
         most = max(count for count, _ in plain)
         widest = [(count, spot) for count, spot in plain if count == most]
         if len(widest) > 1 and over % 2 == 0:
@@ -203,6 +209,16 @@ class Hands:
         if any(count + share < 0 for (count, _), share in shares):
             return ()
         return tuple((spot, count + share) for (count, spot), share in shares)
+
+    def _fewer_closed(self, items: Sequence[Item], over: int) -> tuple[tuple[Spot, int], ...]:
+        """The count of a bind-off or seam that takes as many as there are."""
+        for item in reversed(items):
+            if isinstance(item, Stitch) and item.parts[0][0] in {"bo", "seam", "3nbo"}:
+                number = item.times.number if item.times else item.count
+                more, left = divmod(over, takes_of(item.parts))
+                if number is not None and not left:
+                    return _fix(number, number.whole(self.size) + more)
+        return ()
 
     # ------------------------------------------------------------ items
     def _items(self, items: Sequence[Item], after: int | None) -> None:
@@ -340,9 +356,11 @@ class Hands:
             return None
         return left - short
 
-    def _stop(self, spot: Spot, what: str, repair: str) -> None:
+    def _stop(
+        self, spot: Spot, what: str, repair: str, *, fixes: tuple[tuple[Spot, int], ...] = ()
+    ) -> None:
         if not self._stalled:
-            self._misfit(spot, what, repair)
+            self._misfit(spot, what, repair, fixes=fixes)
         self._stalled = True
 
     def _remainder(self, spot: Spot, each: int, over: int, times: int, what: str) -> None:
@@ -546,6 +564,7 @@ class Hands:
                         f"leaves {count} {self._n(count)} resting, {self.live} "
                         f"{'is' if self.live == 1 else 'are'} there",
                         f"leave {self.live}",
+                        fixes=_fix(item.number, self.live),
                     )
                     continue
                 self.live -= count
@@ -568,12 +587,18 @@ class Hands:
                     f"takes up {count} {self._n(count)} from {place}, {there} "
                     f"{'waits' if there == 1 else 'wait'} there",
                     f"take up what waits: {waiting}",
+                    fixes=_fix(item.number, min(self.rests.get(p, 0) for p in places)),
                 )
                 return 0
         for place in places:
             self.rests[place] -= count
             self.live += count
         return count
+
+
+def _fix(number: Number | None, value: int) -> tuple[tuple[Spot, int], ...]:
+    """The repair of a number that is written, where another one can stand for it."""
+    return ((number.spot, value),) if number is not None and number.said and value > 0 else ()
 
 
 def _works(item: Item) -> bool:

@@ -6,6 +6,8 @@ read, so that one slip of the pen does not hide the rest.
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from difflib import get_close_matches
+from itertools import takewhile
 from typing import Any
 
 from lark.exceptions import LarkError
@@ -106,6 +108,85 @@ def _lines(text: str) -> Iterable[tuple[int, str]]:
         yield start, held
 
 
+_KNOWN = (
+    "knit",
+    "purl",
+    "work",
+    "repeat",
+    "rep",
+    "from",
+    "end",
+    "last",
+    "across",
+    "around",
+    "evenly",
+    "until",
+    "piece",
+    "measures",
+    "row",
+    "rows",
+    "rnd",
+    "round",
+    "rounds",
+    "next",
+    "every",
+    "other",
+    "sts",
+    "stitches",
+    "loops",
+    "times",
+    "twice",
+    "once",
+    "more",
+    "k2tog",
+    "p2tog",
+    "k3tog",
+    "ssk",
+    "ssp",
+    "psso",
+    "kfb",
+    "pfb",
+    "yo",
+    "m1",
+    "m1l",
+    "m1r",
+    "inc",
+    "dec",
+    "increase",
+    "decrease",
+    "bind",
+    "off",
+    "cast",
+    "on",
+    "place",
+    "marker",
+    "slip",
+    "title",
+    "craft",
+    "sizes",
+    "gauge",
+    "part",
+    "note",
+    "level",
+    "mirrored",
+    "length",
+    "finished",
+    "foundation",
+    "seam",
+    "measure",
+    "finish",
+)
+
+
+def _nearest(words: str) -> str:
+    """The word of the notation that the first one is most like, as a repair."""
+    first = "".join(c for c in words.split(" ", maxsplit=1)[0].lower() if c.isalnum())
+    if first in _KNOWN:
+        return ""
+    like = get_close_matches(first, _KNOWN, n=1, cutoff=0.72)
+    return f"perhaps {like[0]!r} is meant" if like else ""
+
+
 def unread(problem: Exception, text: str, line: int) -> Unread:
     """What a maker is told of a line that the grammar does not know."""
     at = getattr(problem, "pos_in_stream", None)
@@ -114,12 +195,16 @@ def unread(problem: Exception, text: str, line: int) -> Unread:
         row, column = 1, len(text.split("\n", maxsplit=1)[0]) + 1
     rest = text[at:] if isinstance(at, int) and at >= 0 else ""
     word = " ".join(rest.split()[:3])
+    begun = "".join(takewhile(str.isalnum, reversed(text[:at]))) if rest else ""
     if not word or getattr(getattr(problem, "token", None), "type", "") == "$END":
         row, column = text.count("\n") + 1, len(text.rsplit("\n", maxsplit=1)[-1]) + 1
         what = "the line stops before it is complete"
     else:
         what = f"{word!r} is not understood here"
-    repair = "write it as the notation shows, one row or one sentence a line"
+    repair = (
+        _nearest(begun[::-1] + word)
+        or "write it as the notation shows, one row or one sentence a line"
+    )
     return Unread(Spot(line + row - 1, column), what, repair)
 
 

@@ -10,7 +10,7 @@ from models.pattern import Severity
 from tests.pattern.interpreter import Made, rows
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(rows())
 def test_every_stitch_is_the_one_that_was_made_up(made: Made) -> None:
     assume(len(made.stitches) < 3000)
@@ -22,7 +22,7 @@ def test_every_stitch_is_the_one_that_was_made_up(made: Made) -> None:
     assert worked.sound
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(rows(), st.integers(1, 9))
 def test_a_row_never_uses_loops_that_are_not_there(made: Made, more: int) -> None:
     """On another number of loops it is at fault, or a repeat took the rest, and all of it."""
