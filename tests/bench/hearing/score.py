@@ -46,10 +46,10 @@ def score(stream, moves, busy_s, refusals=()):
     """One stream's score. A move that was withdrawn is not a move, but it is counted."""
     kept = []
     for move in moves:
-        if move.withdrawn:
-            kept = [m for m in kept if m is not next(reversed(kept), None)]
-        else:
+        if not move.withdrawn:
             kept.append(move)
+        elif kept:
+            kept.pop()
     result = Score(seconds=stream.seconds, busy_s=busy_s)
     result.withdrawn = sum(m.withdrawn for m in moves)
     result.said = len(stream.said)
