@@ -176,6 +176,15 @@ class SpokenrowApp(App[int]):
     def _open_sound(self) -> None:
         """In a thread of its own."""
         self.voice.open()
+        self.open_ears()
+
+    @property
+    def ears_failed(self) -> bool:
+        """There should be ears, and there are none: they can be opened again."""
+        return self.ears is not None and not self.ears.listening and bool(self.ears.trouble)
+
+    def open_ears(self) -> None:
+        """Start to listen, or try again."""
         if self.ears is None:
             return
         self.ears.sensitivity = self._sensitivity or self.settings.sensitivity

@@ -158,7 +158,10 @@ class Ears:
         situation: Callable[[], Situation],
         deaf: Callable[[], bool],
     ) -> None:
-        """Start to listen. `deaf` says when the sound in the air is our own."""
+        """Start to listen, or try again. `deaf` says when the sound in the air is our own."""
+        if self.listening:
+            return
+        self._failed = ""
         self._thread = threading.Thread(
             target=self._listen, args=(post, situation, deaf), name="ears", daemon=True
         )

@@ -106,7 +106,7 @@ class RowScreen(Screen[None]):
 
     def action_press(self, key: str) -> None:
         """A key of the table."""
-        listening = self.work.making.talk.listening
+        listening = self.work.making.talk.listening and not self.app.ears_failed
         self.perform(action_of(key, self.work.state, listening=listening))
 
     def perform(self, action: Action) -> None:
@@ -134,6 +134,8 @@ class RowScreen(Screen[None]):
 
     def do(self, command: Command) -> None:
         """Take a command from the keyboard and show what came of it."""
+        if command.action is Action.START_LISTENING and self.app.ears_failed:
+            self.app.open_ears()
         before = self.work.state
         outcome = self.work.do(command, self.app.clock())
         self._after(outcome, before, command)

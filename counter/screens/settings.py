@@ -36,7 +36,7 @@ class SettingsScreen(ModalScreen[Settings | None]):
 
     AUTO_FOCUS = "#unit"
     BINDINGS = [
-        ("escape", "take", "take it"),
+        ("escape,q", "take", "take it"),
         *page_bindings(Page.BEGIN),
     ]
 

@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+import time
 import wave
 
 import pytest
@@ -9,6 +10,7 @@ import soundfile
 
 from counter.listening import Ears, EarsHeard, Recording
 from counter.recordings import demo_recording
+from engine.vocabulary import word
 from models.command import Action, Command, Context, Heard
 from tests.ears.tone_words import ToneDecoder, say, scene
 
@@ -116,21 +118,38 @@ async def test_a_word_closes_the_help_that_lies_over_the_row(hear):
         assert hear.state.at == 1
 
 
-async def test_ears_that_cannot_start_leave_the_keys_and_a_sentence(app_of, small_throw, text_of):
-    def broken():
-        raise OSError("No voice model in the folder: give another.")
+async def test_ears_that_cannot_start_leave_the_keys_and_can_be_tried_again(
+    app_of, small_throw, text_of
+):
+    mended = []
+
+    def decoder():
+        if not mended:
+            raise OSError("No voice model in the folder: give another.")
+        return ToneDecoder()
 
     class Silence:
         trouble = ""
 
+        def open(self):
+            pass
+
+        def read(self):
+            time.sleep(0.02)
+            return b""
+
         def close(self):
             pass
 
-    app = app_of(small_throw, ears=Ears(Silence(), broken))
+    app = app_of(small_throw, ears=Ears(Silence(), decoder))
     async with app.run_test() as pilot:
         await pilot.pause(0.5)
         assert "No voice model in the folder" in text_of(app)
         assert "ears lost, keys work" in text_of(app)
+        mended.append(True)
+        await pilot.press(*word(Action.START_LISTENING).keys)
+        await pilot.pause(0.5)
+        assert "ears open" in text_of(app)
         await pilot.press("space")
         assert app.row_screen.work.state.at == 1
 
