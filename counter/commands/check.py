@@ -56,7 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _fault_json(fault: Fault) -> dict[str, object]:
-    return fault.model_dump(mode="json")
+    return {**fault.model_dump(mode="json"), "sentence": fault.sentence()}
 
 
 def _row(checked: RowCheck, as_json: bool) -> int:

@@ -30,6 +30,8 @@ BYTES_AT_MOST = 1_000_000
 LINES_AT_MOST = 20_000
 LINE_AT_MOST = 4_000
 """Characters of one line, its continuations counted in."""
+SENTENCES_AT_MOST = 10
+"""Sentences on one line."""
 DEPTH_AT_MOST = 12
 """Brackets within brackets."""
 WEAVE_IN = "Weave in the ends. Mind the scissors, and keep loose loops away from infants"
@@ -189,6 +191,9 @@ def _nearest(words: str) -> str:
 
 def unread(problem: Exception, text: str, line: int) -> Unread:
     """What a maker is told of a line that the grammar does not know."""
+    if isinstance(problem, ValueError):  # read, and impossible: the sentence is ours
+        lead = len(text) - len(text.lstrip())
+        return Unread(Spot(line, lead + 1), str(problem), "write it as a line of its own")
     at = getattr(problem, "pos_in_stream", None)
     row, column = getattr(problem, "line", 1), getattr(problem, "column", 1)
     if not isinstance(row, int) or row < 1 or not isinstance(column, int) or column < 1:
@@ -208,6 +213,27 @@ def unread(problem: Exception, text: str, line: int) -> Unread:
     return Unread(Spot(line + row - 1, column), what, repair)
 
 
+def _sentences(text: str) -> list[Statement] | None:
+    """The statements of a line that holds several sentences; None where it does not.
+
+    Full stops also stand within rows, so the longest beginning that can be read is taken first.
+    """
+    stops = [i + 1 for i, sign in enumerate(text) if sign == "." and text[i + 1 : i + 2] == " "]
+    for stop in reversed(stops[:SENTENCES_AT_MOST]):
+        # What was read is blanked, so that the places of the rest stay what they are.
+        blank = "".join(sign if sign == "\n" else " " for sign in text[:stop])
+        try:
+            first: list[Statement] = parse(text[:stop], "line")
+        except (LarkError, ValueError, OverflowError):
+            continue
+        try:
+            return first + list(parse(blank + text[stop:], "line"))
+        except (LarkError, ValueError, OverflowError):
+            rest = _sentences(blank + text[stop:])
+            return None if rest is None else first + rest
+    return None
+
+
 def _statements(text: str, line: int) -> tuple[list[Statement], Unread | None]:
     if len(text) > LINE_AT_MOST:
         what = f"this line has {len(text)} characters, more than {LINE_AT_MOST}"
@@ -219,7 +245,10 @@ def _statements(text: str, line: int) -> tuple[list[Statement], Unread | None]:
     try:
         found: list[Statement] = parse(text, "line")
     except (LarkError, ValueError, OverflowError) as problem:
-        return [], unread(problem, text, line)
+        several = _sentences(text)
+        if several is None:
+            return [], unread(problem, text, line)
+        found = several
     return [_shift(s, line - 1) for s in found], None
 
 

@@ -64,6 +64,9 @@ CASES = [
         2,
         38,
     ),
+    ("Row 1: Knit. Row 2: Purl. Rep rows 1 and 2 twice more.", 6, 40),
+    ("Row 1: K2. *P2. K2. Rep from * to last 2 sts. P2. Next row: purl.", 2, 40),
+    ("Knit 2 rows. Dec 1 st at each end of next row. 38 sts. Purl 1 row.", 4, 38),
     ("Next row: place marker, k to end.\nWork 3 rows even.", 4, 40),
 ]
 
