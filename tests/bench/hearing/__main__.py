@@ -52,8 +52,11 @@ def main():
     with ProcessPoolExecutor(
         chosen.jobs, multiprocessing.get_context("spawn"), max_tasks_per_child=1
     ) as pool:
-        results = list(pool.map(measure, [(key, options) for key in keys]))
-    table(results)
+        results = []
+        for result in pool.map(measure, [(key, options) for key in keys]):
+            table([result])
+            sys.stdout.flush()
+            results.append(result)
     if chosen.misses:
         for key, scores, *_ in results:
             for (_, condition), one in scores.items():
