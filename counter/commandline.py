@@ -23,12 +23,17 @@ OWN_FAULT = 70
 """Source: sysexits.h, EX_SOFTWARE."""
 
 
+def in_a_line(text: str) -> str:
+    """Text that repeats what was given, without the line breaks and control codes in that."""
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
+
+
 class Parser(argparse.ArgumentParser):
     """Says what is wrong in one sentence, without a page of usage before it."""
 
     def error(self, message: str) -> NoReturn:
         """Exit 2 with the message and where help is."""
-        self.exit(BAD_INPUT, f"{self.prog}: {message}; see '{self.prog} --help'.\n")
+        self.exit(BAD_INPUT, f"{self.prog}: {in_a_line(message)}; see '{self.prog} --help'.\n")
 
 
 def parser(only: str = "") -> argparse.ArgumentParser:
@@ -75,7 +80,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return code
     except Refusal as refusal:
-        print(refusal, file=sys.stderr)
+        print(in_a_line(str(refusal)), file=sys.stderr)
         return BAD_INPUT
     except BrokenPipeError:
         # The reader of our output went away, as `| head` does; there is no one left to tell.

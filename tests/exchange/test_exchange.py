@@ -22,6 +22,7 @@ from engine.refusal import Refusal
 from engine.store import Store
 from models.command import Action, Command
 from tests.store.conftest import BEGAN, a_plan
+from tests.times import times
 
 PUBLISHED = Path(__file__).parents[2] / "models" / "make.schema.json"
 
@@ -264,7 +265,7 @@ def mutate(text: str, draw: Any) -> str:
 
 
 @settings(
-    max_examples=120,
+    max_examples=times(120),
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
@@ -298,7 +299,7 @@ NUMBERS = st.one_of(
 )
 
 
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(100), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.sampled_from(sorted(DESIGNS)), st.data())
 def test_any_plan_is_refused_or_works_out(name: str, data: st.DataObject) -> None:
     chosen = DESIGNS[name]

@@ -11,11 +11,12 @@ from engine.store import Store
 from engine.verify import verify
 from models.command import Action, Command
 from tests.store.conftest import BEGAN, a_plan
+from tests.times import times
 
 TIMES = st.lists(st.floats(0, 4.2e9), min_size=3, max_size=25)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=times(15), deadline=None)
 @given(TIMES)
 def test_rows_do_not_hang_on_the_clock(tmp_path_factory, times: list[float]) -> None:  # type: ignore[no-untyped-def]
     data = tmp_path_factory.mktemp("clock")

@@ -20,6 +20,7 @@ from engine.ears import wav
 from engine.refusal import Refusal
 from engine.store import Store
 from tests.store.conftest import a_plan
+from tests.times import times
 
 IN_PROCESS = [HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
 
@@ -51,7 +52,7 @@ OPTIONS = st.sampled_from(
 )  # fmt: skip
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=IN_PROCESS)
+@settings(max_examples=times(150), deadline=None, suppress_health_check=IN_PROCESS)
 @given(COMMANDS, st.lists(st.one_of(ODD, ODD, OPTIONS), max_size=5))
 @example("rows", ["throw", "--gauge", "100 x 150", "--width", "400"])
 @example("rows", ["cardigan", "--bust", "-98"])
@@ -78,7 +79,7 @@ def test_any_command_line_ends_in_a_sentence(
     assert "Traceback" not in out + err
     if code == BAD_INPUT:
         assert err.strip()
-        assert len(err.strip().splitlines()) <= 2, err
+        assert len(err.strip().splitlines()) == 1, err
     with Store(data / "makes.db") as store:
         assert store.load("throw")[1] == []
 
@@ -86,7 +87,7 @@ def test_any_command_line_ends_in_a_sentence(
 # --- settings ----------------------------------------------------------------------------------
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=IN_PROCESS)
+@settings(max_examples=times(150), deadline=None, suppress_health_check=IN_PROCESS)
 @given(
     st.one_of(
         st.binary(max_size=200),
@@ -141,7 +142,7 @@ def heard(path: Path) -> int:
     return sum(len(block) // 2 for block in wav.blocks(path))
 
 
-@settings(max_examples=200, deadline=None, suppress_health_check=IN_PROCESS)
+@settings(max_examples=times(200), deadline=None, suppress_health_check=IN_PROCESS)
 @given(
     st.lists(st.tuples(st.integers(0, 60), st.integers(0, 255)), max_size=6), st.integers(0, 16044)
 )

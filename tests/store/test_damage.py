@@ -1,7 +1,7 @@
 """Torn and corrupt files: set aside, never deleted, and the newest sound state comes back.
 
 Each run kills the writer (so that a write-ahead log is left), damages one file at random, opens.
-The bench runs the same with more seeds: `python -m tests.faults.bench damage`.
+More of the same: `SPOKENROW_TIMES=60 pytest tests/store/test_damage.py`.
 """
 
 import random
@@ -14,8 +14,9 @@ from engine.journal import backups, copy
 from engine.store import Store
 from tests.store.conftest import a_plan, some_events
 from tests.store.harm import harm
+from tests.times import times
 
-RUNS = 24
+RUNS = times(24)
 
 
 @pytest.fixture(scope="module")

@@ -14,6 +14,7 @@ import pytest
 
 from engine.refusal import Refusal
 from engine.unpack import unpack
+from tests.times import times
 
 GOOD = {"m/am/final.mdl": b"model", "m/conf/model.conf": b"--x=1\n", "m/README": b"read"}
 
@@ -144,7 +145,7 @@ def test_an_empty_one_is_refused(tmp_path: Path) -> None:
             unpack(archive(tmp_path, entries), tmp_path / "to" / "model")
 
 
-@pytest.mark.parametrize("seed", range(150))
+@pytest.mark.parametrize("seed", range(times(150)))
 def test_any_damage_is_refused_or_harmless(seed: int, tmp_path: Path) -> None:
     dice = random.Random(seed)
     buffer = io.BytesIO()
