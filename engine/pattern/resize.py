@@ -34,7 +34,7 @@ from models.gauge import Gauge
 from models.pattern import Change, Resize, Severity, SizeOutcome
 from models.script import ROW_KINDS
 
-_NEAR = 60
+_NEAR = 30
 """Candidates that are tried for one number, from the nearest outwards."""
 _REPAIRS_AT_MOST = 400
 Values = list[float | None]
