@@ -66,7 +66,7 @@ def test_shrunk_to_nothing_it_still_counts(terminal: Terminal, tmp_path: Path) -
         terminal.press("Space")
         eventually(lambda: rows_done(tmp_path), done)
     resize(terminal, 80, 24)
-    terminal.wait_for("Row 8")
+    terminal.wait_for("Row 9, right to left")
 
 
 def test_suspended_and_resumed_the_terminal_is_given_back_and_taken_again(
