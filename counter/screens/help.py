@@ -38,14 +38,14 @@ class HelpScreen(ModalScreen[None]):
                         f"\n{line.meaning[:1].upper()}{line.meaning[1:]}.{asks}",
                     )
                 )
-            yield Static(Content.styled("Pages", "bold"), classes="head")
+            yield Static(Content.styled("Pages", "bold"), classes="below")
             for page in PAGES:
                 yield Static(
                     Content.assemble(
                         (f" {key_names(page.keys)} ", "bold reverse"), f" {page.meaning}"
                     )
                 )
-            yield Static(_SAFE, classes="head")
+            yield Static(_SAFE, classes="below")
         yield Static(
             Content.from_markup(
                 "[@click=screen.dismiss][bold reverse] esc [/] [bold]close[/][/]   ↑ ↓ scroll"

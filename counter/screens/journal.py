@@ -51,7 +51,7 @@ class JournalScreen(ModalScreen[None]):
             )
             yield Static(_parts(making.state))
             history = entries(making.plan, making.events)
-            yield Static(in_unit(_history(history[-_SHOWN:]), unit), classes="head", markup=False)
+            yield Static(in_unit(_history(history[-_SHOWN:]), unit), classes="below", markup=False)
             if len(history) > _SHOWN:
                 yield Static(f"Earlier entries: spokenrow log {self._work.name}")
         yield Static(
