@@ -8,7 +8,6 @@ import sys
 import tempfile
 from pathlib import Path
 
-from engine.ears.forge.build import build
 from engine.ears.recogniser import starter_dir
 
 
@@ -28,9 +27,15 @@ def main(arguments: list[str] | None = None) -> int:
         "--check", action="store_true", help="compare a fresh build; change nothing"
     )
     parser.add_argument("--into", type=Path, default=starter_dir(), help="the folder to build into")
+    parser.add_argument("--senones", type=Path, help="a file for the model's outputs, one a line")
     options = parser.parse_args(arguments)
+    # Not above: Vosk hangs while it loads in a process that has loaded OpenFst, which this does.
+    from engine.ears.forge.build import build
+
     if not options.check:
-        build(options.into)
+        order = build(options.into)
+        if options.senones:
+            options.senones.write_text("".join(f"{senone}\n" for senone in order))
         print(f"Built {options.into}")
         return 0
     with tempfile.TemporaryDirectory() as scratch:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import pywrapfst as fst
 
@@ -49,8 +49,8 @@ class Costs:
     """A noise phone instead of silence."""
     more: float = 2.0
     """Unknown speech beside the phrase."""
-    words: dict[str, float] = field(default_factory=dict)
-    """For single words, on top."""
+    dear: float = 0.7
+    """A pronunciation that is taken at a price."""
 
 
 @dataclass(frozen=True)
@@ -131,10 +131,12 @@ class Builder:
         model: AcousticModel,
         dictionary: dict[str, list[tuple[str, ...]]],
         costs: Costs,
+        dear: set[tuple[str, tuple[str, ...]]],
     ) -> None:
         self.model = model
         self.dictionary = dictionary
         self.costs = costs
+        self.dear = dear
         self.numbers = {name: number for number, name in enumerate(model.names)}
         self.garbage = len(model.names)
         """The garbage phone's number, one past the model's own."""
@@ -180,6 +182,7 @@ class Builder:
         new = self.sounds.add_state
         decoy = shown == self.word_ids[UNKNOWN]
         for phones in self.dictionary[word]:
+            price = cost + (self.costs.dear if (word, phones) in self.dear else 0.0)
             at = source
             for place, phone in enumerate(phones):
                 first, last = place == 0, place == len(phones) - 1
@@ -191,7 +194,7 @@ class Builder:
                 )  # fmt: skip
                 sound = _Sound(self.numbers[phone], position, shown if first else 0, decoy)
                 after = target if last else new()
-                self._arc(at, sound, after, cost if first else 0.0)
+                self._arc(at, sound, after, price if first else 0.0)
                 at = after
 
     def _sound_graph(self, sentences: list[Tokens], decoys: list[str]) -> None:
@@ -211,7 +214,7 @@ class Builder:
                 self._quiet(entry[state], ready[state])
                 self._arc(entry[state], None, said, 0.0 if ends[state] else self.costs.broken_off)
             for word, target in out.items():
-                cost = self.costs.word + self.costs.words.get(word, 0.0)
+                cost = self.costs.word
                 self._say(ready[state], word, self.word_ids[word], entry[target], cost)
         after = new()
         self._quiet(said, after)

@@ -8,6 +8,8 @@ from importlib.resources import files
 from wordfreq import top_n_list
 
 Dictionary = dict[str, list[tuple[str, ...]]]
+Dear = set[tuple[str, tuple[str, ...]]]
+"""Words with a pronunciation that is taken at a price."""
 
 FREQUENT = 5000
 """Decoys are looked for among this many of the commonest words."""
@@ -17,13 +19,18 @@ _SHORT = 4
 """A command of up to so many phones has decoys one phone away, a longer one two."""
 
 
-def with_variants(dictionary: Dictionary, path: str = "pronunciations.toml") -> Dictionary:
-    """The dictionary with the project's own pronunciations added."""
+def with_variants(
+    dictionary: Dictionary, path: str = "pronunciations.toml"
+) -> tuple[Dictionary, Dear]:
+    """The dictionary with the project's own pronunciations added, and which of them cost."""
     extra = tomllib.loads(files("engine.ears.forge").joinpath(path).read_text(encoding="utf-8"))
     found = dict(dictionary)
-    for word, spoken in extra.items():
+    for word, spoken in [*extra["also"].items(), *extra["dear"].items()]:
         found[word] = found.get(word, []) + [tuple(said.split()) for said in spoken]
-    return found
+    dear = {
+        (word, tuple(said.split())) for word, spoken in extra["dear"].items() for said in spoken
+    }
+    return found, dear
 
 
 def decoys(dictionary: Dictionary, commands: set[str], alone: set[str]) -> set[str]:
