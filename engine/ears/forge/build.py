@@ -17,7 +17,7 @@ from engine.ears.forge.sphinx import AcousticModel
 from engine.ears.grammar import lengths, numbers, patterns, vocabulary
 from models.command import Context
 
-COSTS = Costs(garbage_frame=0.32, garbage=3.0, decoy=3.5, more=8.0, word=1.0)
+COSTS = Costs(garbage_frame=0.46, garbage=3.0, decoy=3.5, more=8.0, word=1.0)
 """Tuned on some synthetic voices and reported on others: see DEVELOPERS.md."""
 
 
