@@ -72,7 +72,9 @@ def test_a_synthetic_voice_is_understood(starter, text):
 
 
 @pytest.mark.system
-@pytest.mark.parametrize("text", ["hello there", "the kettle is boiling", "did you see the cat", "maybe"])
+@pytest.mark.parametrize(
+    "text", ["hello there", "the kettle is boiling", "did you see the cat", "maybe"]
+)
 def test_other_speech_is_no_row_command(starter, text):
     """Unknown, or at worst a number that nobody asked for."""
     answer, _ = hear(starter, flite(text))
