@@ -207,11 +207,10 @@ class Ears:
         painted, trouble = 0.0, self.trouble
         try:
             while not self._stop.is_set():
-                sound = self._source.read()
-                if deaf():
-                    sound = b""
+                sound, ours = self._source.read(), deaf()
                 for start in range(0, len(sound), _PIECE):
-                    for heard in listener.feed(sound[start : start + _PIECE]):
+                    # Time passes while we are deaf, so our own tone withdraws nothing.
+                    for heard in listener.feed(sound[start : start + _PIECE], deaf=ours):
                         post(EarsHeard(heard))
                 now = time.monotonic()
                 if now - painted >= _LEVEL_EVERY_S or trouble != self.trouble:
