@@ -123,6 +123,15 @@ class Timing:
     """How long the attention word, said alone, keeps the ears open."""
 
 
+_NOISY_DB = 28.0
+"""A voice less than this above its room wants the cleaner. In a quieter room it only takes from
+the speech: a clear voice is understood better without."""
+_USUAL_VOICE_DB = -26.0
+"""How loud a voice is taken to be, dB of full scale, until the maker's own commands tell."""
+_OWN_ENOUGH = 5
+"""Commands of the maker's own from which their loudness is known."""
+
+
 class Listener:
     """Hears utterances and judges them. Not thread-safe: one thread feeds it."""
 
@@ -176,6 +185,10 @@ class Listener:
     def room_db(self) -> float:
         """Loudness of the room, as learned; -120 before any sound."""
         return self._last.room_db if self._last else -120.0
+
+    @property
+    def _own_level_db(self) -> float | None:
+        return float(np.median(self._own)) if len(self._own) >= _OWN_ENOUGH else None
 
     @property
     def hearing(self) -> bool:
@@ -243,6 +256,9 @@ class Listener:
         context = self._situation().context
         self._utterance = _Utterance(start, start - self._last_voice, frame.room_db, context)
         self._utterance.after_talk = self._talk >= Timing.talk_counts
+        voice_db = self._own_level_db or _USUAL_VOICE_DB
+        if voice_db - frame.room_db < _NOISY_DB:
+            self._utterance.cleaner = self._cleaner
         self._state = _State.HEARING
         kept = [*self._before, pcm]
         self._before.clear()
@@ -254,12 +270,13 @@ class Listener:
 
     def _decode_anew(self) -> None:
         self._decoder.start(self._utterance.context)
-        if self._cleaner:
-            self._cleaner.start(self._utterance.room)
+        if self._utterance.cleaner:
+            self._utterance.cleaner.start(self._utterance.room)
         self._decode(b"".join(self._utterance.sound))
 
     def _decode(self, pcm: bytes) -> None:
-        self._run(self._cleaner.clean(pcm) if self._cleaner else pcm)
+        cleaner = self._utterance.cleaner
+        self._run(cleaner.clean(pcm) if cleaner else pcm)
 
     def _run(self, cleaned: bytes) -> None:
         text = self._decoder.feed(cleaned)
@@ -300,8 +317,8 @@ class Listener:
 
     def _decide(self, *, in_time: bool = True) -> list[Heard]:
         now = self._utterance
-        if self._cleaner:
-            self._run(self._cleaner.flush())
+        if now.cleaner:
+            self._run(now.cleaner.flush())
         running = now.partial
         hypothesis = self._decoder.finish()
         self._state = _State.DECIDED if in_time else _State.QUIET
@@ -415,6 +432,7 @@ class _Utterance:
         self.room_db = room_db
         self.context = context
         self.after_talk = False
+        self.cleaner: Cleaner | None = None
         self.room = b""
         self.sound: list[bytes] = []
         self.partial = ""

@@ -7,6 +7,9 @@ from engine.ears.denoise import best_cleaner
 from engine.ears.listener import Listener
 from tests.ears.tone_words import RATE, ToneDecoder, pcm, quiet, say, scene
 
+NOISY = 250.0
+"""Standard deviation of a noisy room's hiss, of 32768: 42 dB below full scale."""
+
 
 @pytest.fixture(scope="module")
 def cleaner():
@@ -40,28 +43,42 @@ def test_one_utterance_leaves_nothing_in_the_next(cleaner):
     assert level(after) < 40
 
 
+class Counting:
+    """A cleaner that cleans nothing and counts."""
+
+    def __init__(self):
+        self.seconds = 0.0
+        self.starts = self.flushes = 0
+
+    def start(self, room):
+        self.room_s = len(room) / 2 / RATE
+        self.starts += 1
+
+    def clean(self, sound):
+        assert self.flushes < self.starts, "sound after the end"
+        self.seconds += len(sound) / 2 / RATE
+        return sound
+
+    def flush(self):
+        self.flushes += 1
+        return bytes(320)
+
+
 def test_it_runs_only_while_somebody_speaks():
-    class Counting:
-        seconds = 0.0
-        starts = flushes = 0
-
-        def start(self, room):
-            self.room_s = len(room) / 2 / RATE
-            self.starts += 1
-
-        def clean(self, sound):
-            assert self.flushes < self.starts, "sound after the end"
-            self.seconds += len(sound) / 2 / RATE
-            return sound
-
-        def flush(self):
-            self.flushes += 1
-            return bytes(320)
-
     counting = Counting()
     listener = Listener(ToneDecoder(), cleaner=counting)
-    heard = listener.feed(scene(20, say("row done"), 20))
+    word = say("row done", level=9000)
+    sound = quiet(40, level=NOISY)
+    sound[20 * RATE : 20 * RATE + len(word)] += word
+    heard = listener.feed(pcm(sound))
     assert [h.taken for h in heard] == [True]
     assert counting.starts == counting.flushes == 1
     assert counting.seconds < 2
     assert counting.room_s == pytest.approx(0.5, abs=0.05)
+
+
+def test_a_clear_voice_in_a_quiet_room_is_left_as_it_is():
+    counting = Counting()
+    listener = Listener(ToneDecoder(), cleaner=counting)
+    assert [h.taken for h in listener.feed(scene(20, say("row done"), 20))] == [True]
+    assert counting.starts == 0
