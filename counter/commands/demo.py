@@ -13,6 +13,7 @@ from counter.places import open_store
 from counter.recordings import demo_recording
 from engine import answers
 from engine.ears import wav
+from engine.ears.denoise import best_cleaner
 from engine.ears.guard import Sensitivity
 from engine.ears.listener import Listener
 from engine.ears.recogniser import Recogniser
@@ -59,6 +60,7 @@ def _as_lines(arguments: argparse.Namespace) -> int:
         recogniser,
         lambda: making.situation(began + listener.now_s),
         sensitivity=Sensitivity(arguments.sensitivity),
+        cleaner=best_cleaner(),
     )
     try:
         for heard in hear(wav.blocks(demo_recording()), listener):

@@ -11,6 +11,7 @@ from counter.demo import demo_making
 from counter.hearing import hear
 from counter.places import open_store
 from engine.ears import wav
+from engine.ears.denoise import best_cleaner
 from engine.ears.guard import Sensitivity
 from engine.ears.listener import Listener
 from engine.ears.recogniser import Recogniser
@@ -76,6 +77,7 @@ def run(arguments: argparse.Namespace) -> int:
         recogniser,
         lambda: making.situation(now()),
         sensitivity=Sensitivity(arguments.sensitivity),
+        cleaner=best_cleaner(),
     )
     try:
         for heard in hear(sound, listener):
