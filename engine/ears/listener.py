@@ -107,6 +107,8 @@ class Timing:
     """Quiet after a whole phrase that nothing can follow."""
     hold_open = 0.3
     """Quiet after a whole phrase that a longer one begins with."""
+    drowned = 0.18
+    """More quiet than that, and more sound from before, in a noisy room: soft sounds drown."""
     hold_last = 0.5
     """Quiet after anything else; also how long a decision is watched."""
     steady = 0.06
@@ -162,7 +164,8 @@ class Listener:
         self._rest = b""
         self._frames = 0
         self._state = _State.QUIET
-        self._before: deque[bytes] = deque(maxlen=round((Timing.room + Timing.before) / FRAME_S))
+        kept_s = Timing.room + Timing.before + Timing.drowned
+        self._before: deque[bytes] = deque(maxlen=round(kept_s / FRAME_S))
         self._last_voice = -1e9
         self._last: Frame | None = None
         self._talk = 0.0
@@ -258,11 +261,12 @@ class Listener:
         self._utterance.after_talk = self._talk >= Timing.talk_counts
         voice_db = self._own_level_db or _USUAL_VOICE_DB
         if voice_db - frame.room_db < _NOISY_DB:
+            self._utterance.drowned_s = Timing.drowned
             self._utterance.cleaner = self._cleaner
         self._state = _State.HEARING
         kept = [*self._before, pcm]
         self._before.clear()
-        soft = round(Timing.before / FRAME_S) + 1
+        soft = round((Timing.before + self._utterance.drowned_s) / FRAME_S) + 1
         self._utterance.room = b"".join(kept[:-soft])
         self._utterance.sound = kept[-soft:]
         self._utterance.voice(self.now_s, frame)
@@ -304,7 +308,7 @@ class Listener:
         reading = self._read(now.partial)[0]
         if reading.command is None:
             return Timing.hold_last
-        return Timing.hold_open if reading.may_go_on else Timing.hold
+        return now.drowned_s + (Timing.hold_open if reading.may_go_on else Timing.hold)
 
     def _read(self, text: str) -> tuple[Reading, bool]:
         """What the text means, and whether the attention word (if one is asked for) was said."""
@@ -340,7 +344,7 @@ class Listener:
             agreed=running == text,
             quiet_before_s=now.quiet_before_s,
             after_talk=now.after_talk,
-            voiced_s=now.end_s - now.start_s,
+            voiced_s=max(now.end_s - now.start_s, _span_s(hypothesis.words)),
             hurried_s=min(
                 ((w.end_s - w.start_s) / phones(w.word) for w in hypothesis.words), default=None
             ),
@@ -420,6 +424,14 @@ class Listener:
         self._taken = None
 
 
+def _span_s(words: Sequence[TimedWord]) -> float:
+    """From the first word to the last, as the recogniser places them; 0 without times.
+
+    In noise the gate sees a voice's loud middle only.
+    """
+    return words[-1].end_s - words[0].start_s if words else 0.0
+
+
 class _Utterance:
     """What is known of the utterance now going on."""
 
@@ -433,6 +445,7 @@ class _Utterance:
         self.context = context
         self.after_talk = False
         self.cleaner: Cleaner | None = None
+        self.drowned_s = 0.0
         self.room = b""
         self.sound: list[bytes] = []
         self.partial = ""
