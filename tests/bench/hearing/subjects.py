@@ -6,6 +6,8 @@ of the decision, as it is in life.
 """
 
 import json
+import shutil
+import tempfile
 import time
 from pathlib import Path
 from typing import NamedTuple
@@ -86,7 +88,14 @@ class BareVosk:
         from engine.ears.recogniser import starter_dir
 
         vosk.SetLogLevel(-1)
-        self._model = vosk.Model(str(model or starter_dir()))
+        # The starter leaves the end of an utterance to the gate; without one Vosk needs its own.
+        self._folder = tempfile.TemporaryDirectory(prefix="bare-vosk-")
+        bare = Path(self._folder.name) / "model"
+        shutil.copytree(model or starter_dir(), bare)
+        settings = bare / "conf" / "model.conf"
+        kept = [line for line in settings.read_text().splitlines() if "endpoint.rule" not in line]
+        settings.write_text("\n".join(kept) + "\n")
+        self._model = vosk.Model(str(bare))
         self._decoder = vosk.KaldiRecognizer
 
     def hear(self, stream):
