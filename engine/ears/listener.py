@@ -308,7 +308,9 @@ class Listener:
         reading = self._read(now.partial)[0]
         if reading.command is None:
             return Timing.hold_last
-        return now.drowned_s + (Timing.hold_open if reading.may_go_on else Timing.hold)
+        if reading.may_go_on:
+            return Timing.hold_open + 2 * now.drowned_s
+        return Timing.hold + now.drowned_s
 
     def _read(self, text: str) -> tuple[Reading, bool]:
         """What the text means, and whether the attention word (if one is asked for) was said."""
@@ -344,7 +346,7 @@ class Listener:
             agreed=running == text,
             quiet_before_s=now.quiet_before_s,
             after_talk=now.after_talk,
-            voiced_s=max(now.end_s - now.start_s, _span_s(hypothesis.words)),
+            voiced_s=now.end_s - now.start_s,
             hurried_s=min(
                 ((w.end_s - w.start_s) / phones(w.word) for w in hypothesis.words), default=None
             ),
@@ -422,14 +424,6 @@ class Listener:
     def _to_quiet(self) -> None:
         self._state = _State.QUIET
         self._taken = None
-
-
-def _span_s(words: Sequence[TimedWord]) -> float:
-    """From the first word to the last, as the recogniser places them; 0 without times.
-
-    In noise the gate sees a voice's loud middle only.
-    """
-    return words[-1].end_s - words[0].start_s if words else 0.0
 
 
 class _Utterance:
