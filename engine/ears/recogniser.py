@@ -107,7 +107,9 @@ class Recogniser:
             1.0 if _config(self._dir).get("frame-subsampling-factor") != "1" else 1 / 3
         )
         self._model = _load(self._dir)
-        self._noise = NoiseRemover() if self._own_graph else None
+        # A model that takes its running mean off was trained on sound with the noise removed.
+        normalised = (self._dir / "am" / "global_cmvn.stats").is_file()
+        self._noise = NoiseRemover() if self._own_graph and normalised else None
         self._decoder: Any = None
         self._context: Context | None = None
         self._fed = 0

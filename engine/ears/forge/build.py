@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 import numpy as np
@@ -34,10 +34,18 @@ def sentences(language: str = "en") -> set[tuple[str, ...]]:
 
 
 def build(
-    folder: Path, costs: Costs = COSTS, options: Mapping[str, str] = DECODER_OPTIONS
+    folder: Path,
+    costs: Costs = COSTS,
+    options: Mapping[str, str] = DECODER_OPTIONS,
+    *,
+    nnet: Callable[[AcousticModel, list[int]], bytes] = network,
+    front_end: Mapping[str, str] = MFCC_OPTIONS,
+    mean: bool = True,
 ) -> list[int]:
     """Writes the starter model into `folder`, the same bytes from the same inputs.
 
+    `nnet` makes the network for an output order, `front_end` says what it hears, and `mean`
+    whether the cepstra's running mean is taken off first.
     Returns the senones of the CMU model in the order of the network's outputs.
     """
     model = sphinx.read_model()
@@ -49,9 +57,10 @@ def build(
     for name in ("am", "conf", "graph/phones"):
         (folder / name).mkdir(parents=True, exist_ok=True)
     order = output_order(model, {s for unit in graph.units for s in unit.senones or ()})
-    body = kaldi.BINARY + _transition_model(model, graph, order) + network(model, order)
+    body = kaldi.BINARY + _transition_model(model, graph, order) + nnet(model, order)
     (folder / "am" / "final.mdl").write_bytes(body)
-    (folder / "am" / "global_cmvn.stats").write_bytes(_mean_prior())
+    if mean:
+        (folder / "am" / "global_cmvn.stats").write_bytes(_mean_prior())
     shutil.copy(sphinx.model_dir() / "README", folder / "LICENSE.cmu-en-us")
     graph.machine.write(str(folder / "graph" / "HCLG.fst"))
     _write_lines(
@@ -62,7 +71,7 @@ def build(
         (f"{number} {unit.place}" for number, unit in enumerate(graph.units, 1)),
     )
     _write_lines(
-        folder / "conf" / "mfcc.conf", (f"--{key}={value}" for key, value in MFCC_OPTIONS.items())
+        folder / "conf" / "mfcc.conf", (f"--{key}={value}" for key, value in front_end.items())
     )
     silent = ":".join(
         str(number) for number, unit in enumerate(graph.units, 1) if unit.place == "nonword"

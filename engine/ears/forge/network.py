@@ -114,12 +114,13 @@ def network(model: AcousticModel, order: list[int]) -> bytes:
         *_mixtures(model, blocks),
         ("logarithm", _logarithm(outputs)),
         ("choose", _permutation(columns, 2 * outputs)),
-        ("best", _maximum(free)),
+        ("best", maximum(free)),
     ]
     return _assemble(components, len(order), free)
 
 
-def _affine(weights: NDArray[np.float64], bias: NDArray[np.float64], packed: bool) -> bytes:
+def affine(weights: NDArray[np.float64], bias: NDArray[np.float64], packed: bool) -> bytes:
+    """An affine layer, (outputs, inputs) and (outputs,); packed in two bytes a weight."""
     store = kaldi.packed_matrix if packed else kaldi.matrix
     return (
         token("<FixedAffineComponent>")
@@ -144,7 +145,7 @@ def _features(model: AcousticModel) -> list[tuple[str, bytes]]:
         + token("<OutputDim>") + kaldi.int32(STREAMS * CEPSTRA)
         + token("</ElementwiseProductComponent>")
     )  # fmt: skip
-    feature = _affine(feature_map() / deviation[:, None], -mean / deviation, packed=False)
+    feature = affine(feature_map() / deviation[:, None], -mean / deviation, packed=False)
     return [("feature", feature), ("square", square)]
 
 
@@ -164,7 +165,7 @@ def _mixtures(model: AcousticModel, blocks: Blocks) -> list[tuple[str, bytes]]:
         unused = (model.variances[blocks.codebooks, stream] <= VARIANCE_FLOOR).any(-1).reshape(-1)
         weights[unused] = 0
         bias[unused] = _NEVER
-        made.append((f"density{stream}", _affine(weights, bias, packed=True)))
+        made.append((f"density{stream}", affine(weights, bias, packed=True)))
     made.append(("posterior", _softmax(count * densities)))
     for stream in range(STREAMS):
         mixing = np.full((count, blocks.size, densities), _ABSENT)
@@ -223,7 +224,7 @@ def _permutation(front: list[int], size: int) -> bytes:
     )
 
 
-def _maximum(size: int) -> bytes:
+def maximum(size: int) -> bytes:
     """The greatest of `size` values."""
     fields = {
         "<InputXDim>": size, "<InputYDim>": 1, "<InputZDim>": 1,
@@ -262,10 +263,17 @@ def _assemble(components: list[tuple[str, bytes]], senones: int, free: int) -> b
         "component-node name=best component=best input=free",
         "output-node name=output input=Append(senones, best) objective=linear",
     ]
+    return assembled(lines, components, CONTEXT, CONTEXT)
+
+
+def assembled(
+    lines: list[str], components: list[tuple[str, bytes]], left: int, right: int
+) -> bytes:
+    """A network of its configuration lines and components, with its context in frames."""
     text = token("<Nnet3>") + b"\n" + ("\n".join(lines) + "\n\n").encode("ascii")
     body = token("<NumComponents>") + kaldi.int32(len(components))
     for name, component in components:
         body += token("<ComponentName>") + token(name) + component
-    context = token("<LeftContext>") + kaldi.int32(CONTEXT)
-    context += token("<RightContext>") + kaldi.int32(CONTEXT)
+    context = token("<LeftContext>") + kaldi.int32(left)
+    context += token("<RightContext>") + kaldi.int32(right)
     return text + body + token("</Nnet3>") + context + token("<Priors>") + kaldi.vector([])

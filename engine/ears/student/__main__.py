@@ -1,0 +1,32 @@
+"""The stages of the student's recipe; see the package's text."""
+
+import argparse
+import sys
+from pathlib import Path
+
+
+def main() -> int:
+    """Run one stage."""
+    parser = argparse.ArgumentParser(prog="python -m engine.ears.student")
+    parser.add_argument("stage", choices=["gather", "train", "export"])
+    parser.add_argument("work", type=Path)
+    parser.add_argument("target", type=Path, nargs="?")
+    parser.add_argument("--minutes", type=float, default=8.0, help="how long to train")
+    arguments = parser.parse_args()
+    if arguments.stage == "gather":
+        from engine.ears.student.gather import gather
+
+        gather(arguments.work)
+    elif arguments.stage == "train":
+        from engine.ears.student.train import train
+
+        train(arguments.work, minutes=arguments.minutes)
+    else:
+        from engine.ears.student.export import export
+
+        export(arguments.work / "student.pt", arguments.target)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
