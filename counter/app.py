@@ -15,6 +15,7 @@ from textual.app import App, SystemCommand
 from textual.binding import Binding
 from textual.screen import Screen
 
+from counter import profiles
 from counter import settings as settings_file
 from counter.palette import TableCommands
 from counter.screens.ask import Ask, wants_number
@@ -58,14 +59,16 @@ class SpokenrowApp(App[int]):
         ears: Ears | None = None,
         no_ears: str = "",
         sensitivity: Sensitivity | None = None,
+        attention: bool = False,
+        person: str | None = None,
         voice: Voice | None = None,
         clock: Callable[[], float] = time.time,
     ) -> None:
         """`work` is a make already open, `make` the name of one to open.
 
         `ears` hears commands; without them `no_ears` says in one sentence how to get some.
-        `sensitivity` goes before that of the settings until they are changed. `clock` gives
-        POSIX seconds.
+        `sensitivity`, `attention` and `person` go before those of the settings until they are
+        changed. `clock` gives POSIX seconds.
         """
         super().__init__()
         self.clock = clock
@@ -76,6 +79,9 @@ class SpokenrowApp(App[int]):
         self.ears = ears
         self._no_ears = no_ears
         self._sensitivity = sensitivity
+        self._attention = attention
+        self._person = person
+        self._attention_trouble = ""
         self._level = 0.0
         self._told = ""
         self.voice = voice or Voice(quiet=True)
@@ -156,17 +162,23 @@ class SpokenrowApp(App[int]):
 
     def open_settings(self) -> None:
         """The page of settings."""
-        self.push_screen(SettingsScreen(self.settings), self._settle)
+        names = self.ears.microphones() if self.ears is not None else []
+        self.push_screen(SettingsScreen(self.settings, names), self._settle)
 
     def _settle(self, settings: Settings | None) -> None:
         if settings is None or settings == self.settings:
             return
-        self.settings = settings
+        had, self.settings = self.settings, settings
         self.theme = THEMES[settings.look].name
         if trouble := settings_file.save(self._config, settings):
             self.notify(trouble, severity="warning", timeout=12)
         if self.ears is not None:
-            self.ears.sensitivity = settings.sensitivity
+            self._sensitivity, self._attention, self._person = None, False, None
+            if settings.microphone != had.microphone:
+                self.ears.use_microphone(settings.microphone or None)
+            self._tune_ears()
+            if self._attention_trouble:
+                self.notify(self._attention_trouble, severity="warning", timeout=12)
         if (row := self.row_screen) is not None:
             row.work.use_unit(settings.unit)
             row.settle()
@@ -187,8 +199,26 @@ class SpokenrowApp(App[int]):
         """Start to listen, or try again."""
         if self.ears is None:
             return
-        self.ears.sensitivity = self._sensitivity or self.settings.sensitivity
+        self._tune_ears()
         self.ears.open(self.post_message, self.situation, lambda: self.voice.sounding)
+
+    def _tune_ears(self) -> None:
+        """The guard, the person's rehearsed voice and the attention word, as they are set."""
+        if self.ears is None:
+            return
+        found, trouble = profiles.load(profiles.profiles_path(self._config))
+        if trouble:
+            self.call_later(self.notify, trouble, severity="warning", timeout=12)
+        person = self.settings.person if self._person is None else self._person
+        self.ears.sensitivity = profiles.bounds_for(
+            found,
+            person,
+            self.ears.microphone,
+            self._sensitivity or self.settings.sensitivity,
+        )
+        self._attention_trouble = self.ears.ask_attention(
+            self._attention or self.settings.attention
+        )
 
     def situation(self) -> Situation:
         """What the ears should expect now. Called from their thread: it only reads.

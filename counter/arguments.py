@@ -2,11 +2,16 @@
 
 import argparse
 import math
+import sys
 from pathlib import Path
 
+from counter import profiles
+from counter.attention import lacks_attention
+from counter.settings import load, settings_path
 from counter.written import pattern_text
 from engine.designs import DESIGNS
-from engine.ears.guard import Sensitivity
+from engine.ears.grammar import attention
+from engine.ears.guard import Bounds, Sensitivity
 from engine.pattern.make import plan_from_text, stated_gauge
 from engine.planning import make_plan, read_gauge
 from engine.refusal import Refusal
@@ -69,6 +74,34 @@ def add_ears_arguments(parser: argparse.ArgumentParser) -> None:
         default=Sensitivity.EVEN.value,
         help="how readily a word is taken (default: %(default)s)",
     )
+    parser.add_argument(
+        "--attention",
+        action="store_true",
+        help=f"take a command only after “{' '.join(attention())}”",
+    )
+    parser.add_argument("--person", metavar="NAME", help="go by this person's rehearsed voice")
+
+
+def check_attention(arguments: argparse.Namespace) -> None:
+    """Raises Refusal where the attention word is asked for and the voice model lacks it."""
+    if arguments.attention and (lacks := lacks_attention(arguments.model)):
+        raise Refusal(lacks)
+
+
+def fitted(
+    arguments: argparse.Namespace, sensitivity: Sensitivity, microphone: str | None = None
+) -> Sensitivity | Bounds:
+    """The bounds of the person's rehearsal, where there is one; else the sensitivity.
+
+    A broken file of rehearsals is told on standard error and costs only itself.
+    """
+    path = settings_path(arguments.data)
+    settings = load(path)[0]
+    found, trouble = profiles.load(profiles.profiles_path(path))
+    if trouble:
+        print(trouble, file=sys.stderr)
+    person = settings.person if arguments.person is None else arguments.person
+    return profiles.bounds_for(found, person, microphone or settings.microphone, sensitivity)
 
 
 def plan_from(arguments: argparse.Namespace) -> Plan:

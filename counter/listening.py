@@ -15,9 +15,9 @@ from typing import Protocol
 
 from textual.message import Message
 
-from counter.microphone import MicrophoneError
+from counter.microphone import Microphone, MicrophoneError, microphones
 from engine.ears import wav
-from engine.ears.guard import Sensitivity, Situation
+from engine.ears.guard import Bounds, Sensitivity, Situation
 from engine.ears.listener import Cleaner, Decoder, Listener
 from models.command import Heard
 
@@ -116,15 +116,19 @@ class Ears:
         source: Source,
         decoder: Callable[[], Decoder],
         cleaner: Callable[[], Cleaner | None] = lambda: None,
+        lacks: Callable[[], str] = lambda: "",
     ) -> None:
-        """`decoder` reads the voice model, `cleaner` the denoiser, if there is one.
+        """`decoder` reads the voice model, `cleaner` the denoiser, if there is one; `lacks` says
+        what the model lacks for the attention word, in one sentence.
 
-        Both are called in the thread, for they take a moment.
+        All are called in the thread, for they take a moment.
         """
         self._source = source
         self._decoder = decoder
         self._cleaner = cleaner
-        self._sensitivity = Sensitivity.EVEN
+        self._lacks = lacks
+        self._attention = False
+        self._sensitivity: Sensitivity | Bounds = Sensitivity.EVEN
         self._listener: Listener | None = None
         self._thread: threading.Thread | None = None
         self._stop = threading.Event()
@@ -142,15 +146,42 @@ class Ears:
         return self._thread is not None and self._thread.is_alive()
 
     @property
-    def sensitivity(self) -> Sensitivity:
-        """How careful the guard is."""
+    def sensitivity(self) -> Sensitivity | Bounds:
+        """How careful the guard is, or the bounds that a rehearsal fitted."""
         return self._sensitivity
 
     @sensitivity.setter
-    def sensitivity(self, value: Sensitivity) -> None:
+    def sensitivity(self, value: Sensitivity | Bounds) -> None:
         self._sensitivity = value
         if self._listener is not None:
             self._listener.sensitivity = value
+
+    def ask_attention(self, wanted: bool) -> str:
+        """Whether the attention word must come first; gives why it cannot, empty where it can."""
+        lacking = self._lacks() if wanted else ""
+        self._attention = wanted and not lacking
+        if self._listener is not None:
+            self._listener.attention = self._attention
+        return lacking
+
+    def microphones(self) -> list[str]:
+        """The names to choose from; none where a recording is heard or no sound can be had."""
+        if not isinstance(self._source, Microphone):
+            return []
+        try:
+            return microphones()
+        except MicrophoneError:
+            return []
+
+    @property
+    def microphone(self) -> str | None:
+        """The name that was asked for; None for the system's choice, or for a recording."""
+        return self._source.wanted if isinstance(self._source, Microphone) else None
+
+    def use_microphone(self, name: str | None) -> None:
+        """Listen to another microphone, at once."""
+        if isinstance(self._source, Microphone):
+            self._source.change_to(name)
 
     def open(
         self,
@@ -195,6 +226,7 @@ class Ears:
                 self._decoder(),
                 situation,
                 sensitivity=self._sensitivity,
+                attention=self._attention,
                 cleaner=self._cleaner(),
             )
             self._source.open()

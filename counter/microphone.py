@@ -106,6 +106,8 @@ class Microphone:
         self._ended = threading.Event()
         self._closing: threading.Thread | None = None
         self._retry_at = 0.0
+        self.wanted = name
+        self._changed = threading.Event()
 
     def open(self) -> None:
         """Opens it. Raises MicrophoneError when there is none, none of that name, or it is busy."""
@@ -139,6 +141,11 @@ class Microphone:
             pass
         self._look()
         return b"".join(pieces)
+
+    def change_to(self, name: str | None) -> None:
+        """Use another; the thread that reads changes to it at its next read."""
+        self.wanted = name
+        self._changed.set()
 
     def close(self) -> None:
         """Closes it, within a second even when the sound server hangs."""
@@ -214,6 +221,12 @@ class Microphone:
     def _look(self) -> None:
         """Is it still there? Is it back?"""
         now = time.monotonic()
+        if self._changed.is_set():
+            self._changed.clear()
+            self._drop()
+            self.name = self.wanted
+            self.state, self._retry_at = State.LOST, now
+            self.trouble = f"The microphone{_named(self.name)} is not there yet; keys work."
         if self.state in (State.OPEN, State.DEAD):
             gone = (
                 self._ended.is_set()

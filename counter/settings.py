@@ -53,6 +53,12 @@ class Settings(Frozen):
     look: Look = Look.DARK
     large: bool = False
     """Large type: the instruction and the row, and little else."""
+    attention: bool = False
+    """Whether the attention word must come before every command."""
+    microphone: str = Field(default="", max_length=200)
+    """A microphone's name or a part of it; empty for the system's own choice."""
+    person: str = Field(default="", max_length=60)
+    """Whose rehearsed voice the ears go by; empty for the usual one."""
     hand: Hand = Hand.RIGHT
     """The leading hand, for a new make."""
 

@@ -8,9 +8,9 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from counter.arguments import add_ears_arguments
+from counter.arguments import add_ears_arguments, check_attention
 from counter.places import open_store
-from counter.settings import settings_path
+from counter.settings import load, settings_path
 from engine.ears.guard import Sensitivity
 from engine.refusal import Refusal
 
@@ -40,6 +40,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 
 def run(arguments: argparse.Namespace) -> int:
     """Open the app and stay until it is left."""
+    check_attention(arguments)
     return open_app(
         data=arguments.data,
         make=arguments.make,
@@ -48,6 +49,8 @@ def run(arguments: argparse.Namespace) -> int:
         quiet=arguments.quiet,
         microphone=arguments.microphone,
         no_ears=arguments.no_ears,
+        attention=arguments.attention,
+        person=arguments.person,
     )
 
 
@@ -61,6 +64,8 @@ def open_app(
     quiet: bool = False,
     microphone: str | None = None,
     no_ears: bool = False,
+    attention: bool = False,
+    person: str | None = None,
 ) -> int:
     """Run the app on the makes of a folder; gives the exit code.
 
@@ -85,8 +90,14 @@ def open_app(
             store,
             settings_path(data),
             make=make,
-            ears=None if no_ears else _ears(model, microphone, play, voice),
+            ears=None
+            if no_ears
+            else _ears(
+                model, microphone or load(settings_path(data))[0].microphone or None, play, voice
+            ),
             sensitivity=sensitivity,
+            attention=attention,
+            person=person,
             voice=voice,
         )
         code = app.run()
@@ -97,6 +108,7 @@ def open_app(
 
 def _ears(model: Path | None, microphone: str | None, play: Path | None, voice: "Voice") -> "Ears":
     """Ears that open in their own thread; what they lack they say there."""
+    from counter.attention import lacks_attention
     from counter.listening import Ears, Recording
     from counter.microphone import Microphone
 
@@ -111,7 +123,7 @@ def _ears(model: Path | None, microphone: str | None, play: Path | None, voice: 
         return best_cleaner()
 
     source = Recording(play) if play is not None else Microphone(microphone, voice.around)
-    return Ears(source, read, clean)
+    return Ears(source, read, clean, lacks=lambda: lacks_attention(model))
 
 
 def served() -> bool:

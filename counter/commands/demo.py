@@ -5,7 +5,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from counter.arguments import add_ears_arguments
+from counter.arguments import add_ears_arguments, check_attention, fitted
 from counter.commands.hear import as_line
 from counter.demo import NAME, demo_making
 from counter.hearing import hear
@@ -48,6 +48,8 @@ def run(arguments: argparse.Namespace) -> int:
             model=arguments.model,
             sensitivity=Sensitivity(arguments.sensitivity),
             play=sound,
+            attention=arguments.attention,
+            person=arguments.person,
         )
 
 
@@ -55,11 +57,13 @@ def _as_lines(arguments: argparse.Namespace) -> int:
     making = demo_making()
     began = making.state.last_at or 0.0
     print(f"{making.state.script.title}: {answers.where(making.state)}")
+    check_attention(arguments)
     recogniser = Recogniser(arguments.model)
     listener = Listener(
         recogniser,
         lambda: making.situation(began + listener.now_s),
-        sensitivity=Sensitivity(arguments.sensitivity),
+        sensitivity=fitted(arguments, Sensitivity(arguments.sensitivity)),
+        attention=arguments.attention,
         cleaner=best_cleaner(),
     )
     try:

@@ -6,7 +6,7 @@ import time
 from itertools import chain
 from pathlib import Path
 
-from counter.arguments import add_ears_arguments
+from counter.arguments import add_ears_arguments, check_attention, fitted
 from counter.demo import demo_making
 from counter.hearing import hear
 from counter.places import open_store
@@ -68,6 +68,7 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         making = demo_making()
         began = making.state.last_at or 0.0
+    check_attention(arguments)
     recogniser = Recogniser(arguments.model)
 
     def now() -> float:
@@ -76,7 +77,8 @@ def run(arguments: argparse.Namespace) -> int:
     listener = Listener(
         recogniser,
         lambda: making.situation(now()),
-        sensitivity=Sensitivity(arguments.sensitivity),
+        sensitivity=fitted(arguments, Sensitivity(arguments.sensitivity)),
+        attention=arguments.attention,
         cleaner=best_cleaner(),
     )
     try:

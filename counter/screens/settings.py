@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import StrEnum
 
 from textual.app import ComposeResult
@@ -12,6 +13,7 @@ from textual.widgets import Input, Select, Static
 
 from counter.keys import key_name, page_bindings
 from counter.settings import Look, Readback, Settings, Unit
+from engine.ears.grammar import attention
 from engine.ears.guard import Sensitivity
 from engine.vocabulary import page_key
 from models.command import Page
@@ -40,9 +42,12 @@ class SettingsScreen(ModalScreen[Settings | None]):
         *page_bindings(Page.BEGIN),
     ]
 
-    def __init__(self, settings: Settings) -> None:
+    def __init__(self, settings: Settings, microphones: Sequence[str] = ()) -> None:
+        """`microphones` are the names to choose from; the one that is set is always among them."""
         super().__init__()
         self._settings = settings
+        names = [*microphones, settings.microphone]
+        self._microphones = [name for name in dict.fromkeys(names) if name]
 
     def compose(self) -> ComposeResult:
         """A line for each."""
@@ -69,6 +74,32 @@ class SettingsScreen(ModalScreen[Settings | None]):
                     id="large",
                 )
             yield Static("The instruction and the row, and little else.", classes="why")
+            with Horizontal(classes="field"):
+                yield Static(Content.styled("Call first", "bold"), classes="label")
+                yield Select(
+                    [("off", False), ("on", True)],
+                    value=self._settings.attention,
+                    allow_blank=False,
+                    compact=True,
+                    id="attention",
+                )
+            yield Static(
+                f"On: a command counts only after “{' '.join(attention())}”.", classes="why"
+            )
+            with Horizontal(classes="field"):
+                yield Static(Content.styled("Microphone", "bold"), classes="label")
+                yield Select(
+                    [("the usual one", ""), *((name, name) for name in self._microphones)],
+                    value=self._settings.microphone,
+                    allow_blank=False,
+                    compact=True,
+                    id="microphone",
+                )
+            yield Static("Which one listens.", classes="why")
+            with Horizontal(classes="field"):
+                yield Static(Content.styled("Your name", "bold"), classes="label")
+                yield Input(self._settings.person, max_length=60, compact=True, id="person")
+            yield Static("Whose voice, as 'spokenrow rehearse' knows it.", classes="why")
             with Horizontal(classes="field"):
                 yield Static(Content.styled("Rest after", "bold"), classes="label")
                 yield Input(
@@ -103,6 +134,9 @@ class SettingsScreen(ModalScreen[Settings | None]):
         chosen: dict[str, object] = {
             name: self.query_one(f"#{name}", Select).value for name, *_ in _CHOICES
         }
+        for name in ("attention", "microphone"):
+            chosen[name] = self.query_one(f"#{name}", Select).value
+        chosen["person"] = self.query_one("#person", Input).value.strip()
         chosen["large"] = self.query_one("#large", Select).value
         chosen["reminder_minutes"] = int(text)
         self.dismiss(Settings.model_validate(chosen))

@@ -22,6 +22,7 @@ Pure: the evidence, the situation and the settings go in, a verdict comes out. A
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import StrEnum
 
 from engine.ears.phrases import UNKNOWN, Reading, phones
@@ -56,6 +57,13 @@ class Bounds(Frozen):
     hurried_s: float
     """The least time a phone takes, seconds, in the quickest word: a recogniser that squeezes a
     word in where there is no room for it has guessed."""
+    surer: Mapping[Action, float] = {}
+    """Actions that ask for more confidence than that: a rehearsal took another phrase for them."""
+
+    def least_confidence(self, action: Action | None) -> float:
+        """The least confidence for an action's phrases, 0 to 1."""
+        own = self.surer.get(action, 0.0) if action else 0.0
+        return max(self.confidence, own)
 
 
 BOUNDS = {
@@ -155,10 +163,13 @@ _TAKEN = Verdict(outcome=Outcome.TAKEN)
 
 
 def judge(
-    evidence: Evidence, situation: Situation, sensitivity: Sensitivity = Sensitivity.EVEN
+    evidence: Evidence, situation: Situation, asked: Sensitivity | Bounds = Sensitivity.EVEN
 ) -> Verdict:
-    """The rules in order; the first that fails gives the reason."""
-    bounds = BOUNDS[sensitivity]
+    """The rules in order; the first that fails gives the reason.
+
+    `asked` is a sensitivity, or the bounds that a rehearsal fitted to a maker's voice.
+    """
+    bounds = asked if isinstance(asked, Bounds) else BOUNDS[asked]
     reason = (
         _no_phrase(evidence)
         or _not_alone(evidence, bounds)
@@ -209,9 +220,14 @@ def _wrong_length(evidence: Evidence, bounds: Bounds) -> str:
     return ""
 
 
+def clear_db(level_db: float, room_db: float, room_spread_db: float) -> float:
+    """Louder than the room by this, dB, less what a restless room takes."""
+    return level_db - room_db - _RESTLESS * room_spread_db
+
+
 def _too_soft(evidence: Evidence, bounds: Bounds) -> str:
-    over = evidence.level_db - evidence.room_db
-    if over < bounds.margin_db + _RESTLESS * evidence.room_spread_db:
+    over = clear_db(evidence.level_db, evidence.room_db, evidence.room_spread_db)
+    if over < bounds.margin_db:
         return "not louder than the room"
     own = evidence.own_level_db
     if own is not None and evidence.level_db < own - _SOFTER_DB:
@@ -220,7 +236,9 @@ def _too_soft(evidence: Evidence, bounds: Bounds) -> str:
 
 
 def _unsure(evidence: Evidence, bounds: Bounds) -> str:
-    return "" if evidence.confidence >= bounds.confidence else "not sure enough"
+    command = evidence.reading.command
+    least = bounds.least_confidence(command.action if command else None)
+    return "" if evidence.confidence >= least else "not sure enough"
 
 
 def _senseless(evidence: Evidence, situation: Situation) -> str:

@@ -24,7 +24,7 @@ from typing import Protocol
 import numpy as np
 
 from engine.ears.gate import FRAME, FRAME_S, Frame, Gate
-from engine.ears.guard import Evidence, Outcome, Sensitivity, Situation, judge
+from engine.ears.guard import Bounds, Evidence, Outcome, Sensitivity, Situation, clear_db, judge
 from engine.ears.phrases import Reading, phones, phrase_book
 from models.command import Context, Heard
 
@@ -143,7 +143,7 @@ class Listener:
         situation: Callable[[], Situation] = Situation,
         *,
         language: str = "en",
-        sensitivity: Sensitivity = Sensitivity.EVEN,
+        sensitivity: Sensitivity | Bounds = Sensitivity.EVEN,
         attention: bool = False,
         cleaner: Cleaner | None = None,
     ) -> None:
@@ -152,13 +152,15 @@ class Listener:
         `attention` asks for the language's attention word before every command. Raises
         FileNotFoundError for an unknown language, ValueError where the language has no such word.
         """
-        self.sensitivity = sensitivity
+        self.sensitivity: Sensitivity | Bounds = sensitivity
+        """How careful the guard is, or the bounds that a rehearsal fitted."""
         self._decoder = decoder
         self._situation = situation
         self._book = phrase_book(language)
         if attention and not self._book.attention:
             raise ValueError(f"the word list {language!r} has no attention word")
-        self._attention = attention
+        self.attention = attention
+        """Whether the attention word is asked for; never true where the language has none."""
         self._cleaner = cleaner
         self._gate = Gate()
         self._rest = b""
@@ -192,6 +194,12 @@ class Listener:
     @property
     def _own_level_db(self) -> float | None:
         return float(np.median(self._own)) if len(self._own) >= _OWN_ENOUGH else None
+
+    @property
+    def clear_db(self) -> float:
+        """How far the last utterance stood out of its room, as the guard counts it, dB."""
+        now = self._utterance
+        return clear_db(now.level_db, now.room_db, self._gate.spread_db)
 
     @property
     def hearing(self) -> bool:
@@ -316,8 +324,8 @@ class Listener:
         """What the text means, and whether the attention word (if one is asked for) was said."""
         said = tuple(text.lower().split())
         call = self._book.attention
-        called = not self._attention or self.now_s < self._called_until
-        if self._attention and said[: len(call)] == call:
+        called = not self.attention or self.now_s < self._called_until
+        if self.attention and said[: len(call)] == call:
             said, called = said[len(call) :], True
         return self._book.read(" ".join(said), self._utterance.context), called
 
@@ -333,7 +341,7 @@ class Listener:
         if not text:
             return self._withdrawal(earlier)
         reading, called = self._read(text)
-        if self._attention and tuple(text.lower().split()) == self._book.attention:
+        if self.attention and tuple(text.lower().split()) == self._book.attention:
             self._called_until = self.now_s + Timing.call_lasts
             return self._withdrawal(earlier)
         if reading.command is None and now.context is Context.ASLEEP:

@@ -159,3 +159,19 @@ def test_what_is_read_out():
     assert words_of(done, full, Readback.FULL, asked=False) == full
     where = Outcome(taken=True, say="Body, row 2.", tone=Tone.ANSWER)
     assert words_of(where, full, Readback.OFF, asked=True) == "Body, row 2."
+
+
+async def test_the_ears_lines_of_the_page_are_kept(app_of, small_throw, tmp_path):
+    save(tmp_path / "settings.json", Settings(microphone="Desk"))
+    app = app_of(small_throw)
+    async with app.run_test(size=(80, 40)) as pilot:
+        await pilot.press("g")
+        await pilot.pause()
+        assert app.screen.query_one("#microphone", Select).value == "Desk"  # though unplugged
+        app.screen.query_one("#microphone", Select).value = ""
+        app.screen.query_one("#attention", Select).value = True
+        app.screen.query_one("#person", Input).value = " Ines "
+        await pilot.press("escape")
+        await pilot.pause()
+    kept, _ = load(tmp_path / "settings.json")
+    assert (kept.microphone, kept.attention, kept.person) == ("", True, "Ines")

@@ -1,0 +1,162 @@
+"""`spokenrow rehearse`: say the words, learn which are safe with this voice in this room."""
+
+import argparse
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from counter import profiles
+from counter.arguments import add_ears_arguments
+from counter.rehearsing import from_microphone, from_recording
+from counter.settings import load as load_settings
+from counter.settings import settings_path
+from engine.ears.guard import Sensitivity
+from engine.ears.listener import Cleaner, Decoder
+from engine.ears.rehearsal import TIMES, Rehearsed, Try, judge_tries, phrases_to_say
+from engine.refusal import Refusal
+
+
+def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = subparsers.add_parser("rehearse", help="teach the ears your voice in this room")
+    parser.add_argument("only", nargs="*", metavar="PHRASE", help="rehearse these phrases alone")
+    parser.add_argument("--list", action="store_true", help="print what is to be said, and stop")
+    parser.add_argument("--from", dest="recording", type=Path, metavar="FILE")
+    parser.add_argument("--every", action="store_true", help="every phrase, spare ones too")
+    parser.add_argument("--microphone", metavar="NAME", help="a microphone, or a part of its name")
+    parser.add_argument("--quiet", action="store_true", help="show the phrases, do not say them")
+    parser.add_argument(
+        "--keep-audio", type=Path, metavar="DIR", help="also keep the sound of each try, in DIR"
+    )
+    parser.add_argument("--json", action="store_true", help="print the result as JSON")
+    add_ears_arguments(parser)
+    parser.set_defaults(handler=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Listen, judge, tell, and keep the profile."""
+    phrases = _phrases(arguments.only, every=arguments.every)
+    if arguments.list:
+        print("\n".join(phrases))
+        return 0
+    settings = load_settings(settings_path(arguments.data))[0]
+    person = settings.person if arguments.person is None else arguments.person
+    microphone = arguments.microphone or settings.microphone or None
+    path = profiles.profiles_path(settings_path(arguments.data))
+    had, trouble = profiles.load(path)
+    if trouble:
+        print(trouble, file=sys.stderr)
+    tries = _listen(arguments, phrases, microphone)
+    kept = had.with_tries(person, microphone, tries)
+    mine = kept.of(person, microphone)
+    assert mine is not None
+    result = judge_tries(mine.tries, Sensitivity(arguments.sensitivity))
+    if arguments.json:
+        print(json.dumps(result.model_dump(mode="json"), ensure_ascii=False))
+    else:
+        _tell(result)
+    if any(t.heard for t in tries):
+        if trouble := profiles.save(path, kept):
+            raise Refusal(trouble)
+    else:
+        raise Refusal("Not one word was heard, so nothing is kept: see 'spokenrow doctor'.")
+    return 0
+
+
+def _phrases(only: list[str], *, every: bool) -> tuple[str, ...]:
+    known = phrases_to_say(every=True)
+    for phrase in only:
+        if phrase not in known:
+            raise Refusal(
+                f"{phrase!r} is no phrase to rehearse; 'spokenrow rehearse --every --list' "
+                "shows them."
+            )
+    return tuple(only) or phrases_to_say(every=every)
+
+
+def _listen(
+    arguments: argparse.Namespace, phrases: tuple[str, ...], microphone: str | None
+) -> tuple[Try, ...]:
+    from engine.ears.denoise import best_cleaner
+    from engine.ears.recogniser import Recogniser
+
+    recogniser = Recogniser(arguments.model)
+    try:
+        if arguments.recording:
+            return from_recording(arguments.recording, phrases, recogniser, best_cleaner())
+        return _live(arguments, phrases, microphone, recogniser, best_cleaner())
+    finally:
+        recogniser.close()
+
+
+def _live(
+    arguments: argparse.Namespace,
+    phrases: tuple[str, ...],
+    microphone: str | None,
+    decoder: Decoder,
+    cleaner: Cleaner | None,
+) -> tuple[Try, ...]:
+    from counter.microphone import Microphone
+
+    if arguments.keep_audio:
+        try:
+            arguments.keep_audio.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise Refusal(
+                f"No sound can be kept in {arguments.keep_audio} ({error.strerror}): name "
+                "another folder."
+            ) from error
+    speak, sounding, close = _speaker(quiet=arguments.quiet)
+
+    def prompt(phrase: str, count: int) -> None:
+        print(f"say “{phrase}” ({count} of {TIMES})", file=sys.stderr, flush=True)
+        if count == 1:
+            speak(phrase)
+
+    try:
+        return tuple(
+            from_microphone(
+                Microphone(microphone),
+                phrases,
+                decoder,
+                cleaner,
+                prompt=prompt,
+                deaf=sounding,
+                keep=arguments.keep_audio,
+            )
+        )
+    finally:
+        close()
+
+
+def _speaker(
+    *, quiet: bool
+) -> tuple[Callable[[str], object], Callable[[], bool], Callable[[], object]]:
+    """To say a text, to ask whether it still sounds, and to end; silent without a loudspeaker."""
+    from counter.speech import Speaker
+    from counter.tones import Loudspeaker
+
+    loudspeaker = Loudspeaker()
+    if quiet or not loudspeaker.open():
+        return (lambda _: None), (lambda: False), (lambda: None)
+    speaker = Speaker(loudspeaker)
+
+    def close() -> None:
+        speaker.close()
+        loudspeaker.close()
+
+    return speaker.say, (lambda: loudspeaker.sounding), close
+
+
+def _tell(result: Rehearsed) -> None:
+    for verdict in result.phrases:
+        mark = "safe    " if verdict.safe else "NOT safe"
+        spare = f"; say “{verdict.spare}” instead, and rehearse it" if verdict.spare else ""
+        why = f"  {verdict.reason}" if verdict.reason else ""
+        print(f"{mark} {verdict.taken} of {verdict.said}  {verdict.phrase}{why}{spare}")
+    bounds = result.bounds
+    print(
+        f"Taken from now on: {bounds.confidence:.2f} sure, {bounds.margin_db:.0f} dB louder than "
+        "the room" + (f"; surer for {', '.join(bounds.surer)}" if bounds.surer else "") + "."
+    )
