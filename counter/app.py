@@ -28,7 +28,7 @@ from counter.telling import in_unit
 from counter.theme import THEMES
 from counter.voice import Voice, words_of
 from counter.work import Work, open_work
-from engine.ears.guard import Sensitivity, Situation
+from engine.ears.guard import Bounds, Sensitivity, Situation
 from engine.refusal import Refusal
 from engine.store import Store
 from models.command import Action, Command, Context
@@ -58,7 +58,7 @@ class SpokenrowApp(App[int]):
         make: str | None = None,
         ears: Ears | None = None,
         no_ears: str = "",
-        sensitivity: Sensitivity | None = None,
+        sensitivity: Sensitivity | Bounds | None = None,
         attention: bool = False,
         person: str | None = None,
         voice: Voice | None = None,

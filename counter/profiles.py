@@ -77,11 +77,16 @@ def save(path: Path, profiles: Profiles) -> str:
 
 
 def bounds_for(
-    profiles: Profiles, person: str, microphone: str | None, sensitivity: Sensitivity
+    profiles: Profiles,
+    person: str,
+    microphone: str | None,
+    otherwise: Sensitivity | Bounds,
 ) -> Sensitivity | Bounds:
-    """The bounds fitted to that person, or the sensitivity where she has not rehearsed."""
+    """The bounds fitted to that person, or what is given where she has not rehearsed."""
     found = profiles.of(person, microphone)
-    return judge_tries(found.tries, sensitivity).bounds if found else sensitivity
+    if found is None or isinstance(otherwise, Bounds):
+        return otherwise
+    return judge_tries(found.tries, otherwise).bounds
 
 
 def _key(person: str, microphone: str | None) -> tuple[str, str]:

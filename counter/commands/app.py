@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from counter.arguments import add_ears_arguments, check_attention
 from counter.places import open_store
 from counter.settings import load, settings_path
-from engine.ears.guard import Sensitivity
+from engine.ears.guard import Bounds, Sensitivity
 from engine.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ def open_app(
     data: Path | None,
     make: str | None = None,
     model: Path | None = None,
-    sensitivity: Sensitivity | None = None,
+    sensitivity: Sensitivity | Bounds | None = None,
     play: Path | None = None,
     quiet: bool = False,
     microphone: str | None = None,

@@ -31,6 +31,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 
 def run(arguments: argparse.Namespace) -> int:
     """Open the app on the demo make; where nobody watches, print the same run as lines."""
+    check_attention(arguments)
     if not (sys.stdout.isatty() and sys.stdin.isatty()):
         return _as_lines(arguments)
     from counter.commands.app import open_app
@@ -46,7 +47,8 @@ def run(arguments: argparse.Namespace) -> int:
             data=Path(folder),
             make=NAME,
             model=arguments.model,
-            sensitivity=Sensitivity(arguments.sensitivity),
+            # The demo's folder is its own, and what was rehearsed is not in it.
+            sensitivity=fitted(arguments, Sensitivity(arguments.sensitivity)),
             play=sound,
             attention=arguments.attention,
             person=arguments.person,
@@ -57,7 +59,6 @@ def _as_lines(arguments: argparse.Namespace) -> int:
     making = demo_making()
     began = making.state.last_at or 0.0
     print(f"{making.state.script.title}: {answers.where(making.state)}")
-    check_attention(arguments)
     recogniser = Recogniser(arguments.model)
     listener = Listener(
         recogniser,
