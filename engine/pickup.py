@@ -19,6 +19,10 @@ LONGEST = 8
 """Rows of the longest repeat a maker can keep in her head (common practice, no source)."""
 
 
+_ROWS_AT_MOST = 20_000
+"""Rows of an edge; more is a slip of the keyboard."""
+
+
 def straight_loops(rows: int, gauge: Gauge) -> int:
     """Loops to pick up along `rows` rows of a straight edge, to the nearest loop."""
     return round(rows * gauge.loops_per_row)
@@ -75,6 +79,8 @@ def pick_up(loops: int, rows: int, longest: int = LONGEST) -> PickUp:
     """
     if rows < 1 or loops < 1:
         raise Refusal("An edge has at least one row, and takes at least one loop.")
+    if rows > _ROWS_AT_MOST:
+        raise Refusal(f"An edge of {rows} rows is no garment's: give at most {_ROWS_AT_MOST}.")
     if loops > 2 * rows:
         raise Refusal(
             f"{loops} loops from {rows} rows is more than two from each row: the edge would "
