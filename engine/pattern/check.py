@@ -6,11 +6,13 @@ from lark.exceptions import LarkError
 
 from engine.audit import audit
 from engine.pattern.count import Counted, Counter
-from engine.pattern.expand import Misfit, TooMuch, work_row
+from engine.pattern.expand import work_row
 from engine.pattern.grammar import grammar, parse
 from engine.pattern.make import build, craft_of, gauge_of
 from engine.pattern.read import LINE_AT_MOST, Pattern, read, unread
+from engine.pattern.tally import RowSetting
 from engine.pattern.tree import Heading, Number, Row, RowLine, Spot
+from engine.pattern.worked import Misfit, TooMuch
 from engine.refusal import Refusal
 from models.gauge import Gauge
 from models.pattern import Fault, PatternCheck, RowCheck, Severity, SizeCount
@@ -48,9 +50,8 @@ def check_row(text: str, on: int, craft: Craft | None = None) -> RowCheck:
     if craft is None and words.intersection(stitch_words):
         craft = Craft.NEEDLES
     try:
-        worked, _, _ = work_row(
-            row.items, on, 0, word="stitch" if craft is Craft.NEEDLES else "loop"
-        )
+        setting = RowSetting(word="stitch" if craft is Craft.NEEDLES else "loop")
+        worked, _, _ = work_row(row.items, on, 0, setting)
     except TooMuch:
         raise Refusal("The row comes to more stitches than a row can have.") from None
     found = [_plain(m) for m in worked.misfits]

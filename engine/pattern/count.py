@@ -8,9 +8,10 @@ at fault; `engine.audit` then proves it loop by loop.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from engine.pattern.expand import Misfit, TooMuch, Worked, number_of, work_row
+from engine.pattern.expand import work_row
 from engine.pattern.fabric import established, patterned
 from engine.pattern.read import WEAVE_IN, Pattern, by_size
+from engine.pattern.tally import RowSetting
 from engine.pattern.tree import (
     AsRow,
     Claim,
@@ -35,7 +36,9 @@ from engine.pattern.tree import (
     Turns,
     Until,
     YarnLine,
+    number_of,
 )
+from engine.pattern.worked import Misfit, TooMuch, Worked
 from models.gauge import Gauge
 from models.pattern import Fault, Severity
 from models.script import LOOP_KINDS, ROW_KINDS, Craft, Direction, Kind, Operation
@@ -407,13 +410,15 @@ class Counter:
             whole,
             self.live,
             self.size,
-            word=self.word,
-            marks=self.marks,
-            as_row=self._find,
-            strict=strict,
-            in_round=rounds,
-            rests=self.rests,
-            place=self.place,
+            RowSetting(
+                word=self.word,
+                marks=tuple(self.marks),
+                as_row=self._find,
+                strict=strict,
+                in_round=rounds,
+                rests=self.rests,
+                place=self.place,
+            ),
         )
         for found in worked.misfits:
             self.misfit(found)

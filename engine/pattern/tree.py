@@ -31,6 +31,11 @@ class Number:
         return int(self.real(size))
 
 
+def number_of(number: Number | None, size: int, otherwise: int) -> int:
+    """A number for one size, or what to take where none is said."""
+    return number.whole(size) if number is not None else otherwise
+
+
 # ---------------------------------------------------------------- what a row is made of
 
 
