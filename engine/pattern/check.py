@@ -5,7 +5,8 @@ from collections.abc import Iterable, Iterator
 from lark.exceptions import LarkError
 
 from engine.audit import audit
-from engine.pattern.count import Counted, Counter
+from engine.pattern.count import Counter
+from engine.pattern.drafts import Counted
 from engine.pattern.expand import work_row
 from engine.pattern.grammar import grammar, parse
 from engine.pattern.make import build, craft_of, gauge_of

@@ -1,7 +1,8 @@
 """From a pattern's text to a plan, and from the plan to the script: as with a built-in design."""
 
 from engine.builder import ScriptBuilder
-from engine.pattern.count import Counted, Counter, Draft
+from engine.pattern.count import Counter
+from engine.pattern.drafts import Counted, Draft
 from engine.pattern.read import Pattern, read
 from engine.refusal import Refusal
 from models.gauge import Gauge

@@ -12,7 +12,8 @@ from dataclasses import replace
 from typing import Any
 
 from engine.pattern.check import check_pattern
-from engine.pattern.count import Counted, Counter
+from engine.pattern.count import Counter
+from engine.pattern.drafts import Counted
 from engine.pattern.make import craft_of, gauge_of
 from engine.pattern.read import Pattern, read
 from engine.pattern.tree import (
