@@ -84,3 +84,16 @@ def test_a_clear_voice_in_a_quiet_room_is_left_as_it_is():
     listener = Listener(ToneDecoder(), cleaner=counting)
     assert [h.taken for h in listener.feed(scene(20, say("row done"), 20))] == [True]
     assert counting.starts == 0
+
+
+def test_in_a_noisy_room_more_quiet_must_follow_a_word():
+    word = say("row done", level=9000)
+
+    def wait_s(hiss):
+        sound = quiet(40, level=hiss)
+        sound[20 * RATE : 20 * RATE + len(word)] += word
+        (heard,) = Listener(ToneDecoder(), cleaner=Counting()).feed(pcm(sound))
+        assert heard.taken
+        return heard.decided_s - heard.end_s
+
+    assert wait_s(NOISY) >= wait_s(20) + 0.1
