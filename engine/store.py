@@ -10,13 +10,11 @@ so that two windows can never interleave, whatever happened to locks, clocks and
 """
 
 import contextlib
-import errno
 import re
 import sqlite3
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -24,9 +22,9 @@ from typing import Self
 from pydantic import ValidationError
 from pydantic_core import PydanticSerializationError
 
-from engine.journal import backups, chain, copy, locks, owner, rescue, schema
+from engine.journal import chain, copy, owner, rescue, trouble
 from engine.journal.chain import Chain, Head
-from engine.journal.files import set_aside
+from engine.journal.opening import open_main
 from engine.journal.owner import Owner
 from engine.refusal import Refusal
 from models.event import EVENT, Event
@@ -35,20 +33,6 @@ from models.plan import Plan
 LONGEST_EVENT = 100_000
 """Characters of one event, and of a plan, on disk."""
 LONGEST_NAME = 80
-_WAIT_S = 5.0
-_COMPANIONS = ("-wal", "-shm", "-journal")
-_NOT_DAMAGE = {
-    sqlite3.SQLITE_BUSY,
-    sqlite3.SQLITE_CANTOPEN,
-    sqlite3.SQLITE_FULL,
-    sqlite3.SQLITE_IOERR,
-    sqlite3.SQLITE_LOCKED,
-    sqlite3.SQLITE_NOMEM,
-    sqlite3.SQLITE_PERM,
-    sqlite3.SQLITE_READONLY,
-}
-"""Errors of the disk or the system; every other one at opening is the file's own."""
-_NO_SPACE = {errno.ENOSPC, errno.EDQUOT}
 
 
 class InUse(Refusal):
@@ -90,16 +74,18 @@ class Store:
         self._me = owner.myself()
         self._held: dict[str, _Held] = {}
         self._seen: dict[str, int] = {}
-        self._health: list[str] = []
-        self._sole: Path | None = None
-        self.read_only = ""
-        """Why nothing can be written, in one sentence; empty where it can."""
-        self._db = self._open()
+        self._opened = open_main(path, self._me)
+        self._db = self._opened.db
 
     @property
     def health(self) -> tuple[str, ...]:
         """What opening found and did, a sentence each; empty when all was well."""
-        return tuple(self._health)
+        return self._opened.health
+
+    @property
+    def read_only(self) -> str:
+        """Why nothing can be written, in one sentence; empty where it can."""
+        return self._opened.read_only
 
     def close(self) -> None:
         """Give back every claim and close the file."""
@@ -108,8 +94,8 @@ class Store:
                 self._db.execute("DELETE FROM claim WHERE token = ?", (self._me.token,))
         self._held.clear()
         self._db.close()
-        if self._sole:
-            self._sole.unlink(missing_ok=True)
+        if self._opened.sole:
+            self._opened.sole.unlink(missing_ok=True)
 
     def __enter__(self) -> Self:
         return self
@@ -304,11 +290,11 @@ class Store:
 
     def _make(self, name: str) -> tuple[int, Head]:
         row = self._db.execute(
-            "SELECT id, name, plan, created, extra FROM make WHERE name = ?", (_plain(name),)
+            "SELECT id, name, plan, created, extra FROM make WHERE name = ?", (trouble.plain(name),)
         ).fetchone()
         if row is None:
             known = ", ".join(self.names()) or "none yet"
-            raise Refusal(f"There is no make called {_plain(name)!r}; there are: {known}.")
+            raise Refusal(f"There is no make called {trouble.plain(name)!r}; there are: {known}.")
         return int(row[0]), Head(*row[1:])
 
     @contextlib.contextmanager
@@ -345,7 +331,7 @@ class Store:
             now = self._path.stat()
         except OSError:
             return False
-        return (now.st_dev, now.st_ino) == self._identity
+        return (now.st_dev, now.st_ino) == self._opened.identity
 
     def _mended_copy(self, name: str, place: Path) -> int:
         """Make a copy what the main file says, if it is not; gives its size."""
@@ -357,7 +343,7 @@ class Store:
         return copy.rewrite(place, made)
 
     def _unwritten(self, error: OSError | sqlite3.Error, what: str) -> Refusal:
-        why = _why(error)
+        why = trouble.why(error)
         if why == "full":
             return Refusal(
                 f"The disk of {self._data} is full, so {what}: free some space and do it again; "
@@ -371,181 +357,6 @@ class Store:
             f"{self._path} cannot be written ({why}), so {what}: see to the folder, or name "
             "another with --data; nothing that was counted before is lost."
         )
-
-    # --- opening --------------------------------------------------------------------------
-
-    def _open(self) -> sqlite3.Connection:
-        try:
-            self._data.mkdir(parents=True, exist_ok=True)
-            try:
-                with locks.opening(self._data / "opening.lock"):
-                    return self._open_main("")
-            except locks.NoLocks as problem:
-                sole = self._data / "only-one.lock"
-                locks.claim_folder(sole, self._me)
-                self._sole = sole
-                self._health.append(
-                    f"The drive of {self._data} does not lock files ({problem}), as network "
-                    "drives may not: only one window can use it at a time."
-                )
-                return self._open_main("unix-none")
-        except (OSError, sqlite3.Error, ValueError) as error:
-            if isinstance(error, Refusal):
-                raise
-            return self._look_only(error)
-
-    def _open_main(self, vfs: str) -> sqlite3.Connection:
-        db = self._connect(vfs)
-        try:
-            self._prepare(db)
-        except (sqlite3.DatabaseError, rescue.Damaged) as error:
-            db.close()
-            if isinstance(error, sqlite3.Error) and _code(error) in _NOT_DAMAGE:
-                raise
-            db = self._rescued(str(error), vfs)
-        except BaseException:
-            db.close()
-            raise
-        status = self._path.stat()
-        self._identity = (status.st_dev, status.st_ino)
-        try:
-            backups.daily(db, self._data, date.today())
-        except (OSError, sqlite3.Error) as error:
-            self._health.append(
-                f"Today's backup could not be made in {backups.folder(self._data)} "
-                f"({_why(error)}); the makes themselves are safe."
-            )
-        return db
-
-    def _connect(self, vfs: str) -> sqlite3.Connection:
-        where = self._path.absolute().as_uri() + (f"?vfs={vfs}" if vfs else "")
-        return sqlite3.connect(where, uri=True, isolation_level=None, timeout=_WAIT_S)
-
-    def _prepare(self, db: sqlite3.Connection) -> None:
-        """Make an open file ready: settings, check, migration, agreement with the copies."""
-        db.execute("PRAGMA trusted_schema = OFF")
-        if self._sole:
-            # Without locks there is no shared memory either; exclusive mode does without.
-            db.execute("PRAGMA locking_mode = EXCLUSIVE")
-        rescue.check(db)  # before anything is changed
-        db.execute("PRAGMA journal_mode = WAL")
-        db.execute("PRAGMA synchronous = FULL")
-        db.execute("PRAGMA fullfsync = ON")
-        db.execute("PRAGMA checkpoint_fullfsync = ON")
-        version = schema.version(db)
-        if version > schema.VERSION:
-            raise Refusal(
-                f"{self._path} was written by a newer spokenrow: install the newest version to "
-                "open it; nothing was changed."
-            )
-        if 0 < version < schema.VERSION:
-            backups.back_up(db, self._data, f"before-version-{schema.VERSION}")
-        db.execute("BEGIN IMMEDIATE")
-        try:
-            schema.migrate(db)
-            self._agree(db)
-            db.execute("COMMIT")
-        except BaseException:
-            with contextlib.suppress(sqlite3.Error):
-                if db.in_transaction:
-                    db.execute("ROLLBACK")
-            raise
-
-    def _rescued(self, how: str, vfs: str) -> sqlite3.Connection:
-        """A new main file from all that is sound; the damaged one is set aside."""
-        aside = set_aside(self._path, rescue.place_aside(self._data), _COMPANIONS)
-        found = rescue.gather(aside, self._data)
-        db = self._connect(vfs)
-        try:
-            self._health.append(
-                f"{self._path.name} was damaged ({how}) and is set aside as {aside}; "
-                + (
-                    f"{len(found)} {'make was' if len(found) == 1 else 'makes were'} put together "
-                    "again, to the last sound action, from the journal copies and backups."
-                    if found
-                    else "no make was found in it, its copies or its backups."
-                )
-            )
-            db.execute("BEGIN IMMEDIATE")
-            schema.migrate(db)
-            rescue.build(db, found.values())
-            db.execute("COMMIT")
-            self._prepare(db)
-        except BaseException:
-            db.close()
-            raise
-        return db
-
-    def _agree(self, db: sqlite3.Connection) -> None:
-        """Let main file and copies agree, whichever has more; inside a transaction."""
-        ours = {made.name: made for made in rescue.chains(db)}
-        intact: dict[str, Chain] = {}
-        for place, theirs, whole in rescue.copies(self._data):
-            if theirs is None:
-                self._aside(place, "could not be read")
-                continue
-            if place != copy.place(self._data, theirs.name):
-                continue  # someone's copy of a copy
-            mine = ours.get(theirs.name)
-            if mine is None:
-                rescue.add(db, theirs)
-                ours[theirs.name] = theirs
-                self._health.append(
-                    f"The make {theirs.name!r} was found in its journal copy alone and is back."
-                )
-            elif mine.begins(theirs):
-                if mine != theirs:
-                    self._catch_up(db, mine, theirs)
-                    ours[theirs.name] = theirs
-            elif not theirs.begins(mine):
-                self._aside(place, "tells another story than the main file")
-                continue
-            if whole:
-                intact[theirs.name] = theirs
-            else:
-                self._aside(place, "was damaged")
-        for name, made in ours.items():
-            if intact.get(name) != made:
-                copy.rewrite(copy.place(self._data, name), made)
-
-    def _catch_up(self, db: sqlite3.Connection, mine: Chain, theirs: Chain) -> None:
-        (make,) = db.execute("SELECT id FROM make WHERE name = ?", (mine.name,)).fetchone()
-        digest = chain.seals([mine.head, *mine.bodies])[-1]
-        missing = theirs.bodies[len(mine.bodies) :]
-        rescue.insert(db, make, chain.numbered(missing, len(mine.bodies), digest))
-        actions = "action" if len(missing) == 1 else "actions"
-        self._health.append(
-            f"{len(missing)} {actions} of {mine.name!r} stood in the journal copy and not yet in "
-            "the main file: counted."
-        )
-
-    def _aside(self, place: Path, why: str) -> None:
-        aside = set_aside(place, rescue.place_aside(self._data))
-        self._health.append(
-            f"The journal copy {place.name} {why}; it is set aside as {aside} and written anew."
-        )
-
-    def _look_only(self, error: Exception) -> sqlite3.Connection:
-        """What can be read, in memory, where nothing can be written."""
-        why = _why(error)
-        try:
-            found = rescue.gather(self._path, self._data)
-        except (OSError, ValueError):
-            found = {}
-        if not found:
-            raise Refusal(
-                f"The data folder {_plain(str(self._data))} cannot be used ({_told(why)}): see to "
-                "it, or name another with --data."
-            ) from error
-        self.read_only = (
-            f"The data folder {self._data} cannot be written ({_told(why)}): makes can be looked "
-            "at, and nothing counts until that is mended or another is named with --data."
-        )
-        self._health.append(self.read_only)
-        db = sqlite3.connect(":memory:", isolation_level=None)
-        schema.migrate(db)
-        rescue.build(db, found.values())
-        return db
 
 
 def _json(value: Plan | Event) -> str:
@@ -564,32 +375,6 @@ def _json(value: Plan | Event) -> str:
     return text
 
 
-def _plain(text: str) -> str:
-    """Text that can be printed and looked up: file names and arguments may hold any byte."""
-    return text.encode("utf-8", "replace").decode()
-
-
 def _first(error: ValidationError) -> str:
     one = error.errors(include_url=False, include_input=False)[0]
     return f"{'.'.join(map(str, one['loc'])) or 'its form'}: {one['msg']}"
-
-
-def _code(error: sqlite3.Error) -> int:
-    return int(getattr(error, "sqlite_errorcode", 0)) & 0xFF
-
-
-def _why(error: Exception) -> str:
-    """`full`, `busy`, or the system's own words."""
-    if isinstance(error, OSError):
-        return "full" if error.errno in _NO_SPACE else (error.strerror or str(error))
-    if isinstance(error, sqlite3.Error):
-        code = _code(error)
-        if code == sqlite3.SQLITE_FULL:
-            return "full"
-        if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-            return "busy"
-    return str(error)
-
-
-def _told(why: str) -> str:
-    return {"full": "the disk is full", "busy": "another program holds it"}.get(why, why)

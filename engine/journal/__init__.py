@@ -9,5 +9,6 @@ Three places hold every action, and any one of them is enough:
 
 Every line carries a digest of itself and all before it (`chain`), so that damage is seen and
 what comes before it can be trusted. `rescue` puts the longest sound chain of every make together
-again. `owner` says who may write.
+again; `opening` does so where it must, and `agreement` lets main file and copies say the same.
+`owner` says who may write.
 """
