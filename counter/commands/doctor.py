@@ -47,7 +47,7 @@ def findings(data: Path | None, model: Path | None) -> Iterator[Finding]:
     yield _terminal()
     yield _data(data)
     yield from _sound()
-    yield _model(model)
+    yield _model(data, model)
 
 
 def _terminal() -> Finding:
@@ -93,12 +93,13 @@ def _sound() -> Iterator[Finding]:
         yield Finding("microphone", False, "none found, so keys only: plug one in and try again")
 
 
-def _model(model: Path | None) -> Finding:
-    from engine.ears.recogniser import ModelError, Recogniser
+def _model(data: Path | None, model: Path | None) -> Finding:
+    from engine.ears.recogniser import ModelError
+    from engine.ears.trial import open_recogniser
 
     try:
         with _quiet_stderr():
-            Recogniser(model).close()
+            open_recogniser(model, data=data_folder(data)).close()
     except (ModelError, ImportError, OSError) as error:
         return Finding("voice model", False, str(error))
     return Finding("voice model", True, f"{model or 'the starter model'} loads")

@@ -3,7 +3,7 @@
 Kaldi ends the whole program on some damaged files instead of saying so. So a model whose digests
 are known is held against them: the one that came with the program, by what the installer noted,
 and a fetched one, by the list that was written when it was unpacked. Of any other model the small
-files are read, where most of that harm is done; the large ones Kaldi checks itself.
+files are read, where most of that harm is done; what remains is found out by `trial`.
 """
 
 import base64
@@ -29,6 +29,23 @@ def damage(folder: Path) -> str:
             return f"conf/{options.name}"
     means = folder / "am" / "global_cmvn.stats"
     return "am/global_cmvn.stats" if means.exists() and not _is_matrix(means) else ""
+
+
+def is_vouched_for(folder: Path) -> bool:
+    """Whether digests of the folder's files are known, which `damage` holds it against."""
+    return bool(_known(folder))
+
+
+def digest(folder: Path) -> str:
+    """One digest of the names and bytes of all a folder's files."""
+    found = sha256()
+    for path in sorted(path for path in folder.rglob("*") if path.is_file()):
+        found.update(
+            f"{_digest(path)}  {path.relative_to(folder).as_posix()}\n".encode(
+                "utf-8", "surrogateescape"
+            )
+        )
+    return found.hexdigest()
 
 
 def write_sums(folder: Path) -> None:

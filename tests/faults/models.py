@@ -1,14 +1,15 @@
 """Damage a voice model at random and try to hear with it.
 
-    python -m tests.faults.models RUNS [--unknown]
+    python -m tests.faults.models RUNS [--unknown | --untried]
 
 A damaged file must be refused in a sentence and never end the program, since Kaldi would take the
 screen with it. With `--unknown` the model is one whose digests nobody noted, a folder that was
-unpacked by hand: then damage may not matter, and may still end the program. Prints one line of
-JSON.
+unpacked by hand: then damage may not matter, and a child tries it first. `--untried` leaves the
+child out, to see what it is for. Prints one line of JSON.
 """
 
 import collections
+import itertools
 import json
 import os
 import random
@@ -18,23 +19,29 @@ import sys
 import tempfile
 from pathlib import Path
 
+from counter.recordings import demo_recording
+from engine.ears import wav
 from engine.ears.intact import write_sums
 from engine.ears.recogniser import ModelError, Recogniser, starter_dir
+from engine.ears.trial import open_recogniser
 from models.command import Context
 from tests.store.harm import harm
 
 REFUSED, ANOTHER = 2, 3
+SECONDS = 6
+"""Of a real voice with commands in it."""
 
 
-def hear_with(folder: Path) -> int:
+def hear_with(folder: Path, untried: bool) -> int:
     """In a child: 0 where it hears, 2 where it is refused, 3 for any other error."""
     quiet = os.open(os.devnull, os.O_WRONLY)
     os.dup2(quiet, 2)
     signal.alarm(30)
     try:
-        recogniser = Recogniser(folder)
+        recogniser = Recogniser(folder) if untried else open_recogniser(folder)
         recogniser.start(Context.ROW)
-        recogniser.feed(bytes(range(256)) * 125)
+        for block in itertools.islice(wav.blocks(demo_recording()), SECONDS):
+            recogniser.feed(block)
         recogniser.finish()
     except ModelError as error:
         return REFUSED if "\n" not in str(error) else ANOTHER
@@ -43,7 +50,7 @@ def hear_with(folder: Path) -> int:
     return 0
 
 
-def main(runs: int, unknown: bool = False) -> dict[str, int]:
+def main(runs: int, unknown: bool = False, untried: bool = False) -> dict[str, int]:
     """How many were refused, did not matter, failed otherwise, ended the program."""
     count: collections.Counter[str] = collections.Counter()
     whole = starter_dir()
@@ -53,12 +60,12 @@ def main(runs: int, unknown: bool = False) -> dict[str, int]:
         dice = random.Random(seed)
         with tempfile.TemporaryDirectory() as scratch:
             folder = Path(shutil.copytree(whole, Path(scratch) / "model"))
-            if not unknown:
+            if not (unknown or untried):
                 write_sums(folder)
             said = harm(folder / dice.choice([f for f in files if (whole / f).is_file()]), dice)
             child = os.fork()
             if child == 0:
-                os._exit(hear_with(folder))
+                os._exit(hear_with(folder, untried))
             _, status = os.waitpid(child, 0)
         if os.WIFSIGNALED(status):
             what = "ended the program"
@@ -72,4 +79,4 @@ def main(runs: int, unknown: bool = False) -> dict[str, int]:
 
 
 if __name__ == "__main__":
-    print(json.dumps(main(int(sys.argv[1]), "--unknown" in sys.argv)))
+    print(json.dumps(main(int(sys.argv[1]), "--unknown" in sys.argv, "--untried" in sys.argv)))
