@@ -23,19 +23,19 @@ from counter.screens.row import RowScreen
 from counter.screens.settings import SettingsScreen
 from counter.screens.shelf import Shelf
 from counter.screens.take_over import TakeOver
-from counter.settings import Settings
+from counter.settings import Asked, Settings
 from counter.telling import in_unit
 from counter.theme import THEMES
 from counter.voice import Voice, words_of
 from counter.work import Work, open_work
-from engine.ears.guard import Bounds, Sensitivity, Situation
+from engine.ears.guard import Situation
 from engine.refusal import Refusal
 from engine.store import Store
 from models.command import Action, Command, Context
 from models.state import Outcome
 
 if TYPE_CHECKING:
-    from counter.listening import Ears, EarsHeard, EarsState
+    from counter.listening import Ears, EarsHeard, EarsLack, EarsState
 
 
 class SpokenrowApp(App[int]):
@@ -58,17 +58,15 @@ class SpokenrowApp(App[int]):
         make: str | None = None,
         ears: Ears | None = None,
         no_ears: str = "",
-        sensitivity: Sensitivity | Bounds | None = None,
-        attention: bool = False,
-        person: str | None = None,
+        asked: Asked | None = None,
         voice: Voice | None = None,
         clock: Callable[[], float] = time.time,
     ) -> None:
         """`work` is a make already open, `make` the name of one to open.
 
         `ears` hears commands; without them `no_ears` says in one sentence how to get some.
-        `sensitivity`, `attention` and `person` go before those of the settings until they are
-        changed. `clock` gives POSIX seconds.
+        What is `asked` goes before the settings until those are changed. `clock` gives POSIX
+        seconds.
         """
         super().__init__()
         self.clock = clock
@@ -78,10 +76,7 @@ class SpokenrowApp(App[int]):
         self._first_work = work or (open_work(store, make, self.settings) if make else None)
         self.ears = ears
         self._no_ears = no_ears
-        self._sensitivity = sensitivity
-        self._attention = attention
-        self._person = person
-        self._attention_trouble = ""
+        self._asked = asked or Asked()
         self._level = 0.0
         self._told = ""
         self.voice = voice or Voice(quiet=True)
@@ -163,22 +158,24 @@ class SpokenrowApp(App[int]):
     def open_settings(self) -> None:
         """The page of settings."""
         names = self.ears.microphones() if self.ears is not None else []
-        self.push_screen(SettingsScreen(self.settings, names), self._settle)
+        self.push_screen(SettingsScreen(self.wanted, names), self._settle)
+
+    @property
+    def wanted(self) -> Settings:
+        """The settings, with what the command line asks in their place."""
+        return self._asked.over(self.settings)
 
     def _settle(self, settings: Settings | None) -> None:
-        if settings is None or settings == self.settings:
+        if settings is None or settings == self.wanted:
             return
-        had, self.settings = self.settings, settings
+        self.settings, self._asked = settings, Asked()
         self.theme = THEMES[settings.look].name
         if trouble := settings_file.save(self._config, settings):
-            self.notify(trouble, severity="warning", timeout=12)
+            self._warn(trouble)
         if self.ears is not None:
-            self._sensitivity, self._attention, self._person = None, False, None
-            if settings.microphone != had.microphone:
+            if (settings.microphone or None) != self.ears.microphone:
                 self.ears.use_microphone(settings.microphone or None)
-            self._tune_ears()
-            if self._attention_trouble:
-                self.notify(self._attention_trouble, severity="warning", timeout=12)
+            self.open_ears()
         if (row := self.row_screen) is not None:
             row.work.use_unit(settings.unit)
             row.settle()
@@ -203,22 +200,21 @@ class SpokenrowApp(App[int]):
         self.ears.open(self.post_message, self.situation, lambda: self.voice.sounding)
 
     def _tune_ears(self) -> None:
-        """The guard, the person's rehearsed voice and the attention word, as they are set."""
+        """The words, the guard, the rehearsed voice and the attention word, as they are set."""
         if self.ears is None:
             return
         found, trouble = profiles.load(profiles.profiles_path(self._config))
-        if trouble:
-            self.call_later(self.notify, trouble, severity="warning", timeout=12)
-        person = self.settings.person if self._person is None else self._person
+        wanted = self.wanted
+        self.ears.language = wanted.language
         self.ears.sensitivity = profiles.bounds_for(
-            found,
-            person,
-            self.ears.microphone,
-            self._sensitivity or self.settings.sensitivity,
+            found, wanted.person, self.ears.microphone, wanted.sensitivity, wanted.language
         )
-        self._attention_trouble = self.ears.ask_attention(
-            self._attention or self.settings.attention
-        )
+        for told in (trouble, self.ears.ask_attention(wanted.attention)):
+            if told:
+                self.call_later(self._warn, told)
+
+    def _warn(self, told: str) -> None:
+        self.notify(told, severity="warning", timeout=12)
 
     def situation(self) -> Situation:
         """What the ears should expect now. Called from their thread: it only reads.
@@ -249,15 +245,28 @@ class SpokenrowApp(App[int]):
                 self.pop_screen()
         row.hear(heard)
 
+    def on_ears_lack(self, message: EarsLack) -> None:
+        """They hear, but not everything."""
+        self._warn(message.told)
+
     def on_ears_state(self, message: EarsState) -> None:
         """The microphone changed, or its level did."""
         self._level = message.level
         row, trouble = self.row_screen, self.no_ears
+        if isinstance(self.screen, Ask):
+            self.screen.hearing = self.hearing
         if row is not None and row.is_mounted:
             row.show_ears()
             if trouble != self._told:
                 row.tell(trouble or "The ears hear again.")
         self._told = trouble
+
+    @property
+    def hearing(self) -> bool:
+        """Whether a word said now would be heard and could move the make."""
+        row = self.row_screen
+        awake = row is not None and row.work.making.talk.listening
+        return awake and self.ears is not None and self.ears.hearing
 
     def ears_line(self, *, listening: bool) -> str:
         """The microphone in a few words."""

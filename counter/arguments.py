@@ -2,20 +2,18 @@
 
 import argparse
 import math
-import sys
 from pathlib import Path
 
-from counter import profiles
-from counter.attention import lacks_attention
-from counter.settings import load, settings_path
+from counter.settings import Asked
 from counter.written import pattern_text
 from engine.designs import DESIGNS
 from engine.ears.grammar import attention
-from engine.ears.guard import Bounds, Sensitivity
+from engine.ears.guard import Sensitivity
 from engine.pattern.make import plan_from_text, stated_gauge
 from engine.planning import make_plan, read_gauge
 from engine.refusal import Refusal
 from engine.sizes import CM_PER_INCH
+from engine.vocabulary import languages
 from models.plan import Plan
 from models.script import Craft, Hand
 
@@ -64,44 +62,51 @@ def add_plan_arguments(parser: argparse.ArgumentParser, or_make: str = "") -> No
 
 
 def add_ears_arguments(parser: argparse.ArgumentParser) -> None:
-    """Which voice model listens, and how readily."""
+    """Which voice model listens to which words, and how readily; the settings say what is not."""
     parser.add_argument(
-        "--model", type=Path, metavar="DIR", help="a Vosk model folder instead of the starter model"
+        "--model", type=Path, metavar="DIR", help="a Vosk model folder instead of those found here"
     )
+    add_language_argument(parser)
     parser.add_argument(
         "--sensitivity",
         choices=[choice.value for choice in Sensitivity],
-        default=Sensitivity.EVEN.value,
-        help="how readily a word is taken (default: %(default)s)",
+        help="how readily a word is taken (default: as in the settings)",
     )
     parser.add_argument(
         "--attention",
-        action="store_true",
+        action=argparse.BooleanOptionalAction,
         help=f"take a command only after “{' '.join(attention())}”",
     )
     parser.add_argument("--person", metavar="NAME", help="go by this person's rehearsed voice")
 
 
-def check_attention(arguments: argparse.Namespace) -> None:
-    """Raises Refusal where the attention word is asked for and the voice model lacks it."""
-    if arguments.attention and (lacks := lacks_attention(arguments.model)):
-        raise Refusal(lacks)
+def add_language_argument(parser: argparse.ArgumentParser) -> None:
+    """Whose words are meant."""
+    parser.add_argument(
+        "--language",
+        choices=languages(),
+        help="the language of the words (default: as in the settings)",
+    )
 
 
-def fitted(
-    arguments: argparse.Namespace, sensitivity: Sensitivity, microphone: str | None = None
-) -> Sensitivity | Bounds:
-    """The bounds of the person's rehearsal, where there is one; else the sensitivity.
+def asked_by(arguments: argparse.Namespace) -> Asked:
+    """What the arguments ask of the ears."""
+    given = {name: getattr(arguments, name, None) for name in Asked.model_fields}
+    return Asked.model_validate(given)
 
-    A broken file of rehearsals is told on standard error and costs only itself.
-    """
-    path = settings_path(arguments.data)
-    settings = load(path)[0]
-    found, trouble = profiles.load(profiles.profiles_path(path))
-    if trouble:
-        print(trouble, file=sys.stderr)
-    person = settings.person if arguments.person is None else arguments.person
-    return profiles.bounds_for(found, person, microphone or settings.microphone, sensitivity)
+
+def ears_flags(arguments: argparse.Namespace) -> list[str]:
+    """The same arguments again, for a command line of our own."""
+    given = asked_by(arguments).model_dump(mode="json", exclude_none=True)
+    if arguments.model is not None:
+        given["model"] = str(arguments.model)
+    flags: list[str] = []
+    for name, value in given.items():
+        if isinstance(value, bool):
+            flags.append(f"--{name}" if value else f"--no-{name}")
+        else:
+            flags.append(f"--{name}={value}")
+    return flags
 
 
 def plan_from(arguments: argparse.Namespace) -> Plan:

@@ -14,6 +14,8 @@ from models.plan import Plan
 from models.script import Kind
 
 NAME = "lock-keepers-cardigan"
+RECORDED_IN = "en"
+"""The language of the recorded voice that can move it."""
 _BEGAN = 1_790_000_000.0
 _SECONDS_PER_LOOP = 4.0
 

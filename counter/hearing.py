@@ -1,15 +1,64 @@
 """Recorded sound through the same ears as the microphone, as fast as it can be computed."""
 
+import argparse
+import sys
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
+from counter import profiles
+from counter.arguments import asked_by
+from counter.places import data_folder
+from counter.settings import load, settings_path
 from engine.ears import wav
+from engine.ears.denoise import best_cleaner
 from engine.ears.guard import Sensitivity, Situation
 from engine.ears.listener import Cleaner, Decoder, Listener
+from engine.ears.trial import open_recogniser
+from engine.fluency import model_for
+from engine.refusal import Refusal
 from models.command import Heard
 
 _PIECE = 640
 """Bytes at a time, 20 ms: what an utterance changed must hold before the next is heard."""
+
+
+@contextmanager
+def ears_of(
+    arguments: argparse.Namespace, situation: Callable[[float], Situation]
+) -> Iterator[Listener]:
+    """Ears as the arguments want them, and where those say nothing, as the settings do.
+
+    `situation` is given the seconds of sound heard so far. What the ears lack is told on standard
+    error. Raises Refusal where they cannot hear, or cannot do what the arguments ask.
+    """
+    path = settings_path(arguments.data)
+    settings, unread = load(path)
+    wanted = asked_by(arguments).over(settings)
+    data = data_folder(arguments.data)
+    model = model_for(wanted.language, data, arguments.model)
+    if arguments.attention and model.cannot_call:
+        raise Refusal(model.cannot_call)
+    call = wanted.attention and not model.cannot_call
+    found, trouble = profiles.load(profiles.profiles_path(path))
+    for told in (unread, trouble, model.told, model.cannot_call if wanted.attention else ""):
+        if told:
+            print(told, file=sys.stderr)
+    recogniser = open_recogniser(model.folder, model.language, data)
+    listener = Listener(
+        recogniser,
+        lambda: situation(listener.now_s),
+        language=model.language,
+        sensitivity=profiles.bounds_for(
+            found, wanted.person, wanted.microphone, wanted.sensitivity, wanted.language
+        ),
+        attention=call,
+        cleaner=best_cleaner(),
+    )
+    try:
+        yield listener
+    finally:
+        recogniser.close()
 
 
 def hear_file(

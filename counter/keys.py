@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from textual.binding import Binding
 
+from engine.ears.grammar import numbers
 from engine.vocabulary import page_key, words
 from models.command import Action, Page
 from models.state import MakeState
@@ -17,7 +18,8 @@ _NAMES = {
     "question_mark": "?",
 }
 
-_EXAMPLES = {"{n}": "twelve", "{m}": "thirty one"}
+_EXAMPLES = {"{n}": 12, "{m}": 31}
+"""Numbers for the slots of a phrase, where it is told as somebody would say it."""
 
 
 def key_name(key: str) -> str:
@@ -25,18 +27,17 @@ def key_name(key: str) -> str:
     return _NAMES.get(key, key)
 
 
-_EXAMPLES = {"{n}": "twelve", "{m}": "thirty one"}
-
-
 def key_names(keys: Iterable[str]) -> str:
     """Several keys: `space or enter`."""
     return " or ".join(key_name(key) for key in keys)
 
 
-def as_said(phrase: str) -> str:
+def as_said(phrase: str, language: str = "en") -> str:
     """A phrase of the table as somebody would say it: `rip back twelve rows`."""
     for slot, example in _EXAMPLES.items():
-        phrase = phrase.replace(slot, example)
+        if slot in phrase:
+            said = next(said for said, value in numbers(language).items() if value == example)
+            phrase = phrase.replace(slot, " ".join(said))
     return phrase
 
 

@@ -19,11 +19,15 @@ from counter.microphone import Microphone, MicrophoneError, microphones
 from engine.ears import wav
 from engine.ears.guard import Bounds, Sensitivity, Situation
 from engine.ears.listener import Cleaner, Decoder, Listener
+from engine.fluency import Fluency
+from engine.refusal import Refusal
 from models.command import Heard
 
 _PIECE = 640
 """Bytes at a time, 20 ms: what an utterance changed must hold before the next is heard."""
 _RATE = 16_000
+BREAK = bytes(2 * _RATE)
+"""A second that is not listened to, after which nothing said before it goes on."""
 _LEVELS = " ▁▂▃▄▅▆▇█"
 _QUIETEST_DB, _LOUDEST_DB = -65.0, -15.0
 _LEVEL_EVERY_S = 0.25
@@ -47,11 +51,21 @@ class EarsState(Message):
         self.level = level
 
 
+class EarsLack(Message):
+    """Something that the ears cannot do, though they hear; in one sentence."""
+
+    def __init__(self, told: str) -> None:
+        super().__init__()
+        self.told = told
+
+
 class Source(Protocol):
     """Where the sound comes from."""
 
     trouble: str
     """What is wrong, in one sentence; empty when nothing is."""
+    breaks: int
+    """How often its sound broke off."""
 
     def open(self) -> None:
         """Opens it. Raises MicrophoneError."""
@@ -69,6 +83,7 @@ class Recording:
     def __init__(self, path: Path) -> None:
         self._path = path
         self.trouble = ""
+        self.breaks = 0
         self.over = False
         self._sound: Iterator[bytes] = iter(())
         self._began = 0.0
@@ -114,21 +129,23 @@ class Ears:
     def __init__(
         self,
         source: Source,
-        decoder: Callable[[], Decoder],
+        find: Callable[[str], Fluency],
+        decoder: Callable[[Fluency], Decoder],
         cleaner: Callable[[], Cleaner | None] = lambda: None,
-        lacks: Callable[[], str] = lambda: "",
     ) -> None:
-        """`decoder` reads the voice model, `cleaner` the denoiser, if there is one; `lacks` says
-        what the model lacks for the attention word, in one sentence.
+        """`find` gives the voice model of a language, `decoder` reads it, `cleaner` the denoiser,
+        if there is one.
 
-        All are called in the thread, for they take a moment.
+        All are called in the thread, for they take a moment; what they raise is told.
         """
         self._source = source
+        self._find = find
         self._decoder = decoder
         self._cleaner = cleaner
-        self._lacks = lacks
+        self._language = "en"
         self._attention = False
         self._sensitivity: Sensitivity | Bounds = Sensitivity.EVEN
+        self._fluency: Fluency | None = None
         self._listener: Listener | None = None
         self._thread: threading.Thread | None = None
         self._stop = threading.Event()
@@ -156,13 +173,30 @@ class Ears:
         if self._listener is not None:
             self._listener.sensitivity = value
 
+    @property
+    def language(self) -> str:
+        """Whose words are listened to."""
+        return self._language
+
+    @language.setter
+    def language(self, value: str) -> None:
+        self._language = value  # the thread sees it, and reads another model
+
     def ask_attention(self, wanted: bool) -> str:
-        """Whether the attention word must come first; gives why it cannot, empty where it can."""
-        lacking = self._lacks() if wanted else ""
-        self._attention = wanted and not lacking
+        """Whether the attention word must come first; gives why it cannot, empty where it can.
+
+        What only the voice model tells, once it is read, comes as EarsLack.
+        """
+        self._attention = wanted
+        lacking = self._fluency.cannot_call if wanted and self._fluency is not None else ""
         if self._listener is not None:
-            self._listener.attention = self._attention
+            self._listener.attention = wanted and not lacking
         return lacking
+
+    @property
+    def hearing(self) -> bool:
+        """Whether a word said now would be heard."""
+        return self.listening and self._ready and not self.trouble
 
     def microphones(self) -> list[str]:
         """The names to choose from; none where a recording is heard or no sound can be had."""
@@ -222,13 +256,7 @@ class Ears:
         deaf: Callable[[], bool],
     ) -> None:
         try:
-            self._listener = listener = Listener(
-                self._decoder(),
-                situation,
-                sensitivity=self._sensitivity,
-                attention=self._attention,
-                cleaner=self._cleaner(),
-            )
+            self._wake(situation, post)
             self._source.open()
         except Exception as error:  # whatever it is, the app must go on by keyboard
             self._failed = str(error) or type(error).__name__
@@ -236,26 +264,63 @@ class Ears:
             return
         self._ready = True
         post(EarsState())
-        painted, trouble = 0.0, self.trouble
         try:
-            while not self._stop.is_set():
-                sound, ours = self._source.read(), deaf()
-                for start in range(0, len(sound), _PIECE):
-                    # Time passes while we are deaf, so our own tone withdraws nothing.
-                    for heard in listener.feed(sound[start : start + _PIECE], deaf=ours):
-                        post(EarsHeard(heard))
-                now = time.monotonic()
-                if now - painted >= _LEVEL_EVERY_S or trouble != self.trouble:
-                    painted, trouble = now, self.trouble
-                    post(EarsState(_loud(listener.level_db)))
+            self._hear(post, situation, deaf)
+        except Refusal as refusal:
+            self._failed = str(refusal)
         except Exception as error:
             self._failed = (
                 f"The ears stopped ({error or type(error).__name__}): start again to have them; "
                 "keys work."
             )
-            post(EarsState())
         finally:
+            self._ready = False
             self._source.close()
+            post(EarsState())
+
+    def _wake(self, situation: Callable[[], Situation], post: Callable[[Message], object]) -> None:
+        """Get ready for the words of the language that is wanted now."""
+        self._fluency = fluency = self._find(self._language)
+        self._listener = Listener(
+            self._decoder(fluency),
+            situation,
+            language=fluency.language,
+            sensitivity=self._sensitivity,
+            cleaner=self._cleaner(),
+        )
+        told = [fluency.told, self.ask_attention(self._attention)]
+        if any(told):
+            post(EarsLack(" ".join(filter(None, told))))
+
+    def _hear(
+        self,
+        post: Callable[[Message], object],
+        situation: Callable[[], Situation],
+        deaf: Callable[[], bool],
+    ) -> None:
+        """Until the end. What is said while other words are learnt is heard in those."""
+        painted, trouble, breaks = 0.0, self.trouble, self._source.breaks
+        while not self._stop.is_set():
+            if self._fluency is None or self._fluency.language != self._language:
+                self._ready = False
+                post(EarsState())
+                self._wake(situation, post)
+                self._ready = True
+            listener = self._listener
+            assert listener is not None
+            sound, ours = self._source.read(), deaf()
+            for start in range(0, len(sound), _PIECE):
+                # Time passes while we are deaf, so our own tone withdraws nothing.
+                for heard in listener.feed(sound[start : start + _PIECE], deaf=ours):
+                    post(EarsHeard(heard))
+            if self._source.breaks != breaks:
+                breaks = self._source.breaks
+                # Half a word before the break and half a one after it are no word.
+                listener.feed(BREAK, deaf=True)
+            now = time.monotonic()
+            if now - painted >= _LEVEL_EVERY_S or trouble != self.trouble:
+                painted, trouble = now, self.trouble
+                post(EarsState(_loud(listener.level_db)))
 
 
 def _loud(level_db: float) -> float:

@@ -3,7 +3,10 @@
 PortAudio does not tell when a device goes: a killed sound server ends the stream without a word,
 a frozen one just stops calling back. So three things are watched: the stream's end, whether it is
 active, and the age of the last callback. A lost microphone is opened again, every few seconds,
-until it is back. Closing may hang with the server; it is left to a thread with a time limit.
+until it is back. Where there is another source the server may also move the stream to that and say
+nothing, and keep it there when the microphone is back; so one that gives only silence is opened
+anew beside the old stream, now and then. Closing may hang with the server; it is left to a thread
+with a time limit.
 
 sounddevice is imported late: it fails without PortAudio, and the app runs without ears.
 """
@@ -11,12 +14,14 @@ sounddevice is imported late: it fails without PortAudio, and the app runs witho
 from __future__ import annotations
 
 import atexit
+import contextlib
 import queue
 import sys
 import threading
 import time
 from collections.abc import Callable
 from enum import StrEnum
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -34,6 +39,8 @@ _RETRY_S = 2.0
 _CLOSE_S = 1.0
 _DEAD_S = 20.0
 """This long without one sample that differs from zero: a microphone that hears nothing."""
+_ANEW_S = 10.0
+"""Seconds between two openings of a microphone that gives only silence."""
 _QUEUE_BLOCKS = 500
 """Ten seconds; what nobody takes by then is dropped, oldest first."""
 
@@ -97,9 +104,10 @@ class Microphone:
         self.state = State.CLOSED
         self.trouble = ""
         """What is wrong, in one sentence; empty when nothing is."""
+        self.breaks = 0
+        """How often its sound broke off: what was half heard then never got its end."""
         self._sd: Any = None
         self._stream: Any = None
-        self._resample: soxr.ResampleStream | None = None
         self._blocks: queue.Queue[bytes] = queue.Queue(_QUEUE_BLOCKS)
         self._last_callback = 0.0
         self._last_sound = 0.0
@@ -112,6 +120,12 @@ class Microphone:
     def open(self) -> None:
         """Opens it. Raises MicrophoneError when there is none, none of that name, or it is busy."""
         self._sd = _sounddevice()
+        self._changed.clear()
+        self.name = self.wanted
+        self._start_any_rate()
+        self.state, self.trouble = State.OPEN, ""
+
+    def _start_any_rate(self) -> None:
         device = self._find()
         try:
             self._start(device, RATE)
@@ -125,7 +139,6 @@ class Microphone:
                     f"The microphone{_named(self.name)} does not open "
                     f"({_portaudio_says(error)}): is another program using it? Keys work."
                 ) from error
-        self.state, self.trouble = State.OPEN, ""
 
     def read(self, timeout_s: float = 0.1) -> bytes:
         """The sound since the last call, 16 kHz mono 16-bit; b"" when none came in time.
@@ -177,12 +190,12 @@ class Microphone:
         raise MicrophoneError(f"No microphone is called {self.name!r}; there are: {known}.")
 
     def _start(self, device: int, rate: int) -> None:
-        self._resample = (
+        resample = (
             None
             if rate == RATE
             else soxr.ResampleStream(rate, RATE, 1, dtype="int16", quality="MQ")
         )
-        ended = self._ended = threading.Event()
+        ended = threading.Event()
         stream = self._sd.RawInputStream(
             device=device,
             samplerate=rate,
@@ -190,23 +203,30 @@ class Microphone:
             dtype="int16",
             blocksize=round(BLOCK * rate / RATE),
             latency=_LATENCY_S,
-            callback=self._callback,
+            callback=partial(self._callback, resample),
             finished_callback=ended.set,
         )
         now = time.monotonic()
         self._last_callback = self._last_sound = now
         stream.start()
-        self._stream = stream
+        self._stream, self._ended = stream, ended
 
-    def _callback(self, data: Any, _frames: int, _time: Any, _status: Any) -> None:
+    def _callback(
+        self,
+        resample: soxr.ResampleStream | None,
+        data: Any,
+        _frames: int,
+        _time: Any,
+        _status: Any,
+    ) -> None:
         """PortAudio's thread: quick, and nothing that can raise."""
         pcm = bytes(data)
         now = time.monotonic()
         self._last_callback = now
         if pcm.strip(b"\0"):
             self._last_sound = now
-        if self._resample is not None:
-            samples = self._resample.resample_chunk(np.frombuffer(pcm, "<i2"))
+        if resample is not None:
+            samples = resample.resample_chunk(np.frombuffer(pcm, "<i2"))
             pcm = samples.astype("<i2").tobytes()
         while True:
             try:
@@ -223,7 +243,7 @@ class Microphone:
         now = time.monotonic()
         if self._changed.is_set():
             self._changed.clear()
-            self._drop()
+            self._break_off()
             self.name = self.wanted
             self.state, self._retry_at = State.LOST, now
             self.trouble = f"The microphone{_named(self.name)} is not there yet; keys work."
@@ -234,17 +254,21 @@ class Microphone:
                 or now - self._last_callback > _STALE_S
             )
             if gone:
-                self._drop()
+                self._break_off()
                 self.state = State.LOST
                 self.trouble = (
                     f"The microphone{_named(self.name)} is gone; it is used again when it is back."
                 )
                 self._retry_at = now + _RETRY_S
             elif now - self._last_sound > _DEAD_S:
-                self.state = State.DEAD
+                if self.state is State.DEAD and now >= self._retry_at and not self._hangs:
+                    self._retry_at = now + _ANEW_S
+                    self._open_anew()
+                elif self.state is State.OPEN:
+                    self.state, self._retry_at = State.DEAD, now
                 self.trouble = (
-                    f"The microphone{_named(self.name)} gives only silence: is it muted, "
-                    "or is this program not allowed to use it?"
+                    f"The microphone{_named(self.name)} gives only silence: is it unplugged or "
+                    "muted, or is this program not allowed to use it?"
                 )
             elif self.state is State.DEAD:
                 self.state, self.trouble = State.OPEN, ""
@@ -263,6 +287,23 @@ class Microphone:
         except MicrophoneError:
             self.state, self.trouble = State.LOST, trouble
 
+    def _open_anew(self) -> None:
+        """Another stream of the same name beside the silent one, which goes once that is open."""
+        silent, since = self._stream, self._last_sound
+        try:
+            self._start_any_rate()
+        except MicrophoneError:
+            return  # a device that only one stream may use; its own end is noticed
+        self._last_sound = since
+        self._close(silent)
+
+    def _break_off(self) -> None:
+        self.breaks += 1
+        self._drop()
+        with contextlib.suppress(queue.Empty):
+            while True:
+                self._blocks.get_nowait()
+
     def _refresh(self) -> None:
         """PortAudio lists the devices once, when it begins; so it begins again."""
         self._sd._terminate()
@@ -274,8 +315,10 @@ class Microphone:
 
     def _drop(self) -> None:
         stream, self._stream = self._stream, None
-        if stream is None:
-            return
+        if stream is not None:
+            self._close(stream)
+
+    def _close(self, stream: Any) -> None:
         self._closing = threading.Thread(target=close_quietly, args=(stream,), daemon=True)
         self._closing.start()
         self._closing.join(_CLOSE_S)

@@ -1,12 +1,18 @@
 """The command palette, out of the one table."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterator
 from functools import partial
+from typing import TYPE_CHECKING, cast
 
 from textual.command import DiscoveryHit, Hit, Hits, Provider
 
 from counter.keys import as_said, key_names
 from engine.vocabulary import PAGES, words
+
+if TYPE_CHECKING:
+    from counter.app import SpokenrowApp
 
 
 class TableCommands(Provider):
@@ -16,8 +22,9 @@ class TableCommands(Provider):
         screen = self.screen
         perform = getattr(screen, "perform", None)
         if perform is not None:
-            for line in words():
-                said = f", “{as_said(line.phrases[0])}”" if line.phrases else ""
+            language = cast("SpokenrowApp", self.app).wanted.language
+            for line in words(language):
+                said = f", “{as_said(line.phrases[0], language)}”" if line.phrases else ""
                 yield (
                     line.action.value,
                     f"{line.meaning} ({key_names(line.keys)}{said})",

@@ -5,12 +5,13 @@ It holds numbers and words, never sound.
 
 from __future__ import annotations
 
+from collections import Counter
 from pathlib import Path
 
 from pydantic import ValidationError
 
 from engine.ears.guard import Bounds, Sensitivity
-from engine.ears.rehearsal import Try, judge_tries
+from engine.ears.rehearsal import TIMES, Try, judge_tries
 from models.frozen import Frozen
 
 _LARGEST = 2**20
@@ -18,10 +19,11 @@ _USUAL = "the usual"
 
 
 class Profile(Frozen):
-    """The tries of one person at one microphone."""
+    """The tries of one person at one microphone, in the words of one language."""
 
     person: str
     microphone: str
+    language: str = "en"
     tries: tuple[Try, ...]
 
 
@@ -30,18 +32,28 @@ class Profiles(Frozen):
 
     profiles: tuple[Profile, ...] = ()
 
-    def of(self, person: str, microphone: str | None) -> Profile | None:
+    def of(self, person: str, microphone: str | None, language: str = "en") -> Profile | None:
         """That person's at that microphone; empty names mean the usual ones."""
-        key = _key(person, microphone)
-        return next((p for p in self.profiles if (p.person, p.microphone) == key), None)
+        key = _key(person, microphone, language)
+        return next((p for p in self.profiles if (p.person, p.microphone, p.language) == key), None)
 
-    def with_tries(self, person: str, microphone: str | None, tries: tuple[Try, ...]) -> Profiles:
-        """The same with these tries in place of earlier ones of the same phrases."""
-        had = self.of(person, microphone)
-        anew = {t.phrase for t in tries}
+    def with_tries(
+        self,
+        person: str,
+        microphone: str | None,
+        tries: tuple[Try, ...],
+        language: str = "en",
+    ) -> Profiles:
+        """The same with these tries in place of earlier ones of the same phrases.
+
+        A phrase that was not said to the end keeps its earlier tries beside the new ones.
+        """
+        had = self.of(person, microphone, language)
+        said = Counter(t.phrase for t in tries)
+        anew = {phrase for phrase, times in said.items() if times >= TIMES}
         kept = tuple(t for t in had.tries if t.phrase not in anew) if had else ()
-        name, device = _key(person, microphone)
-        mine = Profile(person=name, microphone=device, tries=kept + tries)
+        name, device, language = _key(person, microphone, language)
+        mine = Profile(person=name, microphone=device, language=language, tries=kept + tries)
         return Profiles(profiles=(*(p for p in self.profiles if p is not had), mine))
 
 
@@ -80,14 +92,16 @@ def bounds_for(
     profiles: Profiles,
     person: str,
     microphone: str | None,
-    otherwise: Sensitivity | Bounds,
+    otherwise: Sensitivity,
+    language: str = "en",
 ) -> Sensitivity | Bounds:
     """The bounds fitted to that person, or what is given where she has not rehearsed."""
-    found = profiles.of(person, microphone)
-    if found is None or isinstance(otherwise, Bounds):
+    found = profiles.of(person, microphone, language)
+    if found is None:
         return otherwise
-    return judge_tries(found.tries, otherwise).bounds
+    return judge_tries(found.tries, otherwise, language).bounds
 
 
-def _key(person: str, microphone: str | None) -> tuple[str, str]:
-    return person.strip().lower() or _USUAL, (microphone or "").strip().lower() or _USUAL
+def _key(person: str, microphone: str | None, language: str) -> tuple[str, str, str]:
+    name, device = person.strip().lower(), (microphone or "").strip().lower()
+    return name or _USUAL, device or _USUAL, language

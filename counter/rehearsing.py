@@ -7,7 +7,7 @@ import wave
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 
-from counter.listening import Source
+from counter.listening import BREAK, Source
 from engine.ears import wav
 from engine.ears.gate import RATE
 from engine.ears.guard import BOUNDS, Sensitivity, Situation
@@ -30,13 +30,19 @@ _KEPT_S = 8
 class Tries:
     """The ears at their readiest, and what they make of one try after another."""
 
-    def __init__(self, decoder: Decoder, cleaner: Cleaner | None = None) -> None:
+    def __init__(
+        self, decoder: Decoder, cleaner: Cleaner | None = None, language: str = "en"
+    ) -> None:
         # Other talk does not count against a try: everything here was asked for.
         eager = BOUNDS[Sensitivity.EAGER].model_copy(
             update={"after_talk_s": 0.0, "quiet_before_s": 0.0}
         )
         self.listener = Listener(
-            decoder, lambda: Situation(question_open=True), sensitivity=eager, cleaner=cleaner
+            decoder,
+            lambda: Situation(question_open=True),
+            language=language,
+            sensitivity=eager,
+            cleaner=cleaner,
         )
         self._heard: Heard | None = None
         self._clear_db = 0.0
@@ -81,15 +87,12 @@ class Tries:
         )
 
 
-def from_recording(
-    path: Path, phrases: Sequence[str], decoder: Decoder, cleaner: Cleaner | None = None
-) -> tuple[Try, ...]:
+def from_recording(path: Path, phrases: Sequence[str], tries: Tries) -> tuple[Try, ...]:
     """The tries of a recording of the phrases in order, each said `TIMES` times.
 
     Raises Refusal where it holds another number of utterances, AudioError (one too) where it
     cannot be used.
     """
-    tries = Tries(decoder, cleaner)
     found = [
         over
         for piece in _pieces([*wav.blocks(path), bytes(2 * 2 * RATE)])
@@ -112,38 +115,48 @@ def from_recording(
 def from_microphone(
     source: Source,
     phrases: Sequence[str],
-    decoder: Decoder,
-    cleaner: Cleaner | None = None,
+    tries: Tries,
     *,
     prompt: Callable[[str, int], object],
+    tell: Callable[[str], object],
     deaf: Callable[[], bool],
     keep: Path | None = None,
 ) -> Iterator[Try]:
     """Asks for each phrase `TIMES` times and gives each try as it is heard.
 
-    Nothing heard in time is a try, too. With `keep`, the sound of each is written into that
-    folder. Raises MicrophoneError where the source does not open.
+    Nothing heard in time is a try, too; one during which the microphone went is asked for again
+    when it is back. With `keep`, the sound of each is written into that folder. `tell` is given
+    what goes wrong, in a sentence. Raises MicrophoneError where the source does not open.
     """
-    tries = Tries(decoder, cleaner)
     source.open()
     try:
         for phrase in phrases:
             for count in range(1, TIMES + 1):
                 prompt(phrase, count)
-                said, sound = _one(source, tries, deaf)
+                while (found := _one(source, tries, deaf)) is None:
+                    _wait_for(source, tries, tell)
+                    prompt(phrase, count)
+                said, sound = found
                 if keep is not None:
-                    _keep(keep / f"{phrase.replace(' ', '-')}-{count}.wav", sound)
+                    try:
+                        _keep(keep / f"{phrase.replace(' ', '-')}-{count}.wav", sound)
+                    except OSError as error:
+                        tell(f"No more sound is kept in {keep} ({error.strerror}); the tries are.")
+                        keep = None
                 yield said.model_copy(update={"phrase": phrase})
     finally:
         source.close()
 
 
-def _one(source: Source, tries: Tries, deaf: Callable[[], bool]) -> tuple[Try, bytes]:
-    sound = bytearray()
+def _one(source: Source, tries: Tries, deaf: Callable[[], bool]) -> tuple[Try, bytes] | None:
+    """One try and its sound; None where the microphone went meanwhile."""
+    sound, breaks = bytearray(), source.breaks
     end = time.monotonic() + _PATIENCE_S
     while time.monotonic() < end:
         ours = deaf()
         got = source.read()
+        if source.trouble or source.breaks != breaks:
+            return None
         if ours:
             end = time.monotonic() + _PATIENCE_S
         else:
@@ -152,6 +165,16 @@ def _one(source: Source, tries: Tries, deaf: Callable[[], bool]) -> tuple[Try, b
             if over := tries.feed(piece, deaf=ours):
                 return over[1], bytes(sound)
     return Try(phrase="", fault="nothing was heard"), bytes(sound)
+
+
+def _wait_for(source: Source, tries: Tries, tell: Callable[[str], object]) -> None:
+    """Until the microphone is back; what was half said then is forgotten."""
+    if source.trouble:
+        tell(source.trouble)
+    while source.trouble:
+        source.read()
+    for piece in _pieces([BREAK]):
+        tries.feed(piece, deaf=True)
 
 
 def _pieces(blocks: Iterable[bytes]) -> Iterator[bytes]:

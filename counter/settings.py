@@ -5,10 +5,11 @@ from enum import StrEnum
 from pathlib import Path
 
 import platformdirs
-from pydantic import Field, ValidationError
+from pydantic import Field, ValidationError, field_validator
 
 from engine.ears.guard import Sensitivity
 from engine.sizes import CM_PER_INCH
+from engine.vocabulary import languages
 from models.frozen import Frozen
 from models.script import Hand
 
@@ -47,6 +48,8 @@ class Settings(Frozen):
 
     unit: Unit = Unit.CM
     readback: Readback = Readback.OFF
+    language: str = "en"
+    """The word file that is listened to, by its short name."""
     sensitivity: Sensitivity = Sensitivity.EVEN
     reminder_minutes: int = Field(default=30, ge=0, le=240)
     """Minutes of work after which a rest is proposed; 0 for never."""
@@ -61,6 +64,27 @@ class Settings(Frozen):
     """Whose rehearsed voice the ears go by; empty for the usual one."""
     hand: Hand = Hand.RIGHT
     """The leading hand, for a new make."""
+
+    @field_validator("language")
+    @classmethod
+    def _has_words(cls, value: str) -> str:
+        if value not in languages():
+            raise ValueError(f"there is no word file {value!r}")
+        return value
+
+
+class Asked(Frozen):
+    """What a command line asks of the ears; None where it asks nothing."""
+
+    language: str | None = None
+    sensitivity: Sensitivity | None = None
+    attention: bool | None = None
+    person: str | None = None
+    microphone: str | None = None
+
+    def over(self, settings: Settings) -> Settings:
+        """The settings with what was asked in their place."""
+        return settings.model_copy(update=self.model_dump(exclude_none=True))
 
 
 def settings_path(folder: Path | None = None) -> Path:

@@ -24,25 +24,29 @@ def _keys() -> dict[str, str]:
 
 
 @cache
-def _said() -> dict[float, str]:
+def _said(language: str) -> dict[float, str]:
     """How a number is said, shortest first."""
     found: dict[float, str] = {}
-    for tokens, value in sorted(lengths().items(), key=lambda item: len(item[0])):
+    for tokens, value in sorted(lengths(language).items(), key=lambda item: len(item[0])):
         found.setdefault(value, " ".join(tokens))
     return found
 
 
-def _spoken(text: str) -> str:
+def _spoken(text: str, language: str) -> str:
     """The line with its figures as words, so that it can be matched with the phrases."""
 
     def said(found: re.Match[str]) -> str:
-        return _said().get(float(found[0].replace(",", ".")), found[0])
+        return _said(language).get(float(found[0].replace(",", ".")), found[0])
 
-    return _NUMBER.sub(said, text.casefold()).strip(" .!?")
+    return _NUMBER.sub(said, text.lower()).strip(" .!?")
 
 
-def command_of(line: str, state: MakeState, context: Context, *, listening: bool) -> Command:
-    """What a line means here. Raises Refusal, in one sentence, for one that means nothing.
+def command_of(
+    line: str, state: MakeState, context: Context, *, listening: bool, language: str = "en"
+) -> Command:
+    """What a line means here, by the words of a language.
+
+    Raises Refusal, in one sentence, for one that means nothing.
 
     An empty line is the enter key and a blank one the space bar. A key may be followed by its
     number (`d 12`) or, for a note, by its words; figures may stand in a phrase (`measured 31.5`).
@@ -50,7 +54,7 @@ def command_of(line: str, state: MakeState, context: Context, *, listening: bool
     if not line.strip():
         return _by_key("space" if line else "enter", "", state, listening)
     text = line.strip()
-    reading = phrase_book().read(_spoken(text), context)
+    reading = phrase_book(language).read(_spoken(text, language), context)
     if reading.command is not None:
         return reading.command
     key, _, rest = text.partition(" ")

@@ -65,6 +65,18 @@ def language_data(language: str = "en") -> dict[str, dict[str, object]]:
 
 
 @cache
+def languages() -> tuple[str, ...]:
+    """The languages that have a word file, by their short names: `en` and others."""
+    names = (entry.name for entry in files("engine.words").iterdir())
+    return tuple(sorted(name[:-5] for name in names if name.endswith(".toml")))
+
+
+def language_name(language: str) -> str:
+    """A language's name in that language: `English`."""
+    return str(language_data(language)["name"])
+
+
+@cache
 def words(language: str = "en") -> tuple[Word, ...]:
     """The table, one line per action, in the order in which help shows it."""
     phrases = language_data(language)["phrases"]

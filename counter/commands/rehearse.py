@@ -7,13 +7,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 from counter import profiles
-from counter.arguments import add_ears_arguments
-from counter.rehearsing import from_microphone, from_recording
+from counter.arguments import add_ears_arguments, asked_by
+from counter.places import data_folder
+from counter.rehearsing import Tries, from_microphone, from_recording
 from counter.settings import load as load_settings
 from counter.settings import settings_path
-from engine.ears.guard import Sensitivity
-from engine.ears.listener import Cleaner, Decoder
 from engine.ears.rehearsal import TIMES, Rehearsed, Try, judge_tries, phrases_to_say
+from engine.fluency import Fluency, model_for
 from engine.refusal import Refusal
 
 
@@ -36,22 +36,25 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 
 def run(arguments: argparse.Namespace) -> int:
     """Listen, judge, tell, and keep the profile."""
-    phrases = _phrases(arguments.only, every=arguments.every)
+    settings = asked_by(arguments).over(load_settings(settings_path(arguments.data))[0])
+    language = settings.language
+    phrases = _phrases(arguments.only, language, every=arguments.every)
     if arguments.list:
         print("\n".join(phrases))
         return 0
-    settings = load_settings(settings_path(arguments.data))[0]
-    person = settings.person if arguments.person is None else arguments.person
-    microphone = arguments.microphone or settings.microphone or None
+    person, microphone = settings.person, settings.microphone or None
     path = profiles.profiles_path(settings_path(arguments.data))
     had, trouble = profiles.load(path)
     if trouble:
         print(trouble, file=sys.stderr)
-    tries = _listen(arguments, phrases, microphone)
-    kept = had.with_tries(person, microphone, tries)
-    mine = kept.of(person, microphone)
+    model = model_for(language, data_folder(arguments.data), arguments.model)
+    if model.told:
+        print(model.told, file=sys.stderr)
+    tries = _listen(arguments, model, phrases, microphone)
+    kept = had.with_tries(person, microphone, tries, language)
+    mine = kept.of(person, microphone, language)
     assert mine is not None
-    result = judge_tries(mine.tries, Sensitivity(arguments.sensitivity))
+    result = judge_tries(mine.tries, settings.sensitivity, language)
     if arguments.json:
         print(json.dumps(result.model_dump(mode="json"), ensure_ascii=False))
     else:
@@ -61,31 +64,39 @@ def run(arguments: argparse.Namespace) -> int:
             raise Refusal(trouble)
     else:
         raise Refusal("Not one word was heard, so nothing is kept: see 'spokenrow doctor'.")
+    if len(tries) < len(phrases) * TIMES:
+        made = "one try" if len(tries) == 1 else f"{len(tries)} tries"
+        print(f"Stopped; what was made so far is kept: {made}.", file=sys.stderr)
+        raise KeyboardInterrupt
     return 0
 
 
-def _phrases(only: list[str], *, every: bool) -> tuple[str, ...]:
-    known = phrases_to_say(every=True)
+def _phrases(only: list[str], language: str, *, every: bool) -> tuple[str, ...]:
+    known = phrases_to_say(language, every=True)
     for phrase in only:
         if phrase not in known:
             raise Refusal(
                 f"{phrase!r} is no phrase to rehearse; 'spokenrow rehearse --every --list' "
                 "shows them."
             )
-    return tuple(only) or phrases_to_say(every=every)
+    return tuple(only) or phrases_to_say(language, every=every)
 
 
 def _listen(
-    arguments: argparse.Namespace, phrases: tuple[str, ...], microphone: str | None
+    arguments: argparse.Namespace,
+    model: Fluency,
+    phrases: tuple[str, ...],
+    microphone: str | None,
 ) -> tuple[Try, ...]:
     from engine.ears.denoise import best_cleaner
-    from engine.ears.recogniser import Recogniser
+    from engine.ears.trial import open_recogniser
 
-    recogniser = Recogniser(arguments.model)
+    recogniser = open_recogniser(model.folder, model.language, data_folder(arguments.data))
+    ears = Tries(recogniser, best_cleaner(), model.language)
     try:
         if arguments.recording:
-            return from_recording(arguments.recording, phrases, recogniser, best_cleaner())
-        return _live(arguments, phrases, microphone, recogniser, best_cleaner())
+            return from_recording(arguments.recording, phrases, ears)
+        return _live(arguments, phrases, microphone, ears, model.language)
     finally:
         recogniser.close()
 
@@ -94,9 +105,11 @@ def _live(
     arguments: argparse.Namespace,
     phrases: tuple[str, ...],
     microphone: str | None,
-    decoder: Decoder,
-    cleaner: Cleaner | None,
+    ears: Tries,
+    language: str,
 ) -> tuple[Try, ...]:
+    """The tries; those made so far, if there are any, when Ctrl-C ends them."""
+    from counter.commands.app import keep_pipe_clean
     from counter.microphone import Microphone
 
     if arguments.keep_audio:
@@ -107,31 +120,39 @@ def _live(
                 f"No sound can be kept in {arguments.keep_audio} ({error.strerror}): name "
                 "another folder."
             ) from error
-    speak, sounding, close = _speaker(quiet=arguments.quiet)
+    keep_pipe_clean()
+    speak, sounding, close = _speaker(language, quiet=arguments.quiet)
+    made: list[Try] = []
+
+    def tell(text: str) -> None:
+        print(text, file=sys.stderr, flush=True)
 
     def prompt(phrase: str, count: int) -> None:
-        print(f"say “{phrase}” ({count} of {TIMES})", file=sys.stderr, flush=True)
+        tell(f"say “{phrase}” ({count} of {TIMES})")
         if count == 1:
             speak(phrase)
 
     try:
-        return tuple(
-            from_microphone(
-                Microphone(microphone),
-                phrases,
-                decoder,
-                cleaner,
-                prompt=prompt,
-                deaf=sounding,
-                keep=arguments.keep_audio,
-            )
-        )
+        for one in from_microphone(
+            Microphone(microphone),
+            phrases,
+            ears,
+            prompt=prompt,
+            tell=tell,
+            deaf=sounding,
+            keep=arguments.keep_audio,
+        ):
+            made.append(one)
+    except KeyboardInterrupt:
+        if not made:
+            raise
     finally:
         close()
+    return tuple(made)
 
 
 def _speaker(
-    *, quiet: bool
+    language: str, *, quiet: bool
 ) -> tuple[Callable[[str], object], Callable[[], bool], Callable[[], object]]:
     """To say a text, to ask whether it still sounds, and to end; silent without a loudspeaker."""
     from counter.speech import Speaker
@@ -140,7 +161,7 @@ def _speaker(
     loudspeaker = Loudspeaker()
     if quiet or not loudspeaker.open():
         return (lambda _: None), (lambda: False), (lambda: None)
-    speaker = Speaker(loudspeaker)
+    speaker = Speaker(loudspeaker, language)
 
     def close() -> None:
         speaker.close()

@@ -2,6 +2,7 @@
 
 import argparse
 
+from counter.arguments import add_ears_arguments, ears_flags
 from engine.refusal import Refusal
 
 INSTALL = "pip install 'spokenrow[browser]'"
@@ -19,6 +20,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     parser.add_argument("--port", type=_port, default=8377, help="default: %(default)s")
     parser.add_argument("--quiet", action="store_true", help="no tones and no voice")
     parser.add_argument("--no-ears", action="store_true", help="keyboard only")
+    add_ears_arguments(parser)
     parser.set_defaults(handler=run)
 
 
@@ -47,6 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
     more += [
         flag for flag in ("--quiet", "--no-ears") if getattr(arguments, flag[2:].replace("-", "_"))
     ]
+    more += ears_flags(arguments)
     door = Door(arguments.host, arguments.port, needs_key=not is_loopback(arguments.host))
     try:
         BrowserServer(app_command(arguments.data, more), door, _say).run()

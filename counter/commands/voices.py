@@ -2,13 +2,15 @@
 
 import argparse
 import json
+from pathlib import Path
 
 from rich.console import Console
 from rich.progress import BarColumn, DownloadColumn, Progress, TextColumn, TimeRemainingColumn
 
 from counter.places import data_folder
-from engine import voices
-from engine.ears.recogniser import starter_dir
+from engine import fluency, voices
+from engine.ears.recogniser import ModelError, starter_dir
+from engine.vocabulary import language_name
 
 
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -25,25 +27,47 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 def run(arguments: argparse.Namespace) -> int:
     """List them."""
     data = data_folder(arguments.data)
-    here = [("built in", starter_dir())] if voices.is_model(starter_dir()) else []
-    here += [(path.name, path) for path in voices.installed(data)]
+    here = [
+        (_name(path), path, _spoken_by(path))
+        for path in fluency.models(data)
+        if voices.is_model(path)
+    ]
     missing = [known for known in voices.CATALOGUE if not voices.find(data, known.name)]
     if arguments.json:
         rows = {
-            "installed": [{"name": name, "folder": str(path)} for name, path in here],
+            "installed": [
+                {"name": name, "folder": str(path), "languages": spoken}
+                for name, path, spoken in here
+            ],
             "to_fetch": [known.model_dump() for known in missing],
         }
         print(json.dumps(rows, indent=1))
         return 0
     print("Installed:")
-    for name, path in here:
-        print(f"  {name:30} {path}")
+    for name, path, spoken in here:
+        names = ", ".join(map(language_name, spoken)) or "none of our languages"
+        print(f"  {name:30} {path}  ({names})")
     if missing:
         print("To fetch, with 'spokenrow voices fetch NAME':")
     for known in missing:
         print(f"  {known.name:30} {known.title}, {known.licence}")
     print("Any other Vosk model is used with --model FOLDER.")
     return 0
+
+
+def _name(path: Path) -> str:
+    """The folder's name; a package's model is called after the package."""
+    if path == starter_dir():
+        return "built in"
+    return path.parent.name if path in voices.packaged() else path.name
+
+
+def _spoken_by(folder: Path) -> list[str]:
+    """The languages of a model; none where its word list cannot be read, as doctor tells."""
+    try:
+        return fluency.spoken_by(folder)
+    except ModelError:
+        return []
 
 
 def run_fetch(arguments: argparse.Namespace) -> int:

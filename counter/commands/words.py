@@ -3,26 +3,22 @@
 import argparse
 import json
 
-from engine.refusal import Refusal
+from counter.arguments import add_language_argument
+from counter.settings import load, settings_path
 from engine.vocabulary import words
 
 
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the command."""
     parser = subparsers.add_parser("words", help="list the words and keys, from the one table")
-    parser.add_argument("--language", default="en", help="language of the words (default: en)")
+    add_language_argument(parser)
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.set_defaults(handler=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the table."""
-    try:
-        table = words(arguments.language)
-    except FileNotFoundError:
-        raise Refusal(
-            f"There is no word list for the language {arguments.language!r}: 'en' is one."
-        ) from None
+    table = words(arguments.language or load(settings_path(arguments.data))[0].language)
     if arguments.json:
         rows = [
             {

@@ -7,6 +7,7 @@ from typing import Literal
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
+from textual.reactive import reactive
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
@@ -48,29 +49,43 @@ class Ask(ModalScreen[Command | None]):
 
     AUTO_FOCUS = "Input"
     BINDINGS = [("escape", "dismiss(None)", "leave it")]
+    hearing: reactive[bool] = reactive(False, init=False)
+    """Whether a number said now would be heard."""
 
-    def __init__(self, action: Action, state: MakeState, settings: Settings) -> None:
+    def __init__(
+        self, action: Action, state: MakeState, settings: Settings, *, hearing: bool = False
+    ) -> None:
         super().__init__()
+        self.set_reactive(Ask.hearing, hearing)
         self.action = action
         self._asked, self._light, self._value = _question(action, state, settings)
         self._light = in_unit(self._light, settings.unit)
 
     def compose(self) -> ComposeResult:
         """The question, the answer's line, and the keys."""
-        spoken = "" if self.action is Action.NOTE else "   or say the number"
         with Vertical(id="ask"):
             yield Static(Content.styled(f"? {self._asked}", "bold"))
             if self._light:
                 yield Static(self._light, classes="quiet")
             kind: Literal["text", "number"] = "text" if self.action is Action.NOTE else "number"
             yield Input(self._value, type=kind, compact=True)
-            yield Static(
-                Content.from_markup(
-                    "[bold reverse] enter [/] [bold]take it[/]   "
-                    f"{key_name('escape')} leave it{spoken}"
-                ),
-                id="ask-keys",
-            )
+            yield Static(id="ask-trouble")
+            yield Static(self._keys(), id="ask-keys")
+
+    def on_mount(self) -> None:
+        """Nothing is refused yet."""
+        self.query_one("#ask-trouble").display = False
+
+    def watch_hearing(self) -> None:
+        """The ears came or went."""
+        if self.is_mounted:
+            self.query_one("#ask-keys", Static).update(self._keys())
+
+    def _keys(self) -> Content:
+        spoken = "   or say the number" if self.hearing and wants_number(self) else ""
+        return Content.from_markup(
+            f"[bold reverse] enter [/] [bold]take it[/]   {key_name('escape')} leave it{spoken}"
+        )
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Enter."""
@@ -84,7 +99,9 @@ class Ask(ModalScreen[Command | None]):
         try:
             self.dismiss(Command(action=self.action, value=float(text)))
         except ValueError:
-            self.query_one("#ask-keys", Static).update(f"{text!r} is not a number.")
+            line = self.query_one("#ask-trouble", Static)
+            line.update(f"✗ {text!r} is not a number.")
+            line.display = True
 
     def hear(self, heard: Heard) -> bool:
         """Take an utterance as the answer; False where it is none."""

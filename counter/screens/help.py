@@ -1,5 +1,9 @@
 """Keys and words, from the one table."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -9,6 +13,9 @@ from textual.widgets import Static
 from counter.keys import as_said, key_names
 from engine.vocabulary import PAGES, word, words
 from models.command import Action
+
+if TYPE_CHECKING:
+    from counter.app import SpokenrowApp
 
 _SAFE = (
     "Rest your hands often; pain or numbness that stays is for a doctor or a hand therapist. "
@@ -23,13 +30,15 @@ class HelpScreen(ModalScreen[None]):
     BINDINGS = [
         (",".join({"escape", "q", *word(Action.HELP).keys}), "dismiss", "close"),
     ]
+    app: SpokenrowApp
 
     def compose(self) -> ComposeResult:
         """Each action with its key, its words and its meaning."""
+        language = self.app.wanted.language
         with VerticalScroll(id="page"):
             yield Static(Content.styled("Keys and words", "bold"), classes="head")
-            for line in words():
-                said = ", ".join(f"“{as_said(phrase)}”" for phrase in line.phrases[:3])
+            for line in words(language):
+                said = ", ".join(f"“{as_said(phrase, language)}”" for phrase in line.phrases[:3])
                 asks = " Asks first." if line.confirm else ""
                 yield Static(
                     Content.assemble(

@@ -119,7 +119,9 @@ class RowScreen(Screen[None]):
             # The refusal is known without a number: say it instead of asking.
             self.do(Command(action=action, value=1))
         else:
-            self.app.push_screen(Ask(action, self.work.state, self.app.settings), self._asked)
+            settings, hearing = self.app.settings, self.app.hearing
+            asking = Ask(action, self.work.state, settings, hearing=hearing)
+            self.app.push_screen(asking, self._asked)
 
     def _wants_nothing(self, action: Action) -> bool:
         """Whether it is refused whatever the number."""

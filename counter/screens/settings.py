@@ -5,32 +5,45 @@ from __future__ import annotations
 from collections.abc import Sequence
 from enum import StrEnum
 
+from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
+from textual.widget import Widget
 from textual.widgets import Input, Select, Static
 
-from counter.keys import key_name, page_bindings
+from counter.keys import page_bindings
 from counter.settings import Look, Readback, Settings, Unit
 from engine.ears.grammar import attention
 from engine.ears.guard import Sensitivity
-from engine.vocabulary import page_key
+from engine.fluency import cannot_call
+from engine.vocabulary import language_name, languages
 from models.command import Page
 from models.script import Hand
 
-_CHOICES: tuple[tuple[str, str, str, type[StrEnum]], ...] = (
-    ("unit", "Unit", "What your tape shows, and what you say.", Unit),
-    (
-        "readback",
-        "Read out",
-        "What is said back after a row; a question is always answered.",
-        Readback,
-    ),
-    ("sensitivity", "Ears", "Careful where others talk; eager in a quiet room.", Sensitivity),
-    ("look", "Colours", "Dark or light; both in high contrast.", Look),
-    ("hand", "Leading hand", "For new makes: the left mirrors every direction.", Hand),
+_LINES = (
+    ("unit", "Unit", "What your tape shows, and what you say."),
+    ("readback", "Read out", "What is said back after a row; a question is always answered."),
+    ("language", "Words", "The language that you say them in; help (?) shows them."),
+    ("sensitivity", "Ears are", "Careful where others talk; eager in a quiet room."),
+    ("attention", "Call first", ""),
+    ("microphone", "Microphone", "Which one listens."),
+    ("person", "Your name", "Whose voice, as 'spokenrow rehearse' knows it."),
+    ("look", "Colours", "Dark or light; both in high contrast."),
+    ("large", "Large type", "The instruction and the row, and little else."),
+    ("hand", "Leading hand", "For new makes: the left mirrors every direction."),
+    ("reminder_minutes", "Rest after", "Minutes of work before a rest is proposed; 0 for never."),
 )
+"""Name, label, and what it is for, in the order of the page."""
+_ENUMS: dict[str, type[StrEnum]] = {
+    "unit": Unit,
+    "readback": Readback,
+    "sensitivity": Sensitivity,
+    "look": Look,
+    "hand": Hand,
+}
+_SWITCHES = frozenset({"attention", "large"})
 
 
 class SettingsScreen(ModalScreen[Settings | None]):
@@ -53,63 +66,12 @@ class SettingsScreen(ModalScreen[Settings | None]):
         """A line for each."""
         with VerticalScroll(id="page"):
             yield Static(Content.styled("Settings", "bold"), classes="head")
-            for name, label, why, kind in _CHOICES:
+            for name, label, why in _LINES:
                 with Horizontal(classes="field"):
                     yield Static(Content.styled(label, "bold"), classes="label")
-                    yield Select(
-                        [(choice.value, choice) for choice in kind],
-                        value=getattr(self._settings, name),
-                        allow_blank=False,
-                        compact=True,
-                        id=name,
-                    )
-                yield Static(why, classes="why")
-            with Horizontal(classes="field"):
-                yield Static(Content.styled("Large type", "bold"), classes="label")
-                yield Select(
-                    [("off", False), ("on", True)],
-                    value=self._settings.large,
-                    allow_blank=False,
-                    compact=True,
-                    id="large",
-                )
-            yield Static("The instruction and the row, and little else.", classes="why")
-            with Horizontal(classes="field"):
-                yield Static(Content.styled("Call first", "bold"), classes="label")
-                yield Select(
-                    [("off", False), ("on", True)],
-                    value=self._settings.attention,
-                    allow_blank=False,
-                    compact=True,
-                    id="attention",
-                )
-            yield Static(
-                f"On: a command counts only after “{' '.join(attention())}”.", classes="why"
-            )
-            with Horizontal(classes="field"):
-                yield Static(Content.styled("Microphone", "bold"), classes="label")
-                yield Select(
-                    [("the usual one", ""), *((name, name) for name in self._microphones)],
-                    value=self._settings.microphone,
-                    allow_blank=False,
-                    compact=True,
-                    id="microphone",
-                )
-            yield Static("Which one listens.", classes="why")
-            with Horizontal(classes="field"):
-                yield Static(Content.styled("Your name", "bold"), classes="label")
-                yield Input(self._settings.person, max_length=60, compact=True, id="person")
-            yield Static("Whose voice, as 'spokenrow rehearse' knows it.", classes="why")
-            with Horizontal(classes="field"):
-                yield Static(Content.styled("Rest after", "bold"), classes="label")
-                yield Input(
-                    str(self._settings.reminder_minutes),
-                    type="integer",
-                    compact=True,
-                    id="reminder",
-                )
-            yield Static("Minutes of work before a rest is proposed; 0 for never.", classes="why")
-            yield Static(id="refusal")
+                    yield self._answer(name)
+                yield Static(why or _call(self._settings.language), classes="why", id=f"why-{name}")
+        yield Static(id="refusal")
         yield Static(
             Content.from_markup(
                 "[@click=screen.take][bold reverse] esc [/] [bold]take it[/][/]"
@@ -118,6 +80,31 @@ class SettingsScreen(ModalScreen[Settings | None]):
             classes="keys",
         )
 
+    def _answer(self, name: str) -> Widget:
+        value = getattr(self._settings, name)
+        if name == "person":
+            return Input(value, max_length=60, compact=True, id=name)
+        if name == "reminder_minutes":
+            return Input(str(value), type="integer", compact=True, id=name)
+        return Select(self._options(name), value=value, allow_blank=False, compact=True, id=name)
+
+    def _options(self, name: str) -> list[tuple[str, object]]:
+        if name in _ENUMS:
+            return [(choice.value, choice) for choice in _ENUMS[name]]
+        if name in _SWITCHES:
+            return [("off", False), ("on", True)]
+        if name == "language":
+            return [(language_name(language), language) for language in languages()]
+        return [("the usual one", ""), *((name, name) for name in self._microphones)]
+
+    def on_mount(self) -> None:
+        """Nothing is refused yet."""
+        self.query_one("#refusal").display = False
+
+    @on(Select.Changed, "#language")
+    def _tell_call(self, event: Select.Changed) -> None:
+        self.query_one("#why-attention", Static).update(_call(str(event.value)))
+
     def action_turn_to(self, page: str) -> None:
         """The form's own key."""
         if page == Page.BEGIN:
@@ -125,22 +112,20 @@ class SettingsScreen(ModalScreen[Settings | None]):
 
     def action_take(self) -> None:
         """Leave with what stands there."""
-        text = self.query_one("#reminder", Input).value.strip()
+        text = self.query_one("#reminder_minutes", Input).value.strip()
         if not text.isdigit() or int(text) > 240:
-            self.query_one("#refusal", Static).update(
-                "Give the minutes before a rest as a whole number, 0 to 240."
-            )
+            line = self.query_one("#refusal", Static)
+            line.update("Give the minutes before a rest as a whole number, 0 to 240.")
+            line.display = True
+            self.query_one("#reminder_minutes").focus()
             return
-        chosen: dict[str, object] = {
-            name: self.query_one(f"#{name}", Select).value for name, *_ in _CHOICES
-        }
-        for name in ("attention", "microphone"):
-            chosen[name] = self.query_one(f"#{name}", Select).value
+        chosen: dict[str, object] = {"reminder_minutes": int(text)}
+        chosen |= {line.id: line.value for line in self.query(Select) if line.id}
         chosen["person"] = self.query_one("#person", Input).value.strip()
-        chosen["large"] = self.query_one("#large", Select).value
-        chosen["reminder_minutes"] = int(text)
         self.dismiss(Settings.model_validate(chosen))
 
 
-BEGIN_KEY = key_name(page_key(Page.BEGIN).keys[0])
-"""The key that takes a form as it stands."""
+def _call(language: str) -> str:
+    """What the attention word does, in the words that are chosen."""
+    said = " ".join(attention(language))
+    return cannot_call(language) or f"On: a command counts only after “{said}”."

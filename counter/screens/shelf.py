@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 _WELCOME = (
     "Nothing is on the shelf yet.\n\n"
-    "spokenrow counts what you make, loop by loop, while your hands are full: you say “row done”, "
+    "spokenrow counts what you make, loop by loop, while your hands are full: you say “{said}”, "
     "or press space, and it shows the next row.\n"
 )
 _PRACTICE = "Begin with the practice piece: two minutes, and you know the words."
@@ -74,7 +74,8 @@ class Shelf(Screen[None]):
             self._trouble(f"The makes cannot be read ({error}): run spokenrow doctor.")
         welcome, makes = self.query_one("#welcome", Static), self.query_one("#makes", OptionList)
         welcome.display, makes.display = not names, bool(names)
-        welcome.update(f"{_WELCOME}\n{_PRACTICE}")
+        said = word(Action.ADVANCE, self.app.wanted.language).phrases[0]
+        welcome.update(f"{_WELCOME.format(said=said)}\n{_PRACTICE}")
         self._keys(empty=not names)
         if troubles := self.app.troubles:
             self._trouble(troubles)

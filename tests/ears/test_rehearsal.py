@@ -9,8 +9,10 @@ import soundfile
 
 from counter import profiles
 from counter.commandline import main
-from counter.rehearsing import from_microphone
+from counter.recordings import demo_recording
+from counter.rehearsing import Tries, from_microphone
 from engine.ears import wav
+from engine.ears.grammar import vocabulary
 from engine.ears.guard import BOUNDS, Evidence, Outcome, Sensitivity, Situation, judge
 from engine.ears.phrases import phrase_book
 from engine.ears.rehearsal import Try, judge_tries, phrases_to_say
@@ -149,6 +151,7 @@ class Spoken:
     """A microphone in front of which the pieces are said, one after each prompt."""
 
     trouble = ""
+    breaks = 0
 
     def __init__(self, *said):
         self.said = list(said)
@@ -176,8 +179,9 @@ def test_live_tries_are_heard_in_turn_and_no_sound_is_kept_unless_asked(tmp_path
             from_microphone(
                 source,
                 ["row done"],
-                ToneDecoder(),
+                Tries(ToneDecoder()),
                 prompt=source.prompt,
+                tell=print,
                 deaf=lambda: False,
                 keep=keep,
             )
@@ -264,9 +268,9 @@ def test_what_is_to_be_said_is_listed(capsys):
 
 def test_a_model_without_the_attention_word_is_a_sentence(tmp_path, capsys):
     (tmp_path / "graph").mkdir()
-    (tmp_path / "graph" / "words.txt").write_text("<eps> 0\nlisten 1\n")
-    assert main(["hear", "x.wav", "--attention", "--model", str(tmp_path)]) == 2
-    assert capsys.readouterr().err.strip()
-    from counter.attention import lacks_attention
-
-    assert "does not know now" in lacks_attention(tmp_path)
+    known = sorted(vocabulary() - {"now"})
+    lines = [f"{word} {number}" for number, word in enumerate(["<eps>", *known])]
+    (tmp_path / "graph" / "words.txt").write_text("\n".join(lines) + "\n")
+    said = str(demo_recording())
+    assert main(["hear", said, "--attention", "--model", str(tmp_path)]) == 2
+    assert "does not know now, so it cannot wait" in capsys.readouterr().err

@@ -11,6 +11,7 @@ from counter.app import SpokenrowApp
 from counter.listening import Ears
 from counter.microphone import Microphone
 from engine.ears.recogniser import Recogniser
+from engine.fluency import model_for
 from engine.store import Store
 from tests.screens.scenes import shown
 
@@ -19,7 +20,11 @@ _LONGEST = 400
 
 async def main(folder, make):
     store = Store(folder / "makes.db")
-    ears = Ears(Microphone("testmic"), Recogniser)
+    ears = Ears(
+        Microphone("testmic"),
+        lambda language: model_for(language, folder),
+        lambda model: Recogniser(model.folder, model.language),
+    )
     app = SpokenrowApp(store, folder / "settings.json", make=make, ears=ears)
     async with app.run_test() as pilot:
         await _until(pilot, lambda: "ears open" in shown(app))

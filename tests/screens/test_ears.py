@@ -1,21 +1,36 @@
 """The app moved by voice: what was heard, whether it was taken, and why not."""
 
+import json
 import subprocess
 import sys
 import time
 import wave
+from pathlib import Path
 
+import numpy as np
 import pytest
 import soundfile
+from textual.widgets import Select
 
 from counter.listening import Ears, EarsHeard, Recording
 from counter.recordings import demo_recording
+from counter.settings import Asked, Settings, save
+from engine.ears.recogniser import Recogniser
+from engine.fluency import Fluency, model_for
+from engine.refusal import Refusal
 from engine.vocabulary import word
 from models.command import Action, Command, Context, Heard
+from tests.ears.languages import korean_model, needs_espeak
 from tests.ears.tone_words import ToneDecoder, say, scene
+from tests.recording import RATE, room, spoken
 
 _FIRST_WORD = round(3.3 * 16_000)
 """Samples of the demo's recording that hold its first command, "row done", and quiet around it."""
+
+
+def whole(language):
+    """A voice model that knows every word."""
+    return Fluency(folder=Path("a-model"), language=language)
 
 
 def heard(words, action=None, value=None, *, reason="", asks=False, withdrawn=False):
@@ -118,6 +133,136 @@ async def test_a_word_closes_the_help_that_lies_over_the_row(hear):
         assert hear.state.at == 1
 
 
+class Silence:
+    """A microphone in an empty room; its `trouble` can be set."""
+
+    def __init__(self):
+        self.trouble = ""
+        self.breaks = 0
+
+    def open(self):
+        pass
+
+    def read(self):
+        time.sleep(0.02)
+        return b""
+
+    def close(self):
+        pass
+
+
+async def until(pilot, true, tries=100):
+    for _ in range(tries):
+        if true():
+            return
+        await pilot.pause(0.05)
+    raise AssertionError("it did not come")
+
+
+async def test_a_dialog_offers_to_hear_a_number_only_while_something_hears(
+    app_of, small_throw, text_of
+):
+    offer = "or say the number"
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        await pilot.press("space", "d")
+        await pilot.pause()
+        assert "Which loop was dropped?" in text_of(app)
+        assert offer not in text_of(app)
+    microphone = Silence()
+    app = app_of(small_throw, ears=Ears(microphone, whole, lambda _model: ToneDecoder()))
+    async with app.run_test() as pilot:
+        await until(pilot, lambda: "ears open" in text_of(app))
+        await pilot.press("d")
+        await pilot.pause()
+        assert offer in text_of(app)
+        microphone.trouble = "The microphone is gone."
+        await until(pilot, lambda: offer not in text_of(app))
+        microphone.trouble = ""
+        await until(pilot, lambda: offer in text_of(app))
+        await pilot.press("escape", "z", "d")
+        await pilot.pause()
+        assert offer not in text_of(app)  # she has closed them
+        await pilot.press("escape", "z", "o")
+        await pilot.pause()
+        assert "Your note" in text_of(app)
+        assert offer not in text_of(app)  # a note is typed
+
+
+async def test_other_words_are_learnt_at_once_and_kept(app_of, small_throw, tmp_path, text_of):
+    asked = []
+
+    def find(language):
+        asked.append(language)
+        if language == "fr":
+            raise Refusal("No voice model here speaks it: fetch one.")
+        return whole(language)
+
+    app = app_of(small_throw, ears=Ears(Silence(), find, lambda _model: ToneDecoder()))
+    async with app.run_test(size=(120, 40)) as pilot:
+
+        async def choose(language):
+            await pilot.press("g")
+            await pilot.pause()
+            app.screen.query_one("#language", Select).value = language
+            await pilot.press("escape")
+            await pilot.pause()
+
+        await until(pilot, lambda: "ears open" in text_of(app))
+        await choose("de")
+        await until(pilot, lambda: asked == ["en", "de"] and "ears open" in text_of(app))
+        await pilot.press("question_mark")
+        await pilot.pause()
+        assert "reihe fertig" in text_of(app)
+        await pilot.press("escape")
+        await choose("fr")
+        await until(pilot, lambda: "No voice model here speaks it" in text_of(app))
+        assert "ears lost, keys work" in text_of(app)
+        await pilot.press("space")
+        assert app.row_screen.work.state.at == 1
+        await choose("en")  # the ears come back by themselves
+        await until(pilot, lambda: "ears open" in text_of(app))
+        assert "ears lost" not in text_of(app)
+        await choose("de")
+        assert json.loads((tmp_path / "settings.json").read_text())["language"] == "de"
+
+
+async def test_what_a_model_cannot_hear_is_told(app_of, small_throw, tmp_path, text_of):
+    """Korean has no attention word, and this model lacks a word of it."""
+    save(tmp_path / "settings.json", Settings(attention=True))
+
+    def find(language):
+        return Fluency(folder=Path("a-model"), language=language, missing=("수선",))
+
+    ears = Ears(Silence(), find, lambda _model: ToneDecoder())
+    app = app_of(small_throw, ears=ears, asked=Asked(language="ko"))
+    async with app.run_test(size=(120, 40)) as pilot:
+        await until(pilot, lambda: "ears open" in text_of(app))
+        await pilot.pause()
+        told = " ".join(note.message for note in app._notifications)
+        assert "does not know 수선" in told
+        assert "have no attention word" in told
+
+
+@needs_espeak
+@pytest.mark.system
+async def test_a_korean_voice_is_answered(app_of, small_throw, tmp_path, text_of):
+    """Recording, gate, the Korean Vosk model, guard, make, screen."""
+    korean_model()
+    sound = np.concatenate([np.zeros(RATE), 0.6 * spoken("지금 위치", "ko"), np.zeros(RATE)])
+    soundfile.write(tmp_path / "said.wav", sound + room(len(sound) / RATE)[: len(sound)], RATE)
+    save(tmp_path / "settings.json", Settings(language="ko"))
+    ears = Ears(
+        Recording(tmp_path / "said.wav"),
+        lambda language: model_for(language, tmp_path),
+        lambda model: Recogniser(model.folder, model.language),
+    )
+    app = app_of(small_throw, ears=ears)
+    async with app.run_test() as pilot:
+        await until(pilot, lambda: "heard “지금 위치”" in " ".join(text_of(app).split()), 600)
+        assert "✓ heard" in text_of(app)
+
+
 async def test_ears_that_cannot_start_leave_the_keys_and_can_be_tried_again(
     app_of, small_throw, text_of
 ):
@@ -128,20 +273,7 @@ async def test_ears_that_cannot_start_leave_the_keys_and_can_be_tried_again(
             raise OSError("No voice model in the folder: give another.")
         return ToneDecoder()
 
-    class Silence:
-        trouble = ""
-
-        def open(self):
-            pass
-
-        def read(self):
-            time.sleep(0.02)
-            return b""
-
-        def close(self):
-            pass
-
-    app = app_of(small_throw, ears=Ears(Silence(), decoder))
+    app = app_of(small_throw, ears=Ears(Silence(), whole, lambda _model: decoder()))
     async with app.run_test() as pilot:
         await pilot.pause(0.5)
         assert "No voice model in the folder" in text_of(app)
@@ -166,7 +298,7 @@ def _save(path, sound):
 async def test_a_recording_is_heard_at_the_pace_of_speech(app_of, small_throw, tmp_path, text_of):
     sound = scene(1.0, say("row done"), 0.8, say("row hum"), 1.0)
     path = _save(tmp_path / "said.wav", sound)
-    ears = Ears(Recording(path), ToneDecoder)
+    ears = Ears(Recording(path), whole, lambda _model: ToneDecoder())
     app = app_of(small_throw, ears=ears)
     async with app.run_test() as pilot:
         for _ in range(60):

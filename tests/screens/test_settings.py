@@ -65,11 +65,11 @@ async def test_the_page_of_settings_takes_and_keeps(app_of, small_throw, tmp_pat
         await pilot.pause()
         app.screen.query_one("#unit", Select).value = Unit.INCH
         app.screen.query_one("#look", Select).value = Look.LIGHT
-        app.screen.query_one("#reminder", Input).value = "soon"
+        app.screen.query_one("#reminder_minutes", Input).value = "soon"
         await pilot.press("escape")
         await pilot.pause()
         assert "whole number" in shown(app)
-        app.screen.query_one("#reminder", Input).value = "45"
+        app.screen.query_one("#reminder_minutes", Input).value = "45"
         await pilot.press("escape")
         await pilot.pause()
         assert app.screen is app.row_screen
