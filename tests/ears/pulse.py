@@ -13,6 +13,11 @@ INSTALL = (
     "sudo apt-get install -y --no-install-recommends "
     "libportaudio2 pulseaudio pulseaudio-utils libasound2-plugins"
 )
+# Without norewinds the first block comes two seconds late.
+_SINKS = {
+    "mic": "module-null-sink sink_name=mic rate=16000 channels=1 format=s16le norewinds=1",
+    "spk": "module-null-sink sink_name=spk rate=48000 channels=2 format=s16le norewinds=1",
+}
 _OPTIONS = ("--daemonize=no", "--exit-idle-time=-1", "--disallow-exit", "--use-pid-file=no")
 
 
@@ -24,15 +29,12 @@ class Pulse:
         self._runtime = folder / "p"
         self._runtime.mkdir(mode=0o700)
         socket = f"unix:{self._runtime}/native"
-        # Without norewinds the first block comes two seconds late.
         (folder / "t.pa").write_text(
             ".fail\n"
             f"load-module module-native-protocol-unix socket={self._runtime}/native"
             " auth-anonymous=1\n"
-            "load-module module-null-sink sink_name=mic rate=16000 channels=1 format=s16le"
-            " norewinds=1\n"
-            "load-module module-null-sink sink_name=spk rate=48000 channels=2 format=s16le"
-            " norewinds=1\n"
+            f"load-module {_SINKS['mic']}\n"
+            f"load-module {_SINKS['spk']}\n"
             "set-default-sink spk\n"
             "set-default-source mic.monitor\n"
         )
@@ -85,6 +87,21 @@ class Pulse:
 
     def signal(self, number):
         self._server.send_signal(number)
+
+    def unload(self, sink):
+        """Takes a sink and its monitor away, as a pulled plug does."""
+        for line in self._ask("list", "short", "modules").splitlines():
+            if f"sink_name={sink} " in line:
+                self._ask("unload-module", line.split()[0])
+
+    def load(self, sink):
+        """Brings it back."""
+        self._ask("load-module", *_SINKS[sink].split())
+
+    def _ask(self, *words):
+        return subprocess.run(
+            ["pactl", *words], env=self.env, capture_output=True, text=True, check=True
+        ).stdout
 
     def speak(self, path):
         """Plays a WAV file into the microphone, to its end."""

@@ -200,6 +200,36 @@ def test_digital_silence_for_long_is_said_and_sound_ends_it(portaudio, clock):
     assert microphone.state is State.OPEN
 
 
+def test_one_that_gives_only_silence_is_opened_anew_beside_it(portaudio, clock):
+    """A sound server may have moved the stream to another source, and keeps it there."""
+    microphone = opened("webcam")
+    before = microphone.breaks
+    for _ in range(30):
+        clock.now += 1
+        portaudio.streams[-1].hears(np.zeros(320))
+        microphone.read(0.001)
+    assert microphone.state is State.DEAD
+    assert len(portaudio.streams) == 2
+    assert not portaudio.streams[0].active
+    portaudio.busy = True  # a device that only one stream may use
+    for _ in range(30):
+        clock.now += 1
+        portaudio.streams[1].hears(np.zeros(320))
+        microphone.read(0.001)
+    assert microphone.state is State.DEAD
+    assert portaudio.streams[1].active
+    portaudio.busy = False
+    for _ in range(11):
+        clock.now += 1
+        portaudio.streams[-1].hears(np.zeros(320))
+        microphone.read(0.001)
+    assert len(portaudio.streams) == 3
+    portaudio.streams[-1].hears(np.ones(320))
+    microphone.read(0.001)
+    assert microphone.state is State.OPEN
+    assert microphone.breaks == before
+
+
 def test_what_nobody_takes_does_not_grow_for_ever(portaudio):
     microphone = opened()
     for block in range(1000):

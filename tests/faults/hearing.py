@@ -1,0 +1,55 @@
+"""Run as a program by `tests.faults.microphone`: the app, headless, at a real microphone stream.
+
+    python -m tests.faults.hearing DATA MAKE
+
+Prints a line of JSON whenever something changed that the maker can see.
+"""
+
+import asyncio
+import json
+import sys
+from pathlib import Path
+
+from counter.app import SpokenrowApp
+from counter.listening import Ears
+from counter.microphone import Microphone
+from engine.ears.recogniser import Recogniser
+from engine.fluency import model_for
+from engine.store import Store
+from tests.screens.scenes import shown
+
+_EVERY_S = 0.05
+
+
+async def main(data: Path, make: str) -> None:
+    """Until it is killed."""
+    ears = Ears(
+        Microphone("testmic"),
+        lambda language: model_for(language, data),
+        lambda model: Recogniser(model.folder, model.language),
+    )
+    app = SpokenrowApp(Store(data / "makes.db"), data / "settings.json", make=make, ears=ears)
+    told = ""
+    async with app.run_test(size=(120, 40)) as pilot:
+        while True:
+            await pilot.pause(_EVERY_S)
+            row = app.row_screen
+            assert row is not None
+            text = " ".join(shown(app).split())
+            line = json.dumps(
+                {
+                    "at": row.work.state.at,
+                    "events": len(row.work.making.events),
+                    "open": "ears open" in text,
+                    "gone": "is gone; it is used again" in text,
+                    "silent": "gives only silence" in text,
+                    "back": "The ears hear again." in text,
+                }
+            )
+            if line != told:
+                told = line
+                print(line, flush=True)
+
+
+if __name__ == "__main__":
+    asyncio.run(main(Path(sys.argv[1]), sys.argv[2]))
