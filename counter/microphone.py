@@ -5,7 +5,7 @@ a frozen one just stops calling back. So three things are watched: the stream's 
 active, and the age of the last callback. A lost microphone is opened again, every few seconds,
 until it is back. Where there is another source the server may also move the stream to that and say
 nothing, and keep it there when the microphone is back; so one that gives only silence is opened
-anew beside the old stream, now and then. Closing may hang with the server; it is left to a thread
+anew beside the old stream, now and then, and sound that stops dead counts as broken off. Closing may hang with the server; it is left to a thread
 with a time limit.
 
 sounddevice is imported late: it fails without PortAudio, and the app runs without ears.
@@ -39,6 +39,11 @@ _RETRY_S = 2.0
 _CLOSE_S = 1.0
 _DEAD_S = 20.0
 """This long without one sample that differs from zero: a microphone that hears nothing."""
+_LIVELY_S = 60.0
+"""A room is never all zeros: after this long without a run of them, one is a break. A microphone
+that closes itself between words gives them all the time."""
+_STOPPED_S = 0.06
+"""Such a run; shorter than the quiet after which a phrase is decided."""
 _ANEW_S = 10.0
 """Seconds between two openings of a microphone that gives only silence."""
 _QUEUE_BLOCKS = 500
@@ -109,6 +114,8 @@ class Microphone:
         self._sd: Any = None
         self._stream: Any = None
         self._blocks: queue.Queue[bytes] = queue.Queue(_QUEUE_BLOCKS)
+        self._later: list[bytes] = []
+        self._lively_s = self._zeros_s = 0.0
         self._last_callback = 0.0
         self._last_sound = 0.0
         self._ended = threading.Event()
@@ -145,14 +152,20 @@ class Microphone:
 
         Notices a lost microphone and opens it again; never raises for one.
         """
-        pieces = []
+        pieces, self._later = self._later, []
         try:
-            pieces.append(self._blocks.get(timeout=timeout_s))
+            if not pieces:
+                pieces.append(self._blocks.get(timeout=timeout_s))
             while True:
                 pieces.append(self._blocks.get_nowait())
         except queue.Empty:
             pass
         self._look()
+        for place, piece in enumerate(pieces, 1):
+            if self._stops_dead(piece):
+                self.breaks += 1
+                pieces, self._later = pieces[:place], pieces[place:]
+                break
         return b"".join(pieces)
 
     def change_to(self, name: str | None) -> None:
@@ -238,6 +251,18 @@ class Microphone:
                 except queue.Empty:
                     continue
 
+    def _stops_dead(self, pcm: bytes) -> bool:
+        """Whether a lively sound has just turned to nothing at all."""
+        seconds = len(pcm) / (2 * RATE)
+        if pcm.strip(b"\0"):
+            if self._zeros_s >= _STOPPED_S:
+                self._lively_s = 0.0
+            self._zeros_s = 0.0
+            self._lively_s += seconds
+            return False
+        before, self._zeros_s = self._zeros_s, self._zeros_s + seconds
+        return before < _STOPPED_S <= self._zeros_s and self._lively_s >= _LIVELY_S
+
     def _look(self) -> None:
         """Is it still there? Is it back?"""
         now = time.monotonic()
@@ -300,6 +325,7 @@ class Microphone:
     def _break_off(self) -> None:
         self.breaks += 1
         self._drop()
+        self._lively_s = self._zeros_s = 0.0
         with contextlib.suppress(queue.Empty):
             while True:
                 self._blocks.get_nowait()

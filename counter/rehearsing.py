@@ -169,8 +169,7 @@ def _one(source: Source, tries: Tries, deaf: Callable[[], bool]) -> tuple[Try, b
 
 def _wait_for(source: Source, tries: Tries, tell: Callable[[str], object]) -> None:
     """Until the microphone is back; what was half said then is forgotten."""
-    if source.trouble:
-        tell(source.trouble)
+    tell(source.trouble or "The sound broke off there: once more.")
     while source.trouble:
         source.read()
     for piece in _pieces([BREAK]):

@@ -4,6 +4,9 @@ A step's whole instruction is a sentence (`engine.wording`); this is what is lef
 a handful of letters fit: the stitch and its number, and whether it changes the loop count.
 """
 
+from collections.abc import Iterator
+
+from engine.repeats import Repeat, folded
 from models.frozen import Frozen
 from models.script import Craft, Kind, Operation, Step
 
@@ -14,8 +17,9 @@ _LOOKS = {
 }
 _QUIET = frozenset({"tail", "join", "fasten", "sm"})
 """Handlings that the sentence tells and the hands do by the way."""
+_MARKERS = frozenset({"pm", "rm"})
 _MOST = 4
-"""More stitches than this in a row are a pattern: they are shown by their abbreviations."""
+"""More stretches than this are a pattern: they are shown by their abbreviations."""
 
 
 class Headline(Frozen):
@@ -41,13 +45,36 @@ def headline(step: Step, craft: Craft) -> tuple[Headline, ...]:
     if not worked:
         words, short = _LOOKS.get(step.kind, (step.kind.value, step.kind.value))
         return (Headline(words=words, short=short),)
-    if len(worked) > _MOST:
-        return tuple(
-            one.model_copy(update={"words": one.short})
-            for one in (_stretch(operation, craft) for operation in worked)
+    items = folded(tuple(_one_marker(worked)))
+    stretches = [one for item in items for one in _item(item, craft, alone=len(items) == 1)]
+    if len(stretches) > _MOST:
+        return tuple(one.model_copy(update={"words": one.short}) for one in stretches)
+    return tuple(stretches)
+
+
+def _one_marker(operations: list[Operation]) -> Iterator[Operation]:
+    """Two markers placed in one go are one thing to do."""
+    last = ""
+    for operation in operations:
+        if operation.stitch not in _MARKERS or operation.stitch != last:
+            yield operation
+        last = operation.stitch
+
+
+def _item(item: Operation | Repeat, craft: Craft, *, alone: bool) -> list[Headline]:
+    """An operation; or what repeats and how often, in brackets unless it is the whole row."""
+    if isinstance(item, Operation):
+        return [_stretch(item, craft)]
+    inside = [_stretch(operation, craft) for operation in item.operations]
+    if not alone:
+        first = inside[0]
+        inside[0] = first.model_copy(
+            update={"words": f"({first.words}", "short": f"({first.short}"}
         )
-    # Two markers placed in one go are one thing to do.
-    return tuple(dict.fromkeys(_stretch(operation, craft) for operation in worked))
+        last = inside[-1]
+        inside[-1] = last.model_copy(update={"words": f"{last.words})", "short": f"{last.short})"})
+    times = Headline(words=f"{item.times} times", short=f"{item.times} times")
+    return [*inside, times]
 
 
 def _stretch(operation: Operation, craft: Craft) -> Headline:
@@ -56,9 +83,11 @@ def _stretch(operation: Operation, craft: Craft) -> Headline:
     match operation.stitch:
         case "co":
             words = f"count {times}" if craft is Craft.LOOP else f"cast on {times}"
+        case "pick up":
+            return Headline(words=f"pick up {times}", short=f"pick {times}", shaping=shaping)
         case "seam":
             words = f"chain {times}"
-        case "pm" | "rm":
+        case stitch if stitch in _MARKERS:
             # Which marker, and where, is the sentence's business.
             words = entry.name
             return Headline(words=words, short=operation.stitch)

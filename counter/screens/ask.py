@@ -14,6 +14,7 @@ from textual.widgets import Input, Static
 from counter.keys import key_name
 from counter.settings import Settings
 from counter.telling import in_unit
+from counter.widgets.keyline import KeyLine, Offer
 from engine import answers, choices, wording
 from engine.vocabulary import word
 from models.command import Action, Command, Heard
@@ -70,7 +71,7 @@ class Ask(ModalScreen[Command | None]):
             kind: Literal["text", "number"] = "text" if self.action is Action.NOTE else "number"
             yield Input(self._value, type=kind, compact=True)
             yield Static(id="ask-trouble")
-            yield Static(self._keys(), id="ask-keys")
+            yield KeyLine(*self._offers(), id="ask-keys")
 
     def on_mount(self) -> None:
         """Nothing is refused yet."""
@@ -79,13 +80,21 @@ class Ask(ModalScreen[Command | None]):
     def watch_hearing(self) -> None:
         """The ears came or went."""
         if self.is_mounted:
-            self.query_one("#ask-keys", Static).update(self._keys())
+            self.query_one(KeyLine).offers = self._offers()
 
-    def _keys(self) -> Content:
-        spoken = "   or say the number" if self.hearing and wants_number(self) else ""
-        return Content.from_markup(
-            f"[bold reverse] enter [/] [bold]take it[/]   {key_name('escape')} leave it{spoken}"
+    def _offers(self) -> tuple[Offer, ...]:
+        offered = (
+            Offer(key_name("enter"), "take it", does="screen.take", loud=True),
+            Offer(key_name("escape"), "leave it", does="screen.dismiss(None)"),
         )
+        if self.hearing and wants_number(self):
+            return (*offered, Offer("or", "say the number", "say it"))
+        return offered
+
+    def action_take(self) -> None:
+        """A click on enter."""
+        line = self.query_one(Input)
+        line.post_message(Input.Submitted(line, line.value))
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Enter."""
@@ -112,8 +121,7 @@ class Ask(ModalScreen[Command | None]):
             case Action.NO:
                 self.dismiss(None)
             case Action.YES:
-                line = self.query_one(Input)
-                line.post_message(Input.Submitted(line, line.value))
+                self.action_take()
             case Action.MEASURED if self.action is not Action.NOTE:
                 # A bare number is read as a measurement; here it answers what was asked.
                 self.dismiss(command.model_copy(update={"action": self.action}))

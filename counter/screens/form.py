@@ -14,6 +14,7 @@ from textual.widgets import Input, Select, Static
 
 from counter.keys import key_name, page_bindings
 from counter.telling import in_unit
+from counter.widgets.keyline import KeyLine, Offer
 from engine.planning import script_for
 from engine.refusal import Refusal
 from engine.vocabulary import page_key
@@ -81,11 +82,10 @@ class PlanForm(ModalScreen[str | None]):
             )
         yield Static(id="outlook")
         yield Static(id="refusal")
-        yield Static(
-            Content.from_markup(
-                f"[@click=screen.turn_to('begin')][bold reverse] {_BEGIN} [/] [bold]begin it[/][/]"
-                "   tab next line   [@click=screen.dismiss(None)]esc back[/]"
-            ),
+        yield KeyLine(
+            Offer(_BEGIN, "begin it", does="screen.turn_to('begin')", loud=True),
+            Offer(key_name("escape"), "back", does="screen.dismiss(None)"),
+            Offer("tab", "next line", "next"),
             classes="keys",
         )
 

@@ -10,7 +10,8 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from counter.keys import as_said, key_names
+from counter.keys import as_said, key_name, key_names
+from counter.widgets.keyline import KeyLine, Offer
 from engine.vocabulary import PAGES, word, words
 from models.command import Action
 
@@ -55,9 +56,14 @@ class HelpScreen(ModalScreen[None]):
                     )
                 )
             yield Static(_SAFE, classes="below")
-        yield Static(
-            Content.from_markup(
-                "[@click=screen.dismiss][bold reverse] esc [/] [bold]close[/][/]   ↑ ↓ scroll"
-            ),
+        yield KeyLine(
+            Offer(key_name("escape"), "close", does="screen.dismiss", loud=True),
+            Offer("↑ ↓", "scroll"),
             classes="keys",
         )
+
+
+def help_offer() -> Offer:
+    """The key that leads here, for the foot of another screen."""
+    keys = word(Action.HELP).keys
+    return Offer(key_names(keys), "keys and words", "help", f"screen.press('{keys[0]}')")

@@ -6,14 +6,16 @@ from collections import Counter
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from counter.keys import key_names
+from counter.keys import key_name
 from counter.telling import in_unit
+from counter.widgets.keyline import KeyLine, Offer
 from counter.work import Work
 from engine import wording
 from engine.history import Entry, entries
@@ -25,6 +27,8 @@ from models.state import MakeState
 if TYPE_CHECKING:
     from counter.app import SpokenrowApp
 
+_MARGIN = 3
+"""Columns that the page keeps to itself: a space on either side, and the scroll bar."""
 _SHOWN = 400
 """Entries shown; the whole is in `spokenrow log`."""
 
@@ -49,22 +53,30 @@ class JournalScreen(ModalScreen[None]):
             yield Static(
                 Content.styled(f"{making.state.plan.title}: the journal", "bold"), classes="head"
             )
-            yield Static(_parts(making.state))
+            yield Static(id="parts")
             history = entries(making.plan, making.events)
             yield Static(in_unit(_history(history[-_SHOWN:]), unit), classes="below", markup=False)
             if len(history) > _SHOWN:
                 yield Static(f"Earlier entries: spokenrow log {self._work.name}")
-        yield Static(
-            Content.from_markup(
-                "[@click=screen.dismiss][bold reverse] esc [/] [bold]close[/][/]   ↑ ↓ scroll"
-                f"   {key_names(page_key(Page.JOURNAL).keys)} opens it"
-            ),
+        yield KeyLine(
+            Offer(key_name("escape"), "close", does="screen.dismiss", loud=True),
+            Offer("↑ ↓", "scroll"),
             classes="keys",
         )
 
+    def on_resize(self, event: events.Resize) -> None:
+        """The parts are told by the room there is."""
+        told = _parts(self._work.state)
+        if max(map(len, told.split("\n"))) > event.size.width - _MARGIN:
+            told = _parts(self._work.state, brief=True)
+        self.query_one("#parts", Static).update(told)
 
-def _parts(state: MakeState) -> str:
-    """A line for each part: its bar, its steps done, its loops worked, its marks."""
+
+def _parts(state: MakeState, *, brief: bool = False) -> str:
+    """A line for each part: its bar, its steps done, its loops worked, its marks.
+
+    In `brief` a shorter bar, no loops, and the mark's number alone.
+    """
     steps = state.script.steps
     rows = []
     marks = Counter(mark.part for mark in state.marks if mark.open)
@@ -73,11 +85,12 @@ def _parts(state: MakeState) -> str:
     for part in state.script.parts:
         own = [step for step in steps if step.part == part and step.kind in LOOP_KINDS]
         done = [step for step in own if step.number <= state.at]
-        filled = round(10 * len(done) / len(own)) if own else 10
-        bar = "█" * filled + "░" * (10 - filled)
-        mark = f"  ◆ {marks[part]} open" if marks[part] else ""
-        loops = sum(step.yarn_loops for step in done)
-        rows.append(f"{part:{widest}} {bar} {len(done)}/{len(own)}, {loops} {loops_word}{mark}")
+        length = 5 if brief else 10
+        filled = round(length * len(done) / len(own)) if own else length
+        bar = "█" * filled + "░" * (length - filled)
+        mark = f"  ◆ {marks[part]}{'' if brief else ' open'}" if marks[part] else ""
+        loops = "" if brief else f", {sum(step.yarn_loops for step in done)} {loops_word}"
+        rows.append(f"{part:{widest}} {bar} {len(done)}/{len(own)}{loops}{mark}")
     return "\n".join(rows)
 
 

@@ -13,9 +13,11 @@ from textual.widgets import Collapsible, Input, OptionList, Select, Static
 from textual.widgets.option_list import Option
 
 from counter.arguments import DEFAULT_GAUGE
+from counter.keys import key_name
 from counter.screens.form import PlanForm, question
 from counter.settings import Unit
 from counter.telling import inches
+from counter.widgets.keyline import KeyLine, Offer
 from counter.widgets.tape import drawing
 from counter.written import pattern_text
 from engine.designs import DESIGNS, design
@@ -60,11 +62,10 @@ class NewMake(ModalScreen[str | None]):
                 ),
                 id="designs",
             )
-        yield Static(
-            Content.from_markup(
-                "[bold reverse] enter [/] [bold]this one[/]   ↑ ↓ choose   "
-                "[@click=screen.dismiss(None)]esc back[/]"
-            ),
+        yield KeyLine(
+            Offer(key_name("enter"), "this one", loud=True),
+            Offer(key_name("escape"), "back", does="screen.dismiss(None)"),
+            Offer("↑ ↓", "choose"),
             classes="keys",
         )
 

@@ -1,11 +1,12 @@
 """The whole piece on a page of its own."""
 
+from textual import events
 from textual.app import ComposeResult
-from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from counter.keys import key_names
+from counter.keys import key_name
+from counter.widgets.keyline import KeyLine, Offer
 from counter.widgets.piece import Piece
 from engine.schematic_cells import legend
 from engine.vocabulary import page_key
@@ -26,14 +27,20 @@ class PieceScreen(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         """Drawing, legend, key."""
         yield Piece(id="whole")
-        yield Static("   ".join(f"{shape} {means}" for shape, means in legend()), id="legend")
-        yield Static(
-            Content.from_markup(
-                "[@click=screen.dismiss][bold reverse] esc [/] [bold]close[/][/]   "
-                f"{key_names(page_key(Page.PIECE).keys)} opens it"
-            ),
-            classes="keys",
+        yield Static(id="legend")
+        yield KeyLine(
+            Offer(key_name("escape"), "close", does="screen.dismiss", loud=True), classes="keys"
         )
+
+    def on_resize(self, event: events.Resize) -> None:
+        """The legend breaks between its entries, not within them."""
+        lines = [""]
+        for shape, means in legend():
+            told = f"{shape} {means}"
+            if lines[-1] and len(lines[-1]) + len(told) + 5 > event.size.width:
+                lines.append("")
+            lines[-1] += ("   " if lines[-1] else "") + told
+        self.query_one("#legend", Static).update("\n".join(lines))
 
     def on_mount(self) -> None:
         """Draw it."""

@@ -12,11 +12,12 @@ from textual.widgets import Static
 
 from counter.keys import action_of, key_name, key_names, page_bindings, table_bindings
 from counter.screens.ask import Ask
-from counter.screens.help import HelpScreen
+from counter.screens.help import HelpScreen, help_offer
 from counter.screens.journal import JournalScreen
 from counter.screens.piece import PieceScreen
 from counter.telling import duration, in_unit
 from counter.widgets.figure import Figure
+from counter.widgets.keyline import KeyLine, Offer
 from counter.widgets.lettering import Lettering
 from counter.widgets.piece import Piece
 from counter.widgets.way import Way
@@ -39,6 +40,8 @@ _SAY_YES = " Say yes."
 """How the engine ends a question; the screen shows the keys instead."""
 _WORDY = 200
 """Letters of an instruction from which a small window has room for nothing else."""
+_SIDES = 2
+"""Columns to the left and the right that stay empty."""
 _SOON = 2
 """A ball that ends within this many steps is worth a line."""
 
@@ -83,7 +86,7 @@ class RowScreen(Screen[None]):
         yield Static(id="facts")
         yield Static(id="question")
         yield Static(id="answer")
-        yield Static(id="keys")
+        yield KeyLine(id="keys")
 
     def on_mount(self) -> None:
         """Show it, and keep the clock going."""
@@ -217,7 +220,7 @@ class RowScreen(Screen[None]):
         self.query_one("#doing", Lettering).stretches = doing
         self._show_step(state, step)
         self.query_one("#title", Static).update(
-            f"{state.plan.title} · {step.part}" if step else f"{state.plan.title} · done"
+            f"{step.part if step else 'done'} · {state.plan.title}"
         )
         self.query_one("#marks", Static).update(self._marks(state))
         self.set_class(bool(state.open_marks), "marked")
@@ -274,13 +277,15 @@ class RowScreen(Screen[None]):
         places = "; ".join(answers.mark_place(mark, state) for mark in state.open_marks)
         count = len(state.open_marks)
         key = key_names(word(Action.REPAIRED).keys)
-        if self.has_class("-narrow"):
-            return Content.assemble((f" ◆ {count} ", "bold reverse"), f" {places}")
-        return Content.assemble(
-            (f" ◆ {count} open {'mark' if count == 1 else 'marks'} ", "bold reverse"),
-            f" {places}  ",
-            (f"{key} repaired", "bold"),
-        )
+        mended = (f"  {key} repaired", "bold")
+        marks = (f" ◆ {count} open {'mark' if count == 1 else 'marks'} ", "bold reverse")
+        brief = (f" ◆ {count} ", "bold reverse")
+        ways = ((marks, f" {places}", mended), (brief, f" {places}", mended))
+        for way in ways:
+            told = Content.assemble(*way)
+            if len(told.plain) <= self.size.width - _SIDES:
+                return told
+        return Content.assemble(brief, f" {places}")
 
     def _show_facts(self, state: MakeState, now: float) -> None:
         facts = [self._yarn(state)]
@@ -323,13 +328,13 @@ class RowScreen(Screen[None]):
         self.set_class(pending is not None, "asked")
         if pending is not None:
             box.update(Content.assemble(("? ", "bold"), (self._unit(self._question), "bold")))
-        self.query_one("#keys", Static).update(self._keys(asked=pending is not None))
+        self.query_one("#keys", KeyLine).offers = self._offers(asked=pending is not None)
 
-    def _keys(self, *, asked: bool) -> Content:
+    def _offers(self, *, asked: bool) -> tuple[Offer, ...]:
         offered: list[tuple[Action | Page, str]] = [self._obvious()]
         if asked:
             offered = [(Action.YES, "yes"), (Action.NO, "no")]
-        pieces = []
+        offers = []
         for action, label in offered:
             keys = word(action).keys if isinstance(action, Action) else page_key(action).keys
             does = (
@@ -337,14 +342,8 @@ class RowScreen(Screen[None]):
                 if isinstance(action, Action)
                 else f"screen.turn_to('{action.value}')"
             )
-            pieces.append(
-                f"[@click={does}][bold reverse] {key_name(keys[0])} [/] [bold]{label}[/][/]"
-            )
-        pieces.append(
-            f"[@click=screen.press('question_mark')]"
-            f"{key_names(word(Action.HELP).keys)} keys and words[/]"
-        )
-        return Content.from_markup("   ".join(pieces))
+            offers.append(Offer(key_name(keys[0]), label, does=does, loud=True))
+        return (*offers, help_offer())
 
     def _obvious(self) -> tuple[Action | Page, str]:
         """The one next key."""

@@ -13,8 +13,9 @@ from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Input, Select, Static
 
-from counter.keys import page_bindings
+from counter.keys import key_name, page_bindings
 from counter.settings import Look, Readback, Settings, Unit
+from counter.widgets.keyline import KeyLine, Offer
 from engine.ears.grammar import attention
 from engine.ears.guard import Sensitivity
 from engine.fluency import cannot_call
@@ -72,11 +73,10 @@ class SettingsScreen(ModalScreen[Settings | None]):
                     yield self._answer(name)
                 yield Static(why or _call(self._settings.language), classes="why", id=f"why-{name}")
         yield Static(id="refusal")
-        yield Static(
-            Content.from_markup(
-                "[@click=screen.take][bold reverse] esc [/] [bold]take it[/][/]"
-                "   tab next line   enter choose"
-            ),
+        yield KeyLine(
+            Offer(key_name("escape"), "take it", does="screen.take", loud=True),
+            Offer("tab", "next line", "next"),
+            Offer(key_name("enter"), "choose"),
             classes="keys",
         )
 

@@ -14,10 +14,11 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from counter.arguments import DEFAULT_GAUGE
-from counter.keys import key_name, key_names, page_bindings, table_bindings
-from counter.screens.help import HelpScreen
+from counter.keys import key_name, page_bindings, table_bindings
+from counter.screens.help import HelpScreen, help_offer
 from counter.screens.new_make import PRACTICE, NewMake
 from counter.telling import ago, duration, in_unit
+from counter.widgets.keyline import KeyLine, Offer
 from engine import answers, pace, progress
 from engine.planning import make_plan, read_gauge
 from engine.vocabulary import page_key, word
@@ -54,7 +55,7 @@ class Shelf(Screen[None]):
         yield Static(id="welcome")
         yield OptionList(id="makes")
         yield Static(id="trouble")
-        yield Static(id="keys")
+        yield KeyLine(id="keys")
 
     def on_mount(self) -> None:
         """Fill it."""
@@ -76,7 +77,7 @@ class Shelf(Screen[None]):
         welcome.display, makes.display = not names, bool(names)
         said = word(Action.ADVANCE, self.app.wanted.language).phrases[0]
         welcome.update(f"{_WELCOME.format(said=said)}\n{_PRACTICE}")
-        self._keys(empty=not names)
+        self.query_one("#keys", KeyLine).offers = self._offers(empty=not names)
         if troubles := self.app.troubles:
             self._trouble(troubles)
         if [option.id for option in makes.options] != names:
@@ -106,24 +107,20 @@ class Shelf(Screen[None]):
     def _trouble(self, sentence: str) -> None:
         self.query_one("#trouble", Static).update(sentence)
 
-    def _keys(self, *, empty: bool) -> None:
-        new = key_name(page_key(Page.NEW_MAKE).keys[0])
-        first = (
-            "[@click=screen.open][bold reverse] space [/] [bold]the practice piece[/][/]   "
-            f"[@click=screen.turn_to('new make')]{new} another make[/]"
+    def _offers(self, *, empty: bool) -> tuple[Offer, ...]:
+        new, leave = (key_name(page_key(page).keys[0]) for page in (Page.NEW_MAKE, Page.SHELF))
+        turn = "screen.turn_to('{}')".format
+        first = Offer(key_name("enter"), "go on with it", "go on", "screen.open", loud=True)
+        if empty:
+            key = key_name(word(Action.ADVANCE).keys[0])
+            first = Offer(key, "the practice piece", "practice", "screen.open", loud=True)
+        another = "another make" if empty else "a new make"
+        return (
+            first,
+            Offer(new, another, "new", turn(Page.NEW_MAKE.value)),
+            help_offer(),
+            Offer(leave, "leave", does=turn(Page.SHELF.value)),
         )
-        if not empty:
-            first = (
-                "[@click=screen.open][bold reverse] enter [/] [bold]go on with it[/][/]   "
-                f"[@click=screen.turn_to('new make')]{new} a new make[/]"
-            )
-        help_key = key_names(word(Action.HELP).keys)
-        leave = key_name(page_key(Page.SHELF).keys[0])
-        rest = (
-            f"   [@click=screen.press('question_mark')]{help_key} keys and words[/]"
-            f"   [@click=screen.turn_to('shelf')]{leave} leave[/]"
-        )
-        self.query_one("#keys", Static).update(Content.from_markup(first + rest))
 
     def action_press(self, key: str) -> None:
         """A key of the table: help, and what opens the make that is lit."""

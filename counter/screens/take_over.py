@@ -8,6 +8,8 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from counter.keys import key_name
+from counter.widgets.keyline import KeyLine, Offer
 from engine.vocabulary import word
 from models.command import Action
 
@@ -28,14 +30,13 @@ class TakeOver(ModalScreen[bool]):
 
     def compose(self) -> ComposeResult:
         """What is the matter, and the two ways on."""
+        yes, no = (key_name(word(action).keys[0]) for action in (Action.YES, Action.NO))
         with Vertical(id="take-over"):
             yield Static(Content.styled(self._told, "bold"))
             yield Static(
                 "Only one window counts, so that no row is counted twice.", classes="quiet"
             )
-            yield Static(
-                Content.from_markup(
-                    "[bold reverse] y [/] [bold]take it over here[/]   "
-                    "[bold reverse] n [/] only look on"
-                )
+            yield KeyLine(
+                Offer(yes, "take it over here", "take it over", "screen.dismiss(True)", loud=True),
+                Offer(no, "only look on", "look on", "screen.dismiss(False)", loud=True),
             )

@@ -7,6 +7,7 @@ count is set at least as large as the rest, and on a line of its own where there
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import lru_cache
 
 from textual.content import Content
@@ -17,8 +18,8 @@ from engine.headline import Headline
 
 PLAIN = -1
 _SMALL = 0
-_SIZES = (4, 3, 2, 1, _SMALL, PLAIN)
-"""Largest first: times the five-row blocks, then the three-row set, then plain capitals."""
+_LARGE = (4, 3, 2, 1, _SMALL)
+"""Largest first: times the five-row blocks, then the three-row set."""
 _BLOCKS, _COMPACT = "ansi_regular", "pagga"
 
 _DIGITS = {
@@ -89,13 +90,19 @@ class _Line:
     def height(self) -> int:
         return {PLAIN: 1, _SMALL: 3}.get(self.size, 5 * self.size)
 
-    def takes(self, picture: Picture, shaping: bool, width: int, *, anew: bool = False) -> bool:
-        """Adds a word if it fits; `anew` where another stretch begins, a wider gap before it."""
-        gap = (_gap(self.size) * (2 if anew else 1)) if self.words else 0
-        wanted = self.width + gap + len(picture[0])
+    def takes(
+        self, pictures: list[Picture], shaping: bool, width: int, *, anew: bool = False
+    ) -> bool:
+        """Adds words if they fit; `anew` where another stretch begins, a wider gap before it."""
+        gap = _gap(self.size)
+        added: list[tuple[int, Picture, bool]] = []
+        for picture in pictures:
+            before = gap * (2 if anew and not added else 1) if self.words or added else 0
+            added.append((before, picture, shaping))
+        wanted = self.width + sum(before + len(picture[0]) for before, picture, _ in added)
         if wanted > width:
             return False
-        self.words.append((gap, picture, shaping))
+        self.words += added
         self.width = wanted
         return True
 
@@ -111,34 +118,40 @@ class _Line:
 
 
 def arrange(stretches: tuple[Headline, ...], width: int, height: int) -> Content:
-    """The stretches as large as they fit in `width` × `height` cells."""
-    for size in _SIZES:
-        for rest in _SIZES[_SIZES.index(size) :]:
-            if rest != size and not any(one.shaping for one in stretches):
-                continue
-            for apart in (True, False):
-                lines = _set(stretches, size, rest, width, apart=apart, short=False)
-                if lines and _height(lines) <= height and size > PLAIN:
-                    return _stack(lines)
-    for size in (1, _SMALL):
-        lines = _set(stretches, size, size, width, apart=False, short=True)
-        if lines and _height(lines) <= height:
-            return _stack(lines)
+    """The stretches as large as they fit in `width` × `height` cells.
+
+    All of them in large letters, by their words or else by their abbreviations, go before some.
+    """
+    for lines in _arrangements(stretches, width):
+        for leading in (1, 0):
+            if _fits(lines, height, leading):
+                return Content("\n" * (1 + leading)).join(line.content() for line in lines)
     plain = " · ".join(one.words for one in stretches)
     return Content.styled(plain.upper(), "bold")
 
 
-def _height(lines: list[_Line]) -> int:
-    return sum(line.height for line in lines) + _leading(lines) * (len(lines) - 1)
+def _arrangements(stretches: tuple[Headline, ...], width: int) -> Iterator[list[_Line]]:
+    """Every way to set them within the width, the best first."""
+    shaping = any(one.shaping for one in stretches)
+    pairs = [
+        (size, rest)
+        for place, size in enumerate(_LARGE)
+        for rest in (_LARGE[place:] if shaping else (size,))
+    ]
+    ways = [(size, rest, apart, False) for size, rest in pairs for apart in (True, False)]
+    ways += [(size, size, False, True) for size in (1, _SMALL)]
+    if shaping:
+        ways += [(size, PLAIN, apart, False) for size in _LARGE for apart in (True, False)]
+    for size, rest, apart, short in ways:
+        if lines := _set(stretches, size, rest, width, apart=apart, short=short):
+            yield lines
 
 
-def _leading(lines: list[_Line]) -> int:
-    return 1 if any(line.size > PLAIN for line in lines) else 0
-
-
-def _stack(lines: list[_Line]) -> Content:
-    between = Content("\n" * (1 + _leading(lines)))
-    return between.join(line.content() for line in lines)
+def _fits(lines: list[_Line], height: int, leading: int) -> bool:
+    # Letters of three rows end half a row high, so something may follow them closely.
+    if not leading and any(line.size > _SMALL for line in lines[:-1]):
+        return False
+    return sum(line.height for line in lines) + leading * (len(lines) - 1) <= height
 
 
 def _set(
@@ -155,19 +168,41 @@ def _set(
         chosen = size if one.shaping or size == rest else rest
         if apart or not lines or lines[-1].size != chosen:
             lines.append(_Line(chosen))
-        said = one.short if short else one.words
-        for index, word in enumerate(said.split()):
-            picture = word_picture(word, chosen)
-            if picture is None:
+        units = _units((one.short if short else one.words).split(), chosen)
+        if units is None:
+            return None
+        whole = [picture for unit in units for picture in unit]
+        if lines[-1].takes(whole, one.shaping, width, anew=True):
+            continue
+        if lines[-1].words:
+            lines.append(_Line(chosen))
+            if lines[-1].takes(whole, one.shaping, width):
+                continue
+        for unit in units:
+            if lines[-1].takes(unit, one.shaping, width):
+                continue
+            if not lines[-1].words:
                 return None
-            if not lines[-1].takes(picture, one.shaping, width, anew=index == 0):
-                # A line must not end between a stitch and its number.
-                if word.isdigit() or (index == 0 and not lines[-1].words):
-                    return None
-                lines.append(_Line(chosen))
-                if not lines[-1].takes(picture, one.shaping, width):
-                    return None
+            lines.append(_Line(chosen))
+            if not lines[-1].takes(unit, one.shaping, width):
+                return None
     return lines
+
+
+def _units(words: list[str], size: int) -> list[list[Picture]] | None:
+    """The words' pictures, a number with its word; None where the letters lack a character."""
+    units: list[list[Picture]] = []
+    number = False
+    for word in words:
+        picture = word_picture(word, size)
+        if picture is None:
+            return None
+        if units and (number or word.strip("()").isdigit()):
+            units[-1].append(picture)
+        else:
+            units.append([picture])
+        number = word.isdigit()
+    return units
 
 
 class Lettering(Widget):

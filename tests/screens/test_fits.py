@@ -4,13 +4,14 @@ import pytest
 
 from counter.demo import demo_making
 from counter.settings import Settings, save
+from counter.widgets.keyline import Offer, line
 from counter.widgets.lettering import Lettering, arrange
 from counter.work import Work
 from engine.designs import DESIGNS
 from engine.headline import Headline, headline
 from engine.making import Making
 from engine.planning import make_plan, read_gauge, script_for
-from models.script import Kind
+from models.script import ROW_KINDS, Kind
 from tests.screens.scenes import SIZES, shown
 
 _LONGEST = 10
@@ -123,3 +124,70 @@ def test_a_foundation_a_look_and_a_marker_have_their_words():
     assert words[Kind.BACK_CHECK] == ["look at the back"]
     assert words[Kind.MARKER] == ["place a marker"]
     assert words[Kind.MEASURE][0] == "measure"
+
+
+def test_every_stretch_is_in_large_letters_where_there_is_room_for_them():
+    """Three-row letters may follow each other closely: six rows hold two stretches."""
+    shaping = Headline(words="decrease 1", short="dec 1", shaping=True)
+    plain = Headline(words="knit 5", short="k 5")
+    drawn = arrange((shaping, plain), 38, 6).plain.split("\n")
+    assert len(drawn) == 6
+    assert not any(letter.isalpha() for row in drawn for letter in row)
+    # With less room the standard abbreviations stand side by side.
+    (row, *more) = arrange((shaping, plain), 38, 5).plain.split("\n")
+    assert len(more) == 2
+    assert not any(letter.isalpha() for letter in row)
+
+
+def test_a_number_stays_with_its_word():
+    stretches = tuple(Headline(words=f"knit {n}", short=f"k {n}") for n in (11, 12, 13, 14))
+    drawn = arrange(stretches, 60, 8).plain.split("\n")
+    alone = arrange(stretches[:1], 60, 3).plain.split("\n")
+    assert drawn[0].startswith(alone[0])
+    # Two a line, and neither line ends in a word that has lost its number.
+    assert [len(drawn[0].rstrip()), len(drawn[4].rstrip())] == [
+        len(arrange(pair, 60, 3).plain.split("\n")[0].rstrip())
+        for pair in (stretches[:2], stretches[2:])
+    ]
+
+
+@pytest.mark.parametrize("name", DESIGNS)
+def test_the_big_words_work_as_many_loops_as_the_step(name):
+    """Folded repeats and all: what is read from across the room is the whole row."""
+    script = script_for(make_plan(name, read_gauge("5 x 3.75")))
+    for step in script.steps:
+        if step.kind not in ROW_KINDS:
+            continue
+        worked = [o for o in step.operations if o.stitch in {"k", "p", "dec", "inc"}]
+        shown = [one.short for one in headline(step, script.craft)]
+        assert _times(shown) == sum(o.times for o in worked), (step.text, shown)
+
+
+def _times(shown):
+    """How often something is worked, by the headline's own words."""
+    total = bracketed = 0
+    for said in shown:
+        words = said.strip("()").split()
+        if said.startswith("("):
+            bracketed = total
+        if words[-1] == "times":
+            total = bracketed + (total - bracketed) * int(words[0])
+        elif words[0] in {"k", "p", "dec", "inc"}:
+            total += int(words[-1])
+    return total
+
+
+def test_the_foot_of_a_screen_cuts_no_key_in_two():
+    offers = (
+        Offer("space", "the practice piece", "practice", loud=True),
+        Offer("n", "another make", "new"),
+        Offer("?", "keys and words", "help"),
+        Offer("q", "leave"),
+    )
+    assert line(offers, 80).plain == (
+        " space  the practice piece   n another make   ? keys and words   q leave"
+    )
+    assert line(offers, 50).plain == " space  the practice piece  n new  ? help  q leave"
+    assert line(offers, 38).plain == " space  practice  n new  ? help"
+    for width in range(17, 90):
+        assert len(line(offers, width).plain) <= width
