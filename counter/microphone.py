@@ -5,8 +5,8 @@ a frozen one just stops calling back. So three things are watched: the stream's 
 active, and the age of the last callback. A lost microphone is opened again, every few seconds,
 until it is back. Where there is another source the server may also move the stream to that and say
 nothing, and keep it there when the microphone is back; so one that gives only silence is opened
-anew beside the old stream, now and then, and sound that stops dead counts as broken off. Closing may hang with the server; it is left to a thread
-with a time limit.
+anew beside the old stream, now and then, and sound that stops dead counts as broken off. Closing
+may hang with the server; it is left to a thread with a time limit.
 
 sounddevice is imported late: it fails without PortAudio, and the app runs without ears.
 """

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from counter import microphone as module
-from counter.microphone import Microphone, MicrophoneError, State, microphones
+from counter.microphone import RATE, Microphone, MicrophoneError, State, microphones
 
 
 class PortAudioError(Exception):
@@ -228,6 +228,24 @@ def test_one_that_gives_only_silence_is_opened_anew_beside_it(portaudio, clock):
     microphone.read(0.001)
     assert microphone.state is State.OPEN
     assert microphone.breaks == before
+
+
+def test_sound_that_stops_dead_is_a_break_where_the_room_was_never_silent(portaudio):
+    microphone = opened()
+    room, nothing = np.full(RATE, 3), np.zeros(RATE // 4)
+    for _ in range(70):
+        portaudio.streams[0].hears(room)
+        microphone.read()
+    portaudio.streams[0].hears(np.concatenate([room[:3200], nothing]))
+    before = np.frombuffer(microphone.read(), "<i2")
+    assert microphone.breaks == 1
+    assert len(before) - 3200 < 0.1 * RATE  # too little quiet to decide anything
+    after = np.frombuffer(microphone.read(), "<i2")
+    assert len(before) + len(after) == 3200 + len(nothing)
+    assert microphone.breaks == 1
+    portaudio.streams[0].hears(np.concatenate([room[:3200], nothing]))
+    microphone.read()
+    assert microphone.breaks == 1, "known by now as one that closes itself"
 
 
 def test_what_nobody_takes_does_not_grow_for_ever(portaudio):

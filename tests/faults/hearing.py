@@ -10,6 +10,7 @@ import json
 import sys
 from pathlib import Path
 
+from counter import microphone
 from counter.app import SpokenrowApp
 from counter.listening import Ears
 from counter.microphone import Microphone
@@ -19,10 +20,13 @@ from engine.store import Store
 from tests.screens.scenes import shown
 
 _EVERY_S = 0.05
+_LIVELY_S = 3.0
+"""In life it takes a minute to know that a microphone is never all silent."""
 
 
 async def main(data: Path, make: str) -> None:
     """Until it is killed."""
+    microphone._LIVELY_S = _LIVELY_S
     ears = Ears(
         Microphone("testmic"),
         lambda language: model_for(language, data),
