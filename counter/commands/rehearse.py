@@ -121,7 +121,7 @@ def _live(
                 "another folder."
             ) from error
     keep_pipe_clean()
-    speak, sounding, close = _speaker(language, quiet=arguments.quiet)
+    voice = _Prompter(language, quiet=arguments.quiet)
     made: list[Try] = []
 
     def tell(text: str) -> None:
@@ -130,16 +130,16 @@ def _live(
     def prompt(phrase: str, count: int) -> None:
         tell(f"say “{phrase}” ({count} of {TIMES})")
         if count == 1:
-            speak(phrase)
+            voice.say(phrase)
 
     try:
         for one in from_microphone(
-            Microphone(microphone),
+            Microphone(microphone, voice.around),
             phrases,
             ears,
             prompt=prompt,
             tell=tell,
-            deaf=sounding,
+            deaf=voice.sounding,
             keep=arguments.keep_audio,
         ):
             made.append(one)
@@ -147,27 +147,38 @@ def _live(
         if not made:
             raise
     finally:
-        close()
+        voice.close()
     return tuple(made)
 
 
-def _speaker(
-    language: str, *, quiet: bool
-) -> tuple[Callable[[str], object], Callable[[], bool], Callable[[], object]]:
-    """To say a text, to ask whether it still sounds, and to end; silent without a loudspeaker."""
-    from counter.speech import Speaker
-    from counter.tones import Loudspeaker
+class _Prompter:
+    """Says the phrases aloud; silent where that is not wanted, or there is no loudspeaker."""
 
-    loudspeaker = Loudspeaker()
-    if quiet or not loudspeaker.open():
-        return (lambda _: None), (lambda: False), (lambda: None)
-    speaker = Speaker(loudspeaker, language)
+    def __init__(self, language: str, *, quiet: bool) -> None:
+        from counter.speech import Speaker
+        from counter.tones import Loudspeaker
 
-    def close() -> None:
-        speaker.close()
-        loudspeaker.close()
+        self._loudspeaker = Loudspeaker()
+        self._speaker = None
+        if not quiet and self._loudspeaker.open():
+            self._speaker = Speaker(self._loudspeaker, language)
 
-    return speaker.say, (lambda: loudspeaker.sounding), close
+    def say(self, phrase: str) -> None:
+        if self._speaker is not None:
+            self._speaker.say(phrase)
+
+    def sounding(self) -> bool:
+        """The ears must be deaf."""
+        return self._loudspeaker.sounding
+
+    def around(self, act: Callable[[], None]) -> None:
+        """For a microphone that is looked for anew."""
+        self._loudspeaker.around(act)
+
+    def close(self) -> None:
+        if self._speaker is not None:
+            self._speaker.close()
+        self._loudspeaker.close()
 
 
 def _tell(result: Rehearsed) -> None:

@@ -52,6 +52,8 @@ class Pulse:
                 f'hint {{ show on description "{name}" }} }}\n'
                 for name, device in devices.items()
             )
+            + "pcm.!default { type asym playback.pcm testspk capture.pcm testmic "
+            'hint { show on description "default" } }\n'
         )
         self.env = dict(
             os.environ,

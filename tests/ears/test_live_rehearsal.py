@@ -11,6 +11,7 @@ import time
 import pytest
 
 from counter import profiles
+from counter.speech import find_voice
 from engine.ears.rehearsal import TIMES
 
 pytestmark = pytest.mark.system
@@ -24,12 +25,13 @@ def rehearse(pulse, tmp_path, needs_program):
     started = []
 
     class Rehearsal:
-        def __init__(self, *phrases):
+        def __init__(self, *phrases, aloud=False):
             self.data = tmp_path / "data"
             self.process = subprocess.Popen(
                 [
                     *(sys.executable, "-m", "counter", "--data", str(self.data)),
-                    *("rehearse", *phrases, "--microphone", "testmic", "--quiet", "--json"),
+                    *("rehearse", *phrases, "--microphone", "testmic", "--json"),
+                    *([] if aloud else ["--quiet"]),
                 ],
                 env=pulse.env,
                 stdout=subprocess.PIPE,
@@ -129,4 +131,22 @@ def test_a_microphone_that_goes_in_mid_word_is_waited_for_and_the_word_asked_for
         rehearsal.say("take back")
     code, _ = rehearsal.end()
     assert code == 0
+    assert rehearsal.kept() == [("take back", "take back")] * 3
+
+
+def test_the_sound_server_dies_under_a_rehearsal_that_speaks_and_it_goes_on(rehearse, pulse):
+    if find_voice() is None:
+        pytest.skip("sudo apt-get install -y espeak-ng")
+    rehearsal = rehearse("take back", aloud=True)
+    rehearsal.line()
+    time.sleep(2)  # it says the phrase, deaf to itself
+    rehearsal.say("take back")
+    assert "(2 of 3)" in rehearsal.line()
+    pulse.kill()
+    assert "is gone" in rehearsal.line()
+    pulse.start()
+    for count in (2, 3):
+        assert f"({count} of 3)" in rehearsal.line()
+        rehearsal.say("take back")
+    assert rehearsal.end()[0] == 0
     assert rehearsal.kept() == [("take back", "take back")] * 3
