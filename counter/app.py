@@ -289,5 +289,12 @@ class SpokenrowApp(App[int]):
         row = self.row_screen
         step = row.work.state.step if row is not None else None
         asked = command is not None and command.action in {Action.WHERE, Action.SAY_AGAIN}
-        said = words_of(outcome, step.text if step else "", self.settings.readback, asked=asked)
+        wanted = self.wanted
+        said = words_of(
+            outcome,
+            step.text if step else "",
+            wanted.readback,
+            asked=asked,
+            language=wanted.language,
+        )
         self.voice.answer(outcome, in_unit(said, self.settings.unit))

@@ -1,9 +1,12 @@
-"""Numbers as the screen writes them: durations, lengths in the maker's unit, how long ago."""
+"""What is shown of numbers and answers: durations, lengths in the maker's unit, questions."""
 
 import re
 from datetime import datetime
 
 from counter.settings import Unit
+from engine.vocabulary import word
+from models.command import Action
+from models.state import Outcome
 
 _LENGTH = re.compile(r"(\d+(?:\.\d+)?) cm\b")
 """How the engine writes a length, always in cm."""
@@ -19,6 +22,13 @@ def in_unit(text: str, unit: Unit) -> str:
 def inches(cm: float) -> str:
     """A length in inches to the nearest quarter: `14`, `14.25`."""
     return f"{round(cm / Unit.INCH.cm * 4) / 4:g}"
+
+
+def said(outcome: Outcome, language: str = "en") -> str:
+    """What an outcome says; where it asks, with the word of the language that agrees."""
+    if outcome.asks is None:
+        return outcome.say
+    return f"{outcome.say} Say “{word(Action.YES, language).phrases[0]}”."
 
 
 def duration(seconds: float) -> str:

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from counter.settings import Readback
+from counter.telling import said
 from models.state import Outcome, Tone
 
 if TYPE_CHECKING:
@@ -73,14 +74,16 @@ class Voice:
             self._loudspeaker.close()
 
 
-def words_of(outcome: Outcome, full: str, readback: Readback, *, asked: bool) -> str:
+def words_of(
+    outcome: Outcome, full: str, readback: Readback, *, asked: bool, language: str = "en"
+) -> str:
     """What is read out after a command; "" for nothing.
 
     `full` is the whole instruction now shown. A question of the maker's own (`asked`) is answered
     aloud in any case, that is what it is for.
     """
     if asked or readback is Readback.SHORT:
-        return outcome.say
+        return said(outcome, language)
     if readback is Readback.OFF:
         return ""
-    return full if outcome.tone is Tone.ADVANCE else outcome.say
+    return full if outcome.tone is Tone.ADVANCE else said(outcome, language)

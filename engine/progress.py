@@ -313,7 +313,7 @@ def _mark_made(say: str, event: Event) -> Outcome:
 
 
 def _ask(question: str, command: Command) -> Outcome:
-    return Outcome(taken=True, say=f"{question} Say yes.", tone=Tone.ASK, asks=command)
+    return Outcome(taken=True, say=question, tone=Tone.ASK, asks=command)
 
 
 def _whole(command: Command) -> int:

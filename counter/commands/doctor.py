@@ -10,7 +10,9 @@ from pathlib import Path
 from typing import NamedTuple
 
 from counter.places import data_folder, open_store
+from counter.settings import load, settings_path
 from engine.refusal import Refusal
+from engine.vocabulary import language_name
 
 SMALLEST = (40, 15)
 """Columns and lines below which the screen cannot show a row."""
@@ -94,15 +96,24 @@ def _sound() -> Iterator[Finding]:
 
 
 def _model(data: Path | None, model: Path | None) -> Finding:
-    from engine.ears.recogniser import ModelError
+    """The model that is named, or the one that the words of the settings would be heard with."""
+    from engine.ears.recogniser import starter_dir
     from engine.ears.trial import open_recogniser
+    from engine.fluency import model_for, spoken_by
 
+    language = load(settings_path(data))[0].language
     try:
+        folder = model or model_for(language, data_folder(data)).folder
+        spoken = spoken_by(folder)
         with _quiet_stderr():
-            open_recogniser(model, data=data_folder(data)).close()
-    except (ModelError, ImportError, OSError) as error:
+            open_recogniser(folder, next(iter(spoken), language), data_folder(data)).close()
+    except (Refusal, ImportError, OSError) as error:
         return Finding("voice model", False, str(error))
-    return Finding("voice model", True, f"{model or 'the starter model'} loads")
+    name = "the starter model" if folder == starter_dir() else str(folder)
+    if language not in spoken:
+        wanted = language_name(language)
+        return Finding("voice model", False, f"{name} loads, but it does not speak {wanted}")
+    return Finding("voice model", True, f"{name} loads and speaks {language_name(language)}")
 
 
 @contextlib.contextmanager

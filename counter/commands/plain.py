@@ -16,7 +16,7 @@ from counter.hearing import ears_of, hear
 from counter.keys import key_names
 from counter.places import open_store
 from counter.settings import Settings, load, settings_path
-from counter.telling import in_unit
+from counter.telling import in_unit, said
 from counter.typed import command_of
 from counter.work import Work, open_work
 from engine import answers
@@ -123,18 +123,18 @@ class _Session:
         """The answer, and the instruction where the work now stands elsewhere."""
         state = self.work.state
         if (before.at, before.done) == (state.at, state.done):
-            self.tell(outcome.say)
+            self.tell(said(outcome, self.settings.language))
             return
         # Moving on is answered by the next instruction itself; anything else is said first.
         if state.at != before.at + 1 or state.done:
-            self.tell(outcome.say)
+            self.tell(said(outcome, self.settings.language))
         if not state.done:
             self.tell(_instruction(state))
 
     def help(self) -> None:
         for line in words(self.settings.language):
-            said = _SLOT.sub("NUMBER", ", ".join(line.phrases)) or "typed only"
-            self.tell(f"{key_names(line.keys)}: {line.meaning}. Said: {said}.")
+            phrases = _SLOT.sub("NUMBER", ", ".join(line.phrases)) or "typed only"
+            self.tell(f"{key_names(line.keys)}: {line.meaning}. Said: {phrases}.")
         leave = page_key(Page.SHELF)
         self.tell(f"{key_names(leave.keys)}: {leave.meaning}.")
 

@@ -36,8 +36,6 @@ if TYPE_CHECKING:
 
 _AHEAD = 5
 """Steps to come that a wide screen lists."""
-_SAY_YES = " Say yes."
-"""How the engine ends a question; the screen shows the keys instead."""
 _WORDY = 200
 """Letters of an instruction from which a small window has room for nothing else."""
 _SIDES = 2
@@ -178,7 +176,7 @@ class RowScreen(Screen[None]):
         heard: Heard | None = None,
     ) -> None:
         if outcome.asks is not None:
-            self._question = outcome.say.removesuffix(_SAY_YES)
+            self._question = outcome.say
         went_on = outcome.tone is Tone.ADVANCE
         self._say(self._told(outcome, before, command, heard), went_on=went_on)
         self.show()

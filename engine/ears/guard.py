@@ -182,7 +182,7 @@ def judge(
     if reason:
         return Verdict(outcome=Outcome.REFUSED, reason=reason)
     if _too_quick(evidence, situation):
-        return Verdict(outcome=Outcome.ASK, reason="that was quick — say yes to count it")
+        return Verdict(outcome=Outcome.ASK, reason="that was quick: does it count?")
     return _TAKEN
 
 

@@ -74,7 +74,7 @@ def test_what_is_not_possible_now_is_refused():
 def test_a_far_too_quick_advance_asks_once_instead_of_counting():
     quick = Situation(step_age_s=4, least_step_s=60)
     assert judge(evidence(), quick).outcome is Outcome.ASK
-    assert "say yes" in judge(evidence(), quick).reason
+    assert "does it count?" in judge(evidence(), quick).reason
     # Only an advance can be too quick, and not when the pace is unknown.
     assert judge(evidence("dropped loop"), quick).outcome is Outcome.TAKEN
     assert judge(evidence(), Situation(step_age_s=4)).outcome is Outcome.TAKEN

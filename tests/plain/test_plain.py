@@ -41,7 +41,7 @@ def test_a_piped_session_moves_the_make_and_ends_well(tmp_path: Path) -> None:
     assert lines[2] == "Body. Row 1, right to left: knit 42."
     assert lines[3] == "Body. Row 2, left to right: knit 42."
     assert lines[4].startswith("Marked at row 2 of the body, loop 12.")
-    assert any(line.endswith("Say yes.") for line in lines)
+    assert any(line.endswith("Say “yes”.") for line in lines)
     assert "'blah' is neither a key nor a word of the table: type ? for all of them." in lines
     assert lines[-1].startswith("mine is on the shelf.")
     kinds = [type(event) for event in events(tmp_path, "mine")]

@@ -6,8 +6,9 @@ import pytest
 from textual.widgets import Input, Select
 
 from counter.settings import Look, Readback, Settings, Unit, load, save
-from counter.telling import ago, duration, in_unit
+from counter.telling import ago, duration, in_unit, said
 from counter.voice import words_of
+from models.command import Action, Command
 from models.script import Direction, Hand
 from models.state import Outcome, Tone
 from tests.screens.scenes import shown
@@ -159,6 +160,16 @@ def test_what_is_read_out():
     assert words_of(done, full, Readback.FULL, asked=False) == full
     where = Outcome(taken=True, say="Body, row 2.", tone=Tone.ANSWER)
     assert words_of(where, full, Readback.OFF, asked=True) == "Body, row 2."
+
+
+def test_a_question_names_the_word_that_agrees():
+    asking = Outcome(
+        taken=True, say="Rip back?", tone=Tone.ASK, asks=Command(action=Action.RIP_BACK, value=1)
+    )
+    assert said(asking) == "Rip back? Say “yes”."
+    assert said(asking, "de") == "Rip back? Say “ja”."
+    assert words_of(asking, "", Readback.SHORT, asked=False) == said(asking)
+    assert said(Outcome(taken=True, say="Done.", tone=Tone.MARK)) == "Done."
 
 
 async def test_the_ears_lines_of_the_page_are_kept(app_of, small_throw, tmp_path):

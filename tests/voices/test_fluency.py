@@ -125,3 +125,15 @@ def test_korean_words_move_a_make_by_the_language_of_the_settings(
     assert main(["--data", str(tmp_path), "hear", str(tmp_path / "said.wav"), "--json"]) == 0
     (line,) = map(json.loads, capsys.readouterr().out.splitlines())
     assert (line["heard"], line["command"], line["taken"]) == ("지금 위치", "where am i", True)
+
+
+def test_doctor_looks_at_the_model_that_the_words_are_heard_with(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def told() -> str:
+        assert main(["--data", str(tmp_path), "doctor"]) == 0
+        return capsys.readouterr().out.splitlines()[-1]
+
+    assert told() == "ok  voice model: the starter model loads and speaks English"
+    (tmp_path / "settings.json").write_text('{"language": "fr"}')
+    assert told().startswith("NO  voice model: No voice model here speaks Français")
