@@ -8,8 +8,8 @@ from engine.vocabulary import word
 from models.command import Action
 from models.state import Outcome
 
-_LENGTH = re.compile(r"(\d+(?:\.\d+)?) cm\b")
-"""How the engine writes a length, always in cm."""
+_LENGTH = re.compile(r"(?<!per )(?<![\d.])(\d+(?:\.\d+)?) cm\b")
+"""How the engine writes a length, always in cm; a gauge is over 10 cm in any unit."""
 
 
 def in_unit(text: str, unit: Unit) -> str:

@@ -36,6 +36,8 @@ class Entry(Frozen):
     """POSIX seconds."""
     text: str
     taken_back: bool = False
+    own_words: bool = False
+    """It holds the maker's own words: they are shown as she wrote them."""
 
 
 def entries(plan: Plan, events: Iterable[Event]) -> list[Entry]:
@@ -51,7 +53,8 @@ def entries(plan: Plan, events: Iterable[Event]) -> list[Entry]:
                 trail.pop()
             continue
         standing.append(len(found))
-        found.append(Entry(at=event.at, text=_sentence(event, trail[-1])))
+        said = _sentence(event, trail[-1])
+        found.append(Entry(at=event.at, text=said, own_words=isinstance(event, Noted)))
         trail.append(progress.evolve(trail[-1], event))
     return found
 

@@ -14,6 +14,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from counter.keys import key_name
+from counter.settings import Unit
 from counter.telling import in_unit
 from counter.widgets.keyline import KeyLine, Offer
 from counter.work import Work
@@ -55,7 +56,7 @@ class JournalScreen(ModalScreen[None]):
             )
             yield Static(id="parts")
             history = entries(making.plan, making.events)
-            yield Static(in_unit(_history(history[-_SHOWN:]), unit), classes="below", markup=False)
+            yield Static(_history(history[-_SHOWN:], unit), classes="below", markup=False)
             if len(history) > _SHOWN:
                 yield Static(f"Earlier entries: spokenrow log {self._work.name}")
         yield KeyLine(
@@ -94,7 +95,7 @@ def _parts(state: MakeState, *, brief: bool = False) -> str:
     return "\n".join(rows)
 
 
-def _history(history: list[Entry]) -> str:
+def _history(history: list[Entry], unit: Unit) -> str:
     rows, day = [], None
     for entry in reversed(history):
         at = datetime.fromtimestamp(entry.at)
@@ -102,5 +103,6 @@ def _history(history: list[Entry]) -> str:
             day = at.date()
             rows.append(f"{at:%A}, {at.day} {at:%B %Y}")
         struck = "  (taken back)" if entry.taken_back else ""
-        rows.append(f"  {at:%H:%M}  {entry.text}{struck}")
+        text = entry.text if entry.own_words else in_unit(entry.text, unit)
+        rows.append(f"  {at:%H:%M}  {text}{struck}")
     return "\n".join(rows) if rows else "Nothing has happened yet."

@@ -96,7 +96,9 @@ async def test_a_withdrawn_word_is_taken_back(hear, text_of):
 async def test_a_doubtful_advance_asks_and_a_spoken_yes_counts_it(hear, text_of):
     async with hear.app.run_test() as pilot:
         await pilot.press("space")
-        quick = heard("row done", Action.ADVANCE, reason="that was quick: does it count?", asks=True)
+        quick = heard(
+            "row done", Action.ADVANCE, reason="that was quick: does it count?", asks=True
+        )
         await hear(pilot, quick)
         assert "That was quick" in text_of(hear.app)
         assert hear.state.at == 1

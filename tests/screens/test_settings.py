@@ -1,11 +1,14 @@
 """The maker's settings: kept, tolerant of a broken file, and taken at once."""
 
 import json
+from pathlib import Path
 
 import pytest
 from textual.widgets import Input, Select
 
-from counter.settings import Look, Readback, Settings, Unit, load, save
+from counter.arguments import asked_by, ears_flags
+from counter.commandline import main, parser
+from counter.settings import Asked, Look, Readback, Settings, Unit, load, save, settings_path
 from counter.telling import ago, duration, in_unit, said
 from counter.voice import words_of
 from models.command import Action, Command
@@ -140,6 +143,20 @@ def test_lengths_are_told_in_the_makers_unit():
     assert in_unit("31 cm: work 4 more rows.", Unit.CM) == "31 cm: work 4 more rows."
     # 1 in = 2.54 cm by definition (international yard and pound agreement, 1959)
     assert in_unit("about 25.4 cm, then 5.1 cm", Unit.INCH) == "about 10 in, then 2 in"
+    # 4 in are 10.16 cm: a count over 10 cm would be wrong over them.
+    told = "35.56 cm: 14 rows in all at your 3.9 rows per 10 cm."
+    assert in_unit(told, Unit.INCH) == "14 in: 14 rows in all at your 3.9 rows per 10 cm."
+
+
+async def test_the_journal_leaves_the_makers_own_words_as_they_are(app_of, small_throw, tmp_path):
+    save(tmp_path / "settings.json", Settings(unit=Unit.INCH))
+    app = app_of(small_throw)
+    async with app.run_test(size=(100, 40)) as pilot:
+        note = "gave 5 cm to Ada"
+        app.row_screen.do(Command(action=Action.NOTE, text=note))
+        await pilot.press("j")
+        await pilot.pause()
+        assert f"note: {note}" in shown(app)
 
 
 def test_durations_and_distances_in_time():
@@ -186,3 +203,39 @@ async def test_the_ears_lines_of_the_page_are_kept(app_of, small_throw, tmp_path
         await pilot.pause()
     kept, _ = load(tmp_path / "settings.json")
     assert (kept.microphone, kept.attention, kept.person) == ("", True, "Ines")
+
+
+def test_the_demo_goes_by_the_makers_settings_and_keeps_nothing(tmp_path, monkeypatch):
+    mine = Settings(unit=Unit.INCH, attention=True, language="ko", person="Ines")
+    save(tmp_path / "settings.json", mine)
+    opened = []
+
+    def open_app(*, data, asked, voices, **_):
+        opened.append((asked.over(load(settings_path(data))[0]), voices, data))
+        return 0
+
+    monkeypatch.setattr("counter.commands.app.open_app", open_app)
+    for stream in ("stdin", "stdout"):
+        monkeypatch.setattr(f"sys.{stream}.isatty", lambda: True)
+    assert main(["--data", str(tmp_path), "demo"]) == 0
+    assert main(["--data", str(tmp_path), "demo", "--hear", "--no-attention"]) == 0
+    (plain, voices, folder), (heard, *_) = opened
+    assert plain == mine
+    assert voices == tmp_path
+    assert not folder.exists()
+    # The recorded voice speaks English, whatever she speaks.
+    assert heard == mine.model_copy(update={"language": "en", "attention": False})
+
+
+def test_what_is_asked_of_a_served_app_is_passed_on_whole():
+    given = [
+        *("--model", "a b", "--language", "de", "--sensitivity", "careful", "--no-attention"),
+        "--person=-x",
+    ]
+    served = parser("serve").parse_args(["serve", *given])
+    app = parser("app").parse_args(["app", *ears_flags(served)])
+    assert asked_by(app) == asked_by(served)
+    assert app.model == served.model == Path("a b")
+    assert asked_by(app) == Asked(
+        language="de", sensitivity="careful", attention=False, person="-x"
+    )
