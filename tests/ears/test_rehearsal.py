@@ -134,6 +134,14 @@ def test_a_phrase_rehearsed_again_replaces_its_own_tries_only():
     ) + [("yes", "")] * 3
 
 
+def test_a_phrase_left_half_way_keeps_its_earlier_tries_beside_the_new_ones():
+    first = profiles.Profiles().with_tries("", None, tuple(tries("row done") + tries("yes")))
+    left = first.with_tries("", None, tuple(tries("row done", heard="", times=1)))
+    kept = left.of("", None).tries
+    assert [t.heard for t in kept if t.phrase == "row done"] == ["row done"] * 3 + [""]
+    assert [t.heard for t in kept if t.phrase == "yes"] == ["yes"] * 3
+
+
 @pytest.mark.parametrize("content", [b"", b"{", b"\xff\xfe", b'{"profiles": [{"person": 3}]}'])
 def test_a_broken_file_costs_one_sentence(tmp_path, content):
     path = tmp_path / "voices.json"
@@ -195,6 +203,22 @@ def test_live_tries_are_heard_in_turn_and_no_sound_is_kept_unless_asked(tmp_path
     names = sorted(path.name for path in tmp_path.iterdir())
     assert names == ["row-done-1.wav", "row-done-2.wav", "row-done-3.wav"]
     assert all(0.5 < soundfile.info(tmp_path / name).duration <= 8 for name in names)
+
+
+def test_where_no_sound_can_be_kept_the_tries_are(tmp_path):
+    source, told = Spoken(*[say("row done")] * 3), []
+    found = from_microphone(
+        source,
+        ["row done"],
+        Tries(ToneDecoder()),
+        prompt=source.prompt,
+        tell=told.append,
+        deaf=lambda: False,
+        keep=tmp_path / "gone",
+    )
+    assert [t.heard for t in found] == ["row done"] * 3
+    (sentence,) = told
+    assert str(tmp_path / "gone") in sentence
 
 
 @pytest.fixture
