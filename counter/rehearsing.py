@@ -183,7 +183,8 @@ def _pieces(blocks: Iterable[bytes]) -> Iterator[bytes]:
 
 
 def _keep(path: Path, sound: bytes) -> None:
-    with wave.open(str(path), "wb") as file:
+    # wave complains on its own, too, of a file that it cannot open.
+    with path.open("wb") as raw, wave.open(raw, "wb") as file:
         file.setnchannels(1)
         file.setsampwidth(2)
         file.setframerate(RATE)
