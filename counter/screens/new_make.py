@@ -204,7 +204,7 @@ class PatternForm(PlanForm):
         yield from question(
             "File",
             "The pattern as plain text; 'spokenrow check FILE' says how it is read.",
-            Input("", placeholder="name or path of the file", compact=True, id="file"),
+            Input("", placeholder="its name or path", compact=True, id="file"),
         )
         yield from question(
             "Size",

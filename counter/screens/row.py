@@ -286,7 +286,8 @@ class RowScreen(Screen[None]):
         return Content.assemble(brief, f" {places}")
 
     def _show_facts(self, state: MakeState, now: float) -> None:
-        facts = [self._yarn(state)]
+        facts = ["‖ resting"] if state.paused else []
+        facts.append(self._yarn(state))
         gap = 0.0
         if state.last_at is not None and not state.paused:
             # The night between two evenings is not work.
@@ -296,8 +297,6 @@ class RowScreen(Screen[None]):
         left = pace.left(state)
         if left.learned and not state.done:
             facts.append(f"about {duration(left.make)} to go")
-        if state.paused:
-            facts.append("‖ resting")
         _set(self.query_one("#facts", Static), " · ".join(facts))
 
     def _yarn(self, state: MakeState) -> str:
@@ -350,6 +349,8 @@ class RowScreen(Screen[None]):
             return Page.SHELF, "back to the shelf"
         if state.paused:
             return Action.RESUME, "take it up again"
+        if state.verdicts.get(state.step.number, "fits") != "fits":
+            return Action.CHOOSE, "take a choice"
         match state.step.kind:
             case Kind.MEASURE:
                 return Action.MEASURED, "type what the tape says"

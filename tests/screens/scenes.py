@@ -38,6 +38,8 @@ SCENES = {
     "bind-off": Scene(keys=("space",) * 7),
     "pick-up": Scene(make="pick-up"),
     "measure": Scene(make="measure"),
+    "too-long": Scene(make="measure", keys=("m", "5", "0", "enter")),
+    "resting": Scene(keys=("p",)),
     "ask": Scene(keys=("d",)),
     "help": Scene(keys=("question_mark",)),
     "journal": Scene(keys=("d", "4", "enter", "j")),
