@@ -44,6 +44,7 @@ SCENES = {
     "help": Scene(keys=("question_mark",)),
     "journal": Scene(keys=("d", "4", "enter", "j")),
     "settings": Scene(keys=("g",)),
+    "settings-words": Scene(keys=("g", "tab", "tab", "enter")),
     "shelf": Scene(make=None),
     "first-run": Scene(make=None, empty=True),
     "designs": Scene(make=None, empty=True, keys=("n",)),
