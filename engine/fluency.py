@@ -6,7 +6,7 @@ A Vosk model does not say what language it is of: the words that it knows do.
 from pathlib import Path
 
 from engine import voices
-from engine.ears.grammar import attention, vocabulary
+from engine.ears.grammar import attention, no_attention, vocabulary
 from engine.ears.recogniser import ModelError, known_words, missing_words, starter_dir
 from engine.refusal import Refusal
 from engine.vocabulary import language_name, languages
@@ -46,7 +46,7 @@ class Fluency(Frozen):
     @property
     def cannot_call(self) -> str:
         """Why it cannot wait for the attention word, in one sentence; empty where it can."""
-        if trouble := cannot_call(self.language):
+        if trouble := no_attention(self.language):
             return trouble
         lacking = sorted(set(attention(self.language)) & set(self.missing))
         if not lacking:
@@ -56,16 +56,6 @@ class Fluency(Frozen):
             f"“{' '.join(attention(self.language))}”: use another model, or do without the "
             "attention word."
         )
-
-
-def cannot_call(language: str) -> str:
-    """Why no model can wait for the language's attention word; empty where it has one."""
-    if attention(language):
-        return ""
-    return (
-        f"The words in {language_name(language)} have no attention word: commands are taken "
-        "without one."
-    )
 
 
 def model_for(language: str, data: Path, given: Path | None = None) -> Fluency:

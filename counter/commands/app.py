@@ -58,11 +58,12 @@ def check_attention(arguments: argparse.Namespace) -> None:
     """
     if not arguments.attention:
         return
-    from engine.fluency import cannot_call, model_for
+    from engine.ears.grammar import no_attention
+    from engine.fluency import model_for
 
     wanted = asked_by(arguments).over(load(settings_path(arguments.data))[0])
     trouble = (
-        cannot_call(wanted.language)
+        no_attention(wanted.language)
         or model_for(wanted.language, data_folder(arguments.data), arguments.model).cannot_call
     )
     if trouble:

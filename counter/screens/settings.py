@@ -16,9 +16,8 @@ from textual.widgets import Input, Select, Static
 from counter.keys import key_name, page_bindings
 from counter.settings import Look, Readback, Settings, Unit
 from counter.widgets.keyline import KeyLine, Offer
-from engine.ears.grammar import attention
+from engine.ears.grammar import attention, no_attention
 from engine.ears.guard import Sensitivity
-from engine.fluency import cannot_call
 from engine.vocabulary import language_name, languages
 from models.command import Page
 from models.script import Hand
@@ -128,4 +127,4 @@ class SettingsScreen(ModalScreen[Settings | None]):
 def _call(language: str) -> str:
     """What the attention word does, in the words that are chosen."""
     said = " ".join(attention(language))
-    return cannot_call(language) or f"On: a command counts only after “{said}”."
+    return no_attention(language) or f"On: a command counts only after “{said}”."

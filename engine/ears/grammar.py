@@ -5,7 +5,7 @@ Pure. The starter model's graph is built from it, and it gives any other Vosk mo
 
 from functools import cache
 
-from engine.vocabulary import language_data, words
+from engine.vocabulary import language_data, language_name, words
 from models.command import Action, Context
 
 Tokens = tuple[str, ...]
@@ -33,6 +33,16 @@ def attention(language: str = "en") -> Tokens:
     """The words that may be asked for before every command; empty if the language has none."""
     data = language_data(language)
     return tuple(str(data.get("attention", {}).get("word", "")).split())
+
+
+def no_attention(language: str) -> str:
+    """Why nobody can wait for the language's attention word; empty where it has one."""
+    if attention(language):
+        return ""
+    return (
+        f"The words in {language_name(language)} have no attention word: commands are taken "
+        "without one."
+    )
 
 
 @cache
