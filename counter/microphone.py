@@ -236,11 +236,13 @@ class Microphone:
         pcm = bytes(data)
         now = time.monotonic()
         self._last_callback = now
-        if pcm.strip(b"\0"):
+        silent = not pcm.strip(b"\0")
+        if not silent:
             self._last_sound = now
         if resample is not None:
             samples = resample.resample_chunk(np.frombuffer(pcm, "<i2"))
-            pcm = samples.astype("<i2").tobytes()
+            # The resampler dithers: silence must stay silence to be seen.
+            pcm = bytes(2 * len(samples)) if silent else samples.astype("<i2").tobytes()
         while True:
             try:
                 self._blocks.put_nowait(pcm)
