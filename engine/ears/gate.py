@@ -24,10 +24,13 @@ FRAME_S = FRAME / RATE
 _EDGES_HZ = (150, 300, 450, 650, 900, 1200, 1600, 2100, 2700, 3400, 4300, 5400, 6500)
 _FLOOR_DB = -78.0
 """No room is quieter than this in one band: the hiss of a cheap microphone, dB of full scale."""
-_OPEN = 5.0
-"""Mean rise over the room, dB over all bands, from which a frame counts as voice."""
-_STAY = 3.0
-"""The same while the gate is open: word ends are softer than word beginnings."""
+_OPEN = (4.0, 5.0)
+"""Mean rise over the room, dB over all bands, from which a frame counts as voice: in a steady
+room, and in one that moves. In a room that moves still more it is twice that movement."""
+_STEADY_ROOM_DB = 1.5
+"""A room's level moves by less than this, mean dB from frame to frame, in steady noise."""
+_STAY = 0.6
+"""The share of that while the gate is open: word ends are softer than word beginnings."""
 _FAINT_DB = -62.0
 """Below this level, dB of full scale, nothing is a voice at this microphone."""
 _STEADY_FRAMES = 50
@@ -35,8 +38,8 @@ _STEADY_DB = 7.0
 """A second whose level moves less than this is no speech (speech moves by 20 dB and more)."""
 
 _PIECE_FRAMES = 5
-_GAP_PIECES = 80
-"""Talk has a gap of a tenth of a second at least every eight seconds."""
+_LONG_PIECES = 80
+"""Eight seconds: nobody speaks to a counter for that long, so a sound that does is the room's."""
 
 
 class Frame(Frozen):
@@ -62,11 +65,11 @@ class Gate:
         self._unsure = 1.0
         self._levels: deque[float] = deque(maxlen=_STEADY_FRAMES)
         self._recent: deque[NDArray[np.float64]] = deque(maxlen=_STEADY_FRAMES)
-        self._gaps: deque[NDArray[np.float64]] = deque(maxlen=_GAP_PIECES)
+        self._pieces: deque[NDArray[np.float64]] = deque(maxlen=_LONG_PIECES)
         self._piece: list[NDArray[np.float64]] = []
         self._hot = 0
         self._open = False
-        self._spread = 1.0
+        self._spread = 2.0
 
     @property
     def spread_db(self) -> float:
@@ -89,9 +92,9 @@ class Gate:
         self._recent.append(bands)
         self._piece.append(bands)
         if len(self._piece) == _PIECE_FRAMES:
-            self._gaps.append(np.mean(self._piece, axis=0))
+            self._pieces.append(np.mean(self._piece, axis=0))
             self._piece.clear()
-        loud = rise > (_STAY if self._open else self._threshold()) and level > _FAINT_DB
+        loud = rise > self._threshold() and level > _FAINT_DB
         self._hot = min(self._hot + 1, 4) if loud else max(self._hot - 1, 0)
         if loud and self._steady():
             self._room = np.mean(np.array(self._recent), axis=0)
@@ -101,7 +104,9 @@ class Gate:
         return Frame(voiced=loud and self._open, level_db=level, room_db=self._room_db())
 
     def _threshold(self) -> float:
-        return max(_OPEN, 2.0 * self._spread)
+        moves = self._spread - _STEADY_ROOM_DB
+        opens = max(float(np.clip(_OPEN[0] + 2 * moves, *_OPEN)), 2.0 * self._spread)
+        return _STAY * opens if self._open else opens
 
     def _steady(self) -> bool:
         full = len(self._levels) == _STEADY_FRAMES
@@ -110,10 +115,11 @@ class Gate:
     def _learn(self, bands: NDArray[np.float64], loud: bool) -> None:
         assert self._room is not None
         if loud or self._open:
-            # Talk must not become the room; but what even its gaps do not fall below, is.
-            if len(self._gaps) == self._gaps.maxlen:
-                gaps = np.array(self._gaps).min(axis=0)
-                self._room = self._room + 0.05 * np.maximum(gaps - self._room, 0.0)
+            # A command must not become the room; what goes on and on (music, a television) does,
+            # and what stands out of it is heard. The guard asks for more the more it moves.
+            if len(self._pieces) == self._pieces.maxlen:
+                usual = np.median(np.array(self._pieces), axis=0)
+                self._room = self._room + 0.05 * np.maximum(usual - self._room, 0.0)
             return
         self._unsure = max(self._unsure * 0.95, 0.06)
         self._room = self._room + self._unsure * (bands - self._room)

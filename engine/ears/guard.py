@@ -26,7 +26,7 @@ from collections.abc import Mapping
 from enum import StrEnum
 
 from engine.ears.phrases import UNKNOWN, Reading, phones
-from models.command import Action, Context
+from models.command import Action, Command, Context
 from models.frozen import Frozen
 
 
@@ -52,6 +52,9 @@ class Bounds(Frozen):
     """Louder than the room by this, in a room that is perfectly even."""
     confidence: float
     """The least that the recogniser's own sureness must be, 0 to 1."""
+    number_confidence: float
+    """The same for a phrase with a number: fourteen is near to forty, and nothing in the phrase
+    tells them apart."""
     phone_s: float
     """The least time a phone takes, seconds, over the whole phrase."""
     hurried_s: float
@@ -60,10 +63,12 @@ class Bounds(Frozen):
     surer: Mapping[Action, float] = {}
     """Actions that ask for more confidence than that: a rehearsal took another phrase for them."""
 
-    def least_confidence(self, action: Action | None) -> float:
-        """The least confidence for an action's phrases, 0 to 1."""
-        own = self.surer.get(action, 0.0) if action else 0.0
-        return max(self.confidence, own)
+    def least_confidence(self, command: Command | None) -> float:
+        """The least confidence for a command's phrases, 0 to 1."""
+        if command is None:
+            return self.confidence
+        numbered = self.number_confidence if command.value is not None else 0.0
+        return max(self.confidence, numbered, self.surer.get(command.action, 0.0))
 
 
 BOUNDS = {
@@ -72,6 +77,7 @@ BOUNDS = {
         after_talk_s=2.0,
         margin_db=9.0,
         confidence=0.85,
+        number_confidence=0.99,
         phone_s=0.06,
         hurried_s=0.05,
     ),
@@ -80,6 +86,7 @@ BOUNDS = {
         after_talk_s=1.2,
         margin_db=6.0,
         confidence=0.7,
+        number_confidence=0.99,
         phone_s=0.055,
         hurried_s=0.045,
     ),
@@ -88,12 +95,13 @@ BOUNDS = {
         after_talk_s=0.6,
         margin_db=3.0,
         confidence=0.5,
+        number_confidence=0.9,
         phone_s=0.04,
         hurried_s=0.03,
     ),
 }
-"""Chosen on the tuning voices of the hearing bench: of 186 commands taken right there, "even"
-refuses 6, and of 33 taken from other words, 15."""
+"""Chosen on the tuning voices of the hearing bench. All that was taken wrong there, in any noise,
+was a number: asking 0.99 of those refuses 12 of 17 wrong ones, and one right one in twenty."""
 
 _LONGEST_PHONE_S = 0.35
 """A phrase drawn out beyond this per phone was something else."""
@@ -236,9 +244,9 @@ def _too_soft(evidence: Evidence, bounds: Bounds) -> str:
 
 
 def _unsure(evidence: Evidence, bounds: Bounds) -> str:
-    command = evidence.reading.command
-    least = bounds.least_confidence(command.action if command else None)
-    return "" if evidence.confidence >= least else "not sure enough"
+    if evidence.confidence >= bounds.least_confidence(evidence.reading.command):
+        return ""
+    return "not sure enough"
 
 
 def _senseless(evidence: Evidence, situation: Situation) -> str:

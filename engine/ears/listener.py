@@ -130,6 +130,7 @@ _NOISY_DB = 28.0
 the speech: a clear voice is understood better without."""
 _USUAL_VOICE_DB = -26.0
 """How loud a voice is taken to be, dB of full scale, until the maker's own commands tell."""
+_SHORT_PHONES = 2
 _OWN_ENOUGH = 5
 """Commands of the maker's own from which their loudness is known."""
 
@@ -354,10 +355,8 @@ class Listener:
             agreed=running == text,
             quiet_before_s=now.quiet_before_s,
             after_talk=now.after_talk,
-            voiced_s=now.end_s - now.start_s,
-            hurried_s=min(
-                ((w.end_s - w.start_s) / phones(w.word) for w in hypothesis.words), default=None
-            ),
+            voiced_s=_voiced_s(now, hypothesis.words),
+            hurried_s=_hurried_s(hypothesis.words),
             level_db=now.level_db,
             room_db=now.room_db,
             room_spread_db=self._gate.spread_db,
@@ -432,6 +431,22 @@ class Listener:
     def _to_quiet(self) -> None:
         self._state = _State.QUIET
         self._taken = None
+
+
+def _hurried_s(words: Sequence[TimedWord]) -> float | None:
+    """Time per phone of the quickest word, but for the shortest: "the" is often hardly said."""
+    told = [(w.end_s - w.start_s, phones(w.word)) for w in words]
+    return min((lasted / count for lasted, count in told if count > _SHORT_PHONES), default=None)
+
+
+def _voiced_s(utterance: _Utterance, words: Sequence[TimedWord]) -> float:
+    """How long the voice lasted. A noisy room hides its ends from the gate, so there the
+    recogniser's own word times count where they reach further.
+    """
+    seen = utterance.end_s - utterance.start_s
+    if not (utterance.drowned_s and words):
+        return seen
+    return max(seen, words[-1].end_s - words[0].start_s)
 
 
 class _Utterance:

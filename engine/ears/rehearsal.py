@@ -112,6 +112,7 @@ def _fitted(right: Sequence[Try], wrong: Sequence[Try], base: Bounds, language: 
     sure = min((t.confidence for t in right), default=1.0) - _LEEWAY
     clear = min((t.clear_db for t in right), default=base.margin_db + _LEEWAY_DB) - _LEEWAY_DB
     confidence = min(base.confidence, max(floor.confidence, sure))
+    numbered = min(base.number_confidence, max(floor.number_confidence, sure))
     stricter: dict[Action, float] = {}
     for mistake in wrong:
         action = _action(mistake.heard, language)
@@ -122,6 +123,7 @@ def _fitted(right: Sequence[Try], wrong: Sequence[Try], base: Bounds, language: 
     return base.model_copy(
         update={
             "confidence": confidence,
+            "number_confidence": numbered,
             "margin_db": min(base.margin_db, max(floor.margin_db, clear)),
             "surer": stricter,
         }
@@ -132,7 +134,7 @@ def _verdict(
     phrase: str, tries: Sequence[Try], wrong: Sequence[Try], bounds: Bounds, language: str
 ) -> PhraseVerdict:
     said = [t for t in tries if t.phrase == phrase]
-    least = bounds.least_confidence(_action(phrase, language))
+    least = bounds.least_confidence(phrase_book(language).read(phrase).command)
     taken = [
         t
         for t in said

@@ -164,7 +164,7 @@ def test_silence_costs_no_decoding():
 
 
 def test_a_soft_voice_is_taken_by_eager_ears_only():
-    sound = scene(3, say("row done", level=210, word_s=0.4), 1)  # half of it drowns in the hiss
+    sound = scene(3, say("row done", level=160, word_s=0.4), 1)  # half of it drowns in the hiss
     careful, eager = hear(sound), hear(sound, sensitivity=Sensitivity.EAGER)
     assert [h.reason for h in careful] == ["too short for those words"]
     assert taken(eager) == [(Action.ADVANCE, None)]

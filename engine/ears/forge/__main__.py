@@ -27,19 +27,24 @@ def main(arguments: list[str] | None = None) -> int:
         "--check", action="store_true", help="compare a fresh build; change nothing"
     )
     parser.add_argument("--into", type=Path, default=starter_dir(), help="the folder to build into")
+    parser.add_argument(
+        "--mixtures", action="store_true", help="build the teacher: the CMU model's own mixtures"
+    )
     parser.add_argument("--senones", type=Path, help="a file for the model's outputs, one a line")
     options = parser.parse_args(arguments)
     # Not above: Vosk hangs while it loads in a process that has loaded OpenFst, which this does.
-    from engine.ears.forge.build import build
+    from engine.ears.forge import tdnn
+    from engine.ears.forge.build import MIXTURES, build, learnt
 
+    voice = MIXTURES if options.mixtures else learnt(tdnn.read())
     if not options.check:
-        order = build(options.into)
+        order = build(options.into, voice)
         if options.senones:
             options.senones.write_text("".join(f"{senone}\n" for senone in order))
         print(f"Built {options.into}")
         return 0
     with tempfile.TemporaryDirectory() as scratch:
-        build(Path(scratch))
+        build(Path(scratch), voice)
         fresh = digests(Path(scratch))
     there = digests(options.into)
     differing = sorted(

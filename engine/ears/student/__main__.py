@@ -10,7 +10,6 @@ def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m engine.ears.student")
     parser.add_argument("stage", choices=["gather", "train", "export"])
     parser.add_argument("work", type=Path)
-    parser.add_argument("target", type=Path, nargs="?")
     parser.add_argument("--minutes", type=float, default=8.0, help="how long to train")
     arguments = parser.parse_args()
     if arguments.stage == "gather":
@@ -22,9 +21,10 @@ def main() -> int:
 
         train(arguments.work, minutes=arguments.minutes)
     else:
-        from engine.ears.student.export import export
+        from engine.ears.forge.tdnn import LEARNT, write
+        from engine.ears.student.export import folded
 
-        export(arguments.work / "student.pt", arguments.target)
+        write(LEARNT, folded(arguments.work / "student.pt"))
     return 0
 
 

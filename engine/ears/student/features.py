@@ -5,12 +5,15 @@ no DC removal and no dither.
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 import torch
 from torch import Tensor, nn
 
+from engine.ears.forge.settings import MFCC_OPTIONS
+from engine.ears.forge.tdnn import FRONT_END
 from engine.ears.student.speech import RATE
 
 
@@ -22,17 +25,27 @@ class MfccOptions:
     cepstra: int
     low: float
     high: float
-    lifter: float = 22.0
+    lifter: float
     window: str = "hamming"
     length: int = 410
     """Samples of a frame: 25.625 ms."""
     shift: int = 160
 
 
-TEACHER = MfccOptions(bins=25, cepstra=13, low=130, high=6800)
-"""The front end of the CMU model, as the starter model sets it."""
-STUDENT = MfccOptions(bins=40, cepstra=40, low=60, high=7600, lifter=0.0)
-"""A finer one: as many cepstra as bins, so that nothing is thrown away."""
+def _of(front_end: Mapping[str, str]) -> MfccOptions:
+    return MfccOptions(
+        bins=int(front_end["num-mel-bins"]),
+        cepstra=int(front_end["num-ceps"]),
+        low=float(front_end["low-freq"]),
+        high=float(front_end["high-freq"]),
+        lifter=float(front_end["cepstral-lifter"]),
+    )
+
+
+TEACHER = _of(MFCC_OPTIONS)
+"""The front end of the CMU model."""
+STUDENT = _of(FRONT_END)
+"""The front end of the network that learns from it."""
 
 
 def _mel(hz: np.ndarray | float) -> np.ndarray | float:

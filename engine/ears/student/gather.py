@@ -31,6 +31,7 @@ def fetch(source: Source, work: Path) -> Path:
     if not folder.exists():
         debs = work / "debs"
         debs.mkdir(parents=True, exist_ok=True)
+        folder.parent.mkdir(exist_ok=True)
         subprocess.run(["apt-get", "download", source.package], cwd=debs, check=True)
         (deb,) = debs.glob(f"{source.package}_*.deb")
         subprocess.run(["dpkg", "-x", str(deb), str(folder)], check=True)
@@ -119,4 +120,4 @@ def gather(work: Path) -> None:
             flush=True,
         )
     (corpus / "speech.json").write_text(json.dumps(index))
-    scripted(corpus)
+    scripted(work)

@@ -7,13 +7,11 @@ import torch
 from torch import Tensor, nn
 from torch.nn import functional
 
-OFFSETS = ((-2, -1, 0, 1, 2), (-1, 0, 1), (-3, 0, 3), (-3, 0), (-3, 0), (-3, 0))
-"""Frames that each layer joins, relative to its own."""
+from engine.ears.forge.tdnn import OFFSETS
+
 WIDTH = 320
 NECK = 160
 DROPOUT = 0.1
-LEFT = -sum(min(offsets) for offsets in OFFSETS)
-RIGHT = sum(max(offsets) for offsets in OFFSETS)
 
 
 class Layer(nn.Module):

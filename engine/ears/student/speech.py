@@ -1,8 +1,8 @@
 """Which speech the student learns from, who speaks it, and under which licence.
 
-All of it comes from Debian packages. Not used at all: `asterisk-core-sounds-en` and
-`pocketsphinx-testdata`, whose speakers the hearing bench reports on, and
-`asterisk-core-sounds-es-g722`, which names the same speaker as the English prompts.
+People come from Debian packages, synthetic voices from `scripted`. Not used at all:
+`asterisk-core-sounds-en` and `pocketsphinx-testdata`, whose speakers the hearing bench reports on,
+and `asterisk-core-sounds-es-g722`, which names the same speaker as the English prompts.
 """
 
 import subprocess
@@ -32,7 +32,15 @@ class Source:
 SOURCES = (
     Source("asterisk-core-sounds-fr-g722", "usr/share/asterisk/sounds", "(fr)", "CC-BY-SA-3.0"),
     Source("asterisk-core-sounds-it-g722", "usr/share/asterisk/sounds", "(it)", "CC-BY-3.0"),
-    Source("asterisk-core-sounds-ru-g722", "usr/share/asterisk/sounds", "(ru)", "CC-BY-SA-3.0"),
+    Source("asterisk-core-sounds-ru-g722", "usr/share/asterisk/sounds", "(ru)", "CC-BY-3.0"),
+    Source(
+        "hedgewars-data",
+        "usr/share/games/hedgewars/Data/Sounds/voices",
+        r"voices/(\w+)/",
+        "GFDL-1.3",
+        # a machine and a singer
+        skip=r"voices/(Robot|Singer)/",
+    ),
     Source("klettres-data", "usr/share/klettres", r"klettres/(\w+)/", "GPL-2+"),
     Source("ktuberling-data", "usr/share/ktuberling/sounds", r"sounds/([\w@]+)/", "GPL-2+"),
     Source(
@@ -45,15 +53,40 @@ SOURCES = (
     ),
 )
 
-TUNE = frozenset({"klettres-data/de", "ktuberling-data/lt", "tuxpaint-stamps-default/el"})
+SHARES = {"kokoro": 0.5, "espeak-ng": 0.2, "": 0.3}
+"""How much of what training hears comes from which kind of speaker; the rest are people."""
+
+TUNE = frozenset(
+    {
+        "klettres-data/de",
+        "ktuberling-data/lt",
+        "tuxpaint-stamps-default/el",
+        "kokoro/af_sky",
+        "kokoro/bm_lewis",
+    }
+)
 """Speakers that choose between networks."""
-REPORT = frozenset({"klettres-data/en_GB", "ktuberling-data/en", "asterisk-core-sounds-it-g722/it"})
+REPORT = frozenset(
+    {
+        "klettres-data/en_GB",
+        "ktuberling-data/en",
+        "asterisk-core-sounds-it-g722/it",
+        "kokoro/am_eric",
+        "kokoro/bf_isabella",
+    }
+)
 """Speakers that figures on frames are given for; in no training and no choice."""
 
 
 def split(speaker: str) -> str:
     """`train`, `tune` or `report`."""
     return "tune" if speaker in TUNE else "report" if speaker in REPORT else "train"
+
+
+def kind(speaker: str) -> str:
+    """The key of `SHARES` that a speaker falls under."""
+    package = speaker.partition("/")[0]
+    return package if package in SHARES else ""
 
 
 def written(path: Path, sound: np.ndarray) -> None:

@@ -7,6 +7,7 @@ stretched, disturbed and at another level. Seeds are fixed; the figures go to `t
 
 import json
 import time
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,11 +20,12 @@ from torch import Tensor
 from torch.nn import functional
 
 from engine.ears.forge.sphinx import AcousticModel, read_model
+from engine.ears.forge.tdnn import LEFT
 from engine.ears.student import disturb
 from engine.ears.student.align import Line, PhoneLoop, along_lines, line
 from engine.ears.student.features import STUDENT, TEACHER, Mfcc
-from engine.ears.student.network import LEFT, Student
-from engine.ears.student.speech import RATE
+from engine.ears.student.network import Student
+from engine.ears.student.speech import RATE, SHARES, kind
 from engine.ears.student.teacher import Teacher
 
 SEED = 20
@@ -47,6 +49,8 @@ class Pieces:
     """(N, T)."""
     free: Tensor
     """(N, T): context-free senones."""
+    weights: Tensor
+    """(N,): how likely each is to be heard next; `speech.SHARES` over the kinds of speaker."""
 
 
 @dataclass
@@ -56,13 +60,14 @@ class Cut:
     sound: list[np.ndarray]
     whose: list[int]
     texts: list[list[str] | None]
+    kinds: list[str]
 
 
 def cut(work: Path, part: str) -> Cut:
     """The clips of a split, one speaker's at a time, packed into pieces with short pauses."""
     random = np.random.default_rng(SEED)
     length = round(PIECE_S * RATE)
-    made = Cut([], [], [])
+    made = Cut([], [], [], [])
     index = [
         entry
         for name in ("speech.json", "scripted.json")
@@ -75,6 +80,7 @@ def cut(work: Path, part: str) -> Cut:
             made.sound.append(clips)
             made.whose.append(number)
             made.texts.append(words)
+            made.kinds.append(kind(entry["speaker"]))
     return made
 
 
@@ -173,7 +179,9 @@ def answered(
             else:
                 told = loop(scores)
             senones[some], free[some] = told[0].to(device), told[1].to(device)
-    return Pieces(sound, senones, free)
+    counts = Counter(cuts.kinds)
+    weights = torch.tensor([SHARES[k] / counts[k] for k in cuts.kinds], device=device)
+    return Pieces(sound, senones, free, weights)
 
 
 def _line(model: AcousticModel, words: list[str] | None, known: dict[str, tuple[str, ...]]) -> Line:
@@ -182,8 +190,9 @@ def _line(model: AcousticModel, words: list[str] | None, known: dict[str, tuple[
 
 def priors(pieces: Pieces, senones: int) -> Tensor:
     """How often each senone is a target, in all its weight; (S,), summing to one."""
-    counts = torch.bincount(pieces.senones.flatten(), minlength=senones).float()
-    counts += torch.bincount(pieces.free.flatten(), minlength=senones)
+    weights = pieces.weights[:, None].expand_as(pieces.senones).flatten()
+    counts = torch.bincount(pieces.senones.flatten(), weights, minlength=senones)
+    counts += torch.bincount(pieces.free.flatten(), weights, minlength=senones)
     return counts / counts.sum()
 
 
@@ -240,7 +249,7 @@ def _learn(
         rate = PEAK_RATE * min(1.0, step / 300, 0.51 * (1 + np.cos(np.pi * gone)) + 0.001)
         for group in optimiser.param_groups:
             group["lr"] = rate
-        pick = torch.randint(len(pieces.sound), (BATCH,), device=device, generator=make)
+        pick = torch.multinomial(pieces.weights, BATCH, True, generator=make)
         stretch = float(random.choice(_STRETCHES))
         with torch.no_grad():
             said = stretched(pieces.sound[pick], stretch)
