@@ -112,7 +112,9 @@ def _fitted(right: Sequence[Try], wrong: Sequence[Try], base: Bounds, language: 
     sure = min((t.confidence for t in right), default=1.0) - _LEEWAY
     clear = min((t.clear_db for t in right), default=base.margin_db + _LEEWAY_DB) - _LEEWAY_DB
     confidence = min(base.confidence, max(floor.confidence, sure))
-    numbered = min(base.number_confidence, max(floor.number_confidence, sure))
+    numbered = min((t.confidence for t in right if _has_number(t.phrase, language)), default=1.0)
+    if numbered < base.number_confidence:
+        numbered = max(floor.number_confidence, numbered - _LEEWAY)
     stricter: dict[Action, float] = {}
     for mistake in wrong:
         action = _action(mistake.heard, language)
@@ -123,7 +125,7 @@ def _fitted(right: Sequence[Try], wrong: Sequence[Try], base: Bounds, language: 
     return base.model_copy(
         update={
             "confidence": confidence,
-            "number_confidence": numbered,
+            "number_confidence": min(base.number_confidence, numbered),
             "margin_db": min(base.margin_db, max(floor.margin_db, clear)),
             "surer": stricter,
         }
@@ -166,6 +168,11 @@ def _same(heard: str, phrase: str, language: str) -> bool:
     book = phrase_book(language)
     command = book.read(heard).command
     return command is not None and command == book.read(phrase).command
+
+
+def _has_number(phrase: str, language: str) -> bool:
+    command = phrase_book(language).read(phrase).command
+    return command is not None and command.value is not None
 
 
 def _action(text: str, language: str) -> Action | None:

@@ -69,7 +69,7 @@ def rehearse(pulse, tmp_path, needs_program):
 
 
 def test_each_phrase_is_asked_for_heard_and_judged(rehearse):
-    wanted = ["take back", "new ball"]
+    wanted = ["too tight", "new ball"]
     rehearsal = rehearse(*wanted)
     for phrase in wanted:
         for count in range(1, TIMES + 1):
@@ -80,30 +80,30 @@ def test_each_phrase_is_asked_for_heard_and_judged(rehearse):
     code, out = rehearsal.end()
     assert code == 0
     assert [(v["phrase"], v["said"]) for v in json.loads(out)["phrases"]] == [
-        ("take back", TIMES),
+        ("too tight", TIMES),
         ("new ball", TIMES),
     ]
     assert json.loads(out)["phrases"][0]["safe"]
     kept = rehearsal.kept()
-    assert [phrase for phrase, _ in kept] == ["take back"] * 3 + ["new ball"] * 3
-    assert kept.count(("take back", "take back")) >= 2
+    assert [phrase for phrase, _ in kept] == ["too tight"] * 3 + ["new ball"] * 3
+    assert kept.count(("too tight", "too tight")) >= 2
 
 
 def test_stopped_by_ctrl_c_the_tries_made_so_far_are_kept(rehearse):
-    rehearsal = rehearse("take back")
+    rehearsal = rehearse("too tight")
     rehearsal.line()
-    rehearsal.say("take back")
+    rehearsal.say("too tight")
     assert "(2 of 3)" in rehearsal.line()
     rehearsal.process.send_signal(signal.SIGINT)
     code, out = rehearsal.end()
     assert code == 130
     assert rehearsal.said[-1] == "Stopped; what was made so far is kept: one try."
     assert json.loads(out)["phrases"][0]["said"] == 1
-    assert [phrase for phrase, _ in rehearsal.kept()] == ["take back"]
+    assert [phrase for phrase, _ in rehearsal.kept()] == ["too tight"]
 
 
 def test_stopped_before_the_first_try_nothing_is_kept_and_nothing_said(rehearse):
-    rehearsal = rehearse("take back")
+    rehearsal = rehearse("too tight")
     asked = rehearsal.line()
     rehearsal.process.send_signal(signal.SIGINT)
     assert rehearsal.end() == (130, "")
@@ -115,38 +115,39 @@ def test_a_microphone_that_goes_in_mid_word_is_waited_for_and_the_word_asked_for
     rehearse, pulse
 ):
     pulse.unload("spk")  # or the stream would be moved there
-    rehearsal = rehearse("take back")
+    rehearsal = rehearse("too tight")
     rehearsal.line()
-    rehearsal.say("take back")
+    rehearsal.say("too tight")
     assert "(2 of 3)" in rehearsal.line()
     pull = threading.Timer(0.8, lambda: pulse.unload("mic"))
     pull.start()
     with pytest.raises(subprocess.CalledProcessError):
-        rehearsal.say("take back")  # paplay has nowhere to play to any more
+        rehearsal.say("too tight")  # paplay has nowhere to play to any more
     pull.join()
     assert rehearsal.line() == "The microphone 'testmic' is gone; it is used again when it is back."
     pulse.load("mic")
     for count in (2, 3):
         assert f"({count} of 3)" in rehearsal.line()
-        rehearsal.say("take back")
+        rehearsal.say("too tight")
     code, _ = rehearsal.end()
     assert code == 0
-    assert rehearsal.kept() == [("take back", "take back")] * 3
+    assert rehearsal.kept() == [("too tight", "too tight")] * 3
 
 
 def test_the_sound_server_dies_under_a_rehearsal_that_speaks_and_it_goes_on(rehearse, pulse):
     if find_voice() is None:
         pytest.skip("sudo apt-get install -y espeak-ng")
-    rehearsal = rehearse("take back", aloud=True)
+    rehearsal = rehearse("too tight", aloud=True)
     rehearsal.line()
     time.sleep(2)  # it says the phrase, deaf to itself
-    rehearsal.say("take back")
+    rehearsal.say("too tight")
     assert "(2 of 3)" in rehearsal.line()
     pulse.kill()
     assert "is gone" in rehearsal.line()
     pulse.start()
     for count in (2, 3):
         assert f"({count} of 3)" in rehearsal.line()
-        rehearsal.say("take back")
+        time.sleep(2)
+        rehearsal.say("too tight")
     assert rehearsal.end()[0] == 0
-    assert rehearsal.kept() == [("take back", "take back")] * 3
+    assert rehearsal.kept() == [("too tight", "too tight")] * 3
