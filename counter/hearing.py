@@ -11,7 +11,7 @@ from counter.arguments import asked_by
 from counter.places import data_folder
 from counter.settings import load, settings_path
 from engine.ears import wav
-from engine.ears.denoise import best_cleaner
+from engine.ears.denoise import cleaner_for
 from engine.ears.guard import Sensitivity, Situation
 from engine.ears.listener import Cleaner, Decoder, Listener
 from engine.ears.trial import open_recogniser
@@ -53,7 +53,7 @@ def ears_of(
             found, wanted.person, wanted.microphone, wanted.sensitivity, wanted.language
         ),
         attention=call,
-        cleaner=best_cleaner(),
+        cleaner=cleaner_for(model.folder),
     )
     try:
         yield listener

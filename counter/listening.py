@@ -131,7 +131,7 @@ class Ears:
         source: Source,
         find: Callable[[str], Fluency],
         decoder: Callable[[Fluency], Decoder],
-        cleaner: Callable[[], Cleaner | None] = lambda: None,
+        cleaner: Callable[[Fluency], Cleaner | None] = lambda _: None,
     ) -> None:
         """`find` gives the voice model of a language, `decoder` reads it, `cleaner` the denoiser,
         if there is one.
@@ -286,7 +286,7 @@ class Ears:
             situation,
             language=fluency.language,
             sensitivity=self._sensitivity,
-            cleaner=self._cleaner(),
+            cleaner=self._cleaner(fluency),
         )
         told = [fluency.told, self.ask_attention(self._attention)]
         if any(told):

@@ -135,10 +135,10 @@ def _ears(
 
         return open_recogniser(found.folder, found.language, voices)
 
-    def clean() -> "Cleaner | None":
-        from engine.ears.denoise import best_cleaner
+    def clean(found: "Fluency") -> "Cleaner | None":
+        from engine.ears.denoise import cleaner_for
 
-        return best_cleaner()
+        return cleaner_for(found.folder)
 
     source = Recording(play) if play is not None else Microphone(microphone, voice.around)
     return Ears(source, find, read, clean)

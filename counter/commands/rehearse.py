@@ -88,11 +88,11 @@ def _listen(
     phrases: tuple[str, ...],
     microphone: str | None,
 ) -> tuple[Try, ...]:
-    from engine.ears.denoise import best_cleaner
+    from engine.ears.denoise import cleaner_for
     from engine.ears.trial import open_recogniser
 
     recogniser = open_recogniser(model.folder, model.language, data_folder(arguments.data))
-    ears = Tries(recogniser, best_cleaner(), model.language)
+    ears = Tries(recogniser, cleaner_for(model.folder), model.language)
     try:
         if arguments.recording:
             return from_recording(arguments.recording, phrases, ears)

