@@ -54,6 +54,17 @@ def test_each_doubt_refuses_with_its_reason(changes, reason):
     assert verdict.reason == reason
 
 
+def test_a_number_has_to_be_surer_than_a_plain_phrase():
+    """Fourteen and forty are near; nothing else in the phrase tells them apart."""
+    doubtful = {"confidence": 0.95, "voiced_s": 0.9}
+    assert judge(evidence("take back", **doubtful), Situation()).outcome is Outcome.TAKEN
+    number = evidence("dropped loop at forty", **doubtful)
+    assert judge(number, Situation()).reason == "not sure enough"
+    assert judge(number, Situation(), Sensitivity.EAGER).outcome is Outcome.TAKEN
+    sure = evidence("dropped loop at forty", confidence=1.0, voiced_s=0.9)
+    assert judge(sure, Situation()).outcome is Outcome.TAKEN
+
+
 def test_after_talk_a_longer_quiet_is_enough():
     assert (
         judge(evidence(after_talk=True, quiet_before_s=2.5), Situation()).outcome is Outcome.TAKEN

@@ -41,6 +41,14 @@ def test_a_soft_unsure_voice_lowers_the_bounds_as_far_as_she_needs():
     assert found.bounds.margin_db == pytest.approx(4.5)
 
 
+def test_numbers_that_are_never_quite_sure_lower_their_own_bound_only():
+    spoken = tries("dropped loop at three", confidence=0.96) + tries("row done")
+    found = judge_tries(spoken)
+    assert all(v.safe for v in found.phrases)
+    assert found.bounds.number_confidence == pytest.approx(0.91)
+    assert found.bounds.confidence == EVEN.confidence
+
+
 @pytest.mark.parametrize("sensitivity", Sensitivity)
 @pytest.mark.parametrize("confidence", [0.0, 0.3, 0.51, 0.8, 1.0])
 @pytest.mark.parametrize("clear_db", [-10.0, 1.0, 5.0, 30.0])
