@@ -137,6 +137,8 @@ def _verdict(
 ) -> PhraseVerdict:
     said = [t for t in tries if t.phrase == phrase]
     least = bounds.least_confidence(phrase_book(language).read(phrase).command)
+    if _has_number(phrase, language):
+        least = max(least, bounds.number_confidence)
     taken = [
         t
         for t in said

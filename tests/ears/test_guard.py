@@ -59,8 +59,12 @@ def test_a_number_has_to_be_surer_than_a_plain_phrase():
     doubtful = {"confidence": 0.95, "voiced_s": 0.9}
     assert judge(evidence("take back", **doubtful), Situation()).outcome is Outcome.TAKEN
     number = evidence("dropped loop at forty", **doubtful)
-    assert judge(number, Situation()).reason == "not sure enough"
+    asked = judge(number, Situation())
+    assert asked.outcome is Outcome.ASK
+    assert asked.reason == "did you say dropped loop at forty?"
     assert judge(number, Situation(), Sensitivity.EAGER).outcome is Outcome.TAKEN
+    answer = evidence("forty", context=Context.NUMBER, **doubtful)
+    assert judge(answer, Situation(context=Context.NUMBER)).reason == "not sure enough"
     sure = evidence("dropped loop at forty", confidence=1.0, voiced_s=0.9)
     assert judge(sure, Situation()).outcome is Outcome.TAKEN
 

@@ -253,6 +253,18 @@ def test_a_quick_word_waits_for_a_yes():
     assert making.state.at == 1
 
 
+def test_a_doubtful_number_waits_for_a_yes():
+    making = Making(THROW)
+    say(making, Action.ADVANCE, now=5.0)
+    word = Command(action=Action.DROPPED, value=14)
+    reason = "did you say dropped loop at fourteen?"
+    outcome = making.heard(heard(word, taken=False, asks=True, reason=reason), 10.0)
+    assert outcome.say == "Did you say dropped loop at fourteen?"
+    assert not making.state.open_marks
+    say(making, Action.YES, now=11.0)
+    assert [mark.loop for mark in making.state.open_marks] == [14]
+
+
 def test_asleep_and_awake():
     making = Making(THROW)
     say(making, Action.STOP_LISTENING, now=5.0)
