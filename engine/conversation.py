@@ -18,12 +18,16 @@ class Conversation(Frozen):
     """What stands open between the maker and her counter."""
 
     pending: Command | None = None
+    doubted: bool = False
+    """What waits is whether `pending` was said at all, not whether it shall be done."""
     until: float = 0.0
     listening: bool = True
 
-    def asked(self, command: Command, now: float) -> "Conversation":
+    def asked(self, command: Command, now: float, *, doubted: bool = False) -> "Conversation":
         """The conversation once `command` waits for a yes."""
-        return self.model_copy(update={"pending": command, "until": now + ANSWER_WITHIN})
+        return self.model_copy(
+            update={"pending": command, "doubted": doubted, "until": now + ANSWER_WITHIN}
+        )
 
     def open_at(self, now: float) -> Command | None:
         """The command that still waits for a yes; none when the clock jumped either way."""
@@ -53,6 +57,8 @@ def hear(
     settled = talk.model_copy(update={"pending": None})
     match command.action:
         case Action.YES:
+            if pending and talk.doubted:
+                return hear(settled, state, pending, now)  # which may ask on its own account
             if pending:
                 return settled, decide(state, pending, now, confirmed=True)
             if state.step and state.step.kind in CHECK_KINDS and not _said_no(state):

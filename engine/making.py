@@ -61,9 +61,7 @@ class Making:
     def do(self, command: Command, now: float) -> Outcome:
         """Take a command at `now`, POSIX seconds. Whatever the journal raises goes through."""
         self._heard_from = None
-        if command.action is Action.MEASURED and command.value is not None:
-            command = command.model_copy(update={"value": command.value * self.unit_cm})
-        talk, outcome = hear(self.talk, self.state, command, now)
+        talk, outcome = hear(self.talk, self.state, self._in_cm(command), now)
         takes_back = any(isinstance(event, Undone) for event in outcome.events)
         if takes_back and not progress.standing(self.events):
             outcome = progress.refused("There is nothing to take back.")
@@ -76,7 +74,7 @@ class Making:
         if heard.withdrawn:
             return self._withdraw(heard, now)
         if heard.command is not None and heard.asks:
-            self.talk = self.talk.asked(heard.command, now)
+            self.talk = self.talk.asked(self._in_cm(heard.command), now, doubted=True)
             say = heard.reason[:1].upper() + heard.reason[1:]
             return Outcome(taken=False, say=say, tone=Tone.ASK, asks=heard.command)
         if heard.command is None or not heard.taken:
@@ -85,6 +83,11 @@ class Making:
         outcome = self.do(heard.command, now)
         self._heard_from = before
         return outcome
+
+    def _in_cm(self, command: Command) -> Command:
+        if command.action is not Action.MEASURED or command.value is None:
+            return command
+        return command.model_copy(update={"value": command.value * self.unit_cm})
 
     def _withdraw(self, heard: Heard, now: float) -> Outcome:
         """Take back what the utterance just before did, if nothing else has happened since."""

@@ -265,6 +265,37 @@ def test_a_doubtful_number_waits_for_a_yes():
     assert [mark.loop for mark in making.state.open_marks] == [14]
 
 
+def test_a_doubtful_rip_back_tells_what_it_costs_before_it_is_done():
+    """The first yes is to what was said, the second to what is lost."""
+    making = Making(THROW)
+    for _ in range(4):
+        say(making, Action.ADVANCE, now=5.0)
+    word = Command(action=Action.RIP_BACK, value=2)
+    making.heard(heard(word, taken=False, asks=True, reason="did you say …?"), 10.0)
+    told = say(making, Action.YES, now=11.0)
+    assert told.asks == word
+    assert "Rip back 2 rows" in told.say
+    assert making.state.at == 4
+    say(making, Action.YES, now=12.0)
+    assert making.state.at == 2
+
+
+def test_a_doubtful_measurement_in_inches_is_asked_in_inches_and_kept_in_cm():
+    making = Making(THROW, unit_cm=2.54)
+    say(making, Action.ADVANCE, now=5.0)
+    say(making, Action.ADVANCE, now=6.0)
+    word = Command(action=Action.MEASURED, value=2)
+    making.heard(heard(word, taken=False, asks=True, reason="did you say …?"), 10.0)
+    said = say(making, Action.YES, now=11.0).say
+    plain = Making(THROW, unit_cm=2.54)
+    say(plain, Action.ADVANCE, now=5.0)
+    say(plain, Action.ADVANCE, now=6.0)
+    assert said == plain.heard(heard(word), 10.0).say
+    assert making.events == [
+        e.model_copy(update={"at": m.at}) for e, m in zip(plain.events, making.events, strict=True)
+    ]
+
+
 def test_asleep_and_awake():
     making = Making(THROW)
     say(making, Action.STOP_LISTENING, now=5.0)
