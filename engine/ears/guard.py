@@ -66,8 +66,13 @@ class Bounds(Frozen):
     """Actions that ask for more confidence than that: a rehearsal took another phrase for them."""
 
     def least_confidence(self, command: Command | None) -> float:
-        """The least confidence for a command's phrases, 0 to 1."""
+        """The least confidence for a command's phrases to be considered, 0 to 1."""
         return max(self.confidence, self.surer.get(command.action, 0.0) if command else 0.0)
+
+    def unquestioned(self, command: Command | None) -> float:
+        """The least confidence for them to be taken without asking back, 0 to 1."""
+        numbered = command is not None and command.value is not None
+        return max(self.least_confidence(command), self.number_confidence if numbered else 0.0)
 
 
 BOUNDS = {
@@ -190,7 +195,7 @@ def judge(
         return Verdict(outcome=Outcome.REFUSED, reason=reason)
     if _too_quick(evidence, situation):
         return Verdict(outcome=Outcome.ASK, reason="that was quick: does it count?")
-    if _doubtful_number(evidence, bounds):
+    if evidence.confidence < bounds.unquestioned(evidence.reading.command):
         if situation.context is Context.ROW:
             return Verdict(outcome=Outcome.ASK, reason=f"did you say {evidence.text}?")
         return Verdict(outcome=Outcome.REFUSED, reason="not sure enough")
@@ -250,12 +255,6 @@ def _unsure(evidence: Evidence, bounds: Bounds) -> str:
     if evidence.confidence >= bounds.least_confidence(evidence.reading.command):
         return ""
     return "not sure enough"
-
-
-def _doubtful_number(evidence: Evidence, bounds: Bounds) -> bool:
-    command = evidence.reading.command
-    assert command is not None
-    return command.value is not None and evidence.confidence < bounds.number_confidence
 
 
 def _senseless(evidence: Evidence, situation: Situation) -> str:

@@ -131,6 +131,7 @@ the speech: a clear voice is understood better without."""
 _USUAL_VOICE_DB = -26.0
 """How loud a voice is taken to be, dB of full scale, until the maker's own commands tell."""
 _SHORT_PHONES = 2
+"""Words of no more phones than this ("the", "at") are often hardly said."""
 _OWN_ENOUGH = 5
 """Commands of the maker's own from which their loudness is known."""
 
@@ -194,7 +195,7 @@ class Listener:
 
     @property
     def _own_level_db(self) -> float | None:
-        return float(np.median(self._own)) if len(self._own) >= _OWN_ENOUGH else None
+        return median(self._own) if len(self._own) >= _OWN_ENOUGH else None
 
     @property
     def clear_db(self) -> float:
@@ -360,7 +361,7 @@ class Listener:
             level_db=now.level_db,
             room_db=now.room_db,
             room_spread_db=self._gate.spread_db,
-            own_level_db=median(self._own) if len(self._own) >= 5 else None,
+            own_level_db=self._own_level_db,
             called=called,
         )
         verdict = judge(evidence, situation, self.sensitivity)
@@ -434,7 +435,7 @@ class Listener:
 
 
 def _hurried_s(words: Sequence[TimedWord]) -> float | None:
-    """Time per phone of the quickest word, but for the shortest: "the" is often hardly said."""
+    """Time per phone of the quickest word, but for the shortest ones."""
     told = [(w.end_s - w.start_s, phones(w.word)) for w in words]
     return min((lasted / count for lasted, count in told if count > _SHORT_PHONES), default=None)
 

@@ -136,9 +136,7 @@ def _verdict(
     phrase: str, tries: Sequence[Try], wrong: Sequence[Try], bounds: Bounds, language: str
 ) -> PhraseVerdict:
     said = [t for t in tries if t.phrase == phrase]
-    least = bounds.least_confidence(phrase_book(language).read(phrase).command)
-    if _has_number(phrase, language):
-        least = max(least, bounds.number_confidence)
+    least = bounds.unquestioned(phrase_book(language).read(phrase).command)
     taken = [
         t
         for t in said

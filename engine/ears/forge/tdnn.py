@@ -51,7 +51,7 @@ def read(path: Path = LEARNT) -> list[Affine]:
 
 
 def write(path: Path, layers: list[Affine]) -> None:
-    """Keeps the layers; 17 bits of a weight are noise of the training."""
+    """Keeps the layers, their weights in half precision."""
     parts: dict[str, NDArray[np.floating]] = {}
     for k, (weights, bias) in enumerate(layers):
         parts[f"weights{k}"] = weights.astype(np.float16)
