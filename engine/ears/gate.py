@@ -67,6 +67,7 @@ class Gate:
         self._recent: deque[NDArray[np.float64]] = deque(maxlen=_STEADY_FRAMES)
         self._pieces: deque[NDArray[np.float64]] = deque(maxlen=_LONG_PIECES)
         self._piece: list[NDArray[np.float64]] = []
+        self._usual: NDArray[np.float64] | None = None
         self._hot = 0
         self._open = False
         self._spread = 2.0
@@ -94,6 +95,7 @@ class Gate:
         if len(self._piece) == _PIECE_FRAMES:
             self._pieces.append(np.mean(self._piece, axis=0))
             self._piece.clear()
+            self._usual = None
         loud = rise > self._threshold() and level > _FAINT_DB
         self._hot = min(self._hot + 1, 4) if loud else max(self._hot - 1, 0)
         if loud and self._steady():
@@ -118,8 +120,9 @@ class Gate:
             # A command must not become the room; what goes on and on (music, a television) does,
             # and what stands out of it is heard. The guard asks for more the more it moves.
             if len(self._pieces) == self._pieces.maxlen:
-                usual = np.median(np.array(self._pieces), axis=0)
-                self._room = self._room + 0.05 * np.maximum(usual - self._room, 0.0)
+                if self._usual is None:  # once for each piece, not for each frame
+                    self._usual = np.median(np.array(self._pieces), axis=0)
+                self._room = self._room + 0.05 * np.maximum(self._usual - self._room, 0.0)
             return
         self._unsure = max(self._unsure * 0.95, 0.06)
         self._room = self._room + self._unsure * (bands - self._room)
