@@ -1,4 +1,5 @@
 import tracemalloc
+from types import SimpleNamespace
 
 import pytest
 
@@ -155,6 +156,31 @@ def test_attention_word():
     assert taken(two) == [(Action.ADVANCE, None)]
     late = hear(scene(1.5, say("listen now"), 8, say("row done"), 1), **settings())
     assert taken(late) == []
+
+
+class Squeezing(ToneDecoder):
+    """Gives one word hardly any time."""
+
+    def __init__(self, squeezed):
+        super().__init__()
+        self.squeezed = squeezed
+
+    def finish(self):
+        answer = super().finish()
+        answer.words = [
+            SimpleNamespace(word=word, start_s=0.0, end_s=0.02 if word == self.squeezed else 0.3)
+            for word in answer.text.split()
+        ]
+        return answer
+
+
+@pytest.mark.parametrize(
+    ("squeezed", "reason"), [("at", ""), ("loop", "too quick for one of those words")]
+)
+def test_only_the_shortest_words_may_be_hardly_said(squeezed, reason):
+    """ "At" has two phones, "loop" three."""
+    sound = scene(1.5, say("dropped loop at twelve"), 1.5)
+    assert [h.reason for h in hear(sound, decoder=Squeezing(squeezed))] == [reason]
 
 
 def test_silence_costs_no_decoding():
