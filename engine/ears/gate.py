@@ -3,12 +3,20 @@
 Pure arithmetic on the sound; no clock but the frames. The room is learned band by band while
 nobody speaks, so a fan or rain raises the floor of its own bands only. A sound that stays level
 for a second is part of the room, however loud: speech never does.
+
+What stands out is measured by the likelihood ratio of Gaussian speech over Gaussian noise with the
+voice's power at its likeliest (Sohn, Kim and Sung, "A statistical model-based voice activity
+detection", IEEE Signal Processing Letters 6(1), 1999; from memory): for a band whose power is g
+times the room's, g - ln g - 1. It is averaged over the bands and over the last frames, because one
+frame of noise often stands out and four hardly ever do.
 """
 
 from __future__ import annotations
 
 from collections import deque
 from itertools import pairwise
+from math import exp
+from statistics import fmean
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,13 +32,22 @@ FRAME_S = FRAME / RATE
 _EDGES_HZ = (150, 300, 450, 650, 900, 1200, 1600, 2100, 2700, 3400, 4300, 5400, 6500)
 _FLOOR_DB = -78.0
 """No room is quieter than this in one band: the hiss of a cheap microphone, dB of full scale."""
-_OPEN = (4.0, 5.0)
-"""Mean rise over the room, dB over all bands, from which a frame counts as voice: in a steady
-room, and in one that moves. In a room that moves still more it is twice that movement."""
-_STEADY_ROOM_DB = 1.5
+_OPEN = 0.4
+"""The likelihood ratio's logarithm from which a frame counts as voice in a steady room; noise that
+is level goes beyond it for less than a frame in a thousand, however loud it is."""
+_STEADY_ROOM_DB = 1.0
 """A room's level moves by less than this, mean dB from frame to frame, in steady noise."""
+_RESTLESS = 1.6
+"""How the logarithm of that bound grows, for each dB by which a room moves more."""
+_MOST_OPEN = 8.0
 _STAY = 0.6
 """The share of that while the gate is open: word ends are softer than word beginnings."""
+_AVERAGED = 4
+"""Frames."""
+_SPREAD = (-20.0, 30.0)
+"""Bands are counted no further under and over the room than this, dB."""
+_MOST_RATIO = 100.0
+"""No band counts for more."""
 _FAINT_DB = -62.0
 """Below this level, dB of full scale, nothing is a voice at this microphone."""
 _STEADY_FRAMES = 50
@@ -38,6 +55,7 @@ _STEADY_DB = 7.0
 """A second whose level moves less than this is no speech (speech moves by 20 dB and more)."""
 
 _PIECE_FRAMES = 5
+_SHORT_FRAMES = 150
 _LONG_PIECES = 80
 """Eight seconds: nobody speaks to a counter for that long, so a sound that does is the room's."""
 
@@ -63,7 +81,9 @@ class Gate:
         self._window = window / np.sqrt((window**2).sum() * FRAME / 2)
         self._room: NDArray[np.float64] | None = None
         self._unsure = 1.0
+        self._ratios: deque[float] = deque(maxlen=_AVERAGED)
         self._levels: deque[float] = deque(maxlen=_STEADY_FRAMES)
+        self._long_levels: deque[float] = deque(maxlen=_LONG_PIECES * _PIECE_FRAMES)
         self._recent: deque[NDArray[np.float64]] = deque(maxlen=_STEADY_FRAMES)
         self._pieces: deque[NDArray[np.float64]] = deque(maxlen=_LONG_PIECES)
         self._piece: list[NDArray[np.float64]] = []
@@ -74,7 +94,7 @@ class Gate:
 
     @property
     def spread_db(self) -> float:
-        """How much the quiet room's level moves from frame to frame, dB."""
+        """How much the room's own level moves from frame to frame, mean dB either way."""
         return self._spread
 
     def feed(self, samples: NDArray[np.int16]) -> Frame:
@@ -88,26 +108,32 @@ class Gate:
         if self._room is None:
             # The first frame may already be speech: believe no room louder than a quiet one.
             self._room = np.minimum(bands, -62.0)
-        rise = float(np.clip(bands - self._room, 0.0, 30.0).mean())
+        self._ratios.append(_ratio(bands - self._room))
         self._levels.append(level)
+        self._long_levels.append(level)
         self._recent.append(bands)
         self._piece.append(bands)
         if len(self._piece) == _PIECE_FRAMES:
             self._pieces.append(np.mean(self._piece, axis=0))
             self._piece.clear()
             self._usual = None
-        loud = rise > self._threshold() and level > _FAINT_DB
+            if len(self._long_levels) > 2 * _STEADY_FRAMES:
+                long = np.array(self._long_levels)
+                # The short one, too: what stopped three seconds ago makes no room restless.
+                self._spread = min(_spread(long), _spread(long[-_SHORT_FRAMES:]))
+        loud = fmean(self._ratios) > self._threshold() and level > _FAINT_DB
         self._hot = min(self._hot + 1, 4) if loud else max(self._hot - 1, 0)
         if loud and self._steady():
             self._room = np.mean(np.array(self._recent), axis=0)
+            self._long_levels = deque(self._levels, self._long_levels.maxlen)
             loud, self._hot = False, 0
         self._open = self._hot >= 2 or (self._open and self._hot > 0)
         self._learn(bands, loud)
         return Frame(voiced=loud and self._open, level_db=level, room_db=self._room_db())
 
     def _threshold(self) -> float:
-        moves = self._spread - _STEADY_ROOM_DB
-        opens = max(float(np.clip(_OPEN[0] + 2 * moves, *_OPEN)), 2.0 * self._spread)
+        moves = max(0.0, self._spread - _STEADY_ROOM_DB)
+        opens = min(_OPEN * exp(_RESTLESS * moves), _MOST_OPEN)
         return _STAY * opens if self._open else opens
 
     def _steady(self) -> bool:
@@ -126,11 +152,26 @@ class Gate:
             return
         self._unsure = max(self._unsure * 0.95, 0.06)
         self._room = self._room + self._unsure * (bands - self._room)
-        self._spread += 0.03 * (abs(_sum_db(bands) - self._room_db()) - self._spread)
 
     def _room_db(self) -> float:
         assert self._room is not None
         return _sum_db(self._room)
+
+
+def _ratio(over_db: NDArray[np.float64]) -> float:
+    """The mean log likelihood ratio of bands that stand so far over the room."""
+    times = 10 ** (np.clip(over_db, *_SPREAD) / 10)
+    return float(np.minimum(times - np.log(times) - 1, _MOST_RATIO).mean())
+
+
+def _spread(levels_db: NDArray[np.float64]) -> float:
+    """The mean deviation of the room's level, from its softer frames: a voice only ever adds.
+
+    In a normal distribution these quantiles lie 1.03 deviations apart, and the mean deviation is
+    0.8 of one.
+    """
+    low, high = np.quantile(levels_db, (0.1, 0.4))
+    return float(high - low) * 0.8 / 1.03
 
 
 def _sum_db(bands: NDArray[np.float64]) -> float:

@@ -107,7 +107,7 @@ class Timing:
     """Quiet after a whole phrase that nothing can follow."""
     hold_open = 0.3
     """Quiet after a whole phrase that a longer one begins with."""
-    drowned = 0.18
+    drowned = 0.1
     """More quiet than that, and more sound from before, in a noisy room: soft sounds drown."""
     hold_last = 0.5
     """Quiet after anything else; also how long a decision is watched."""
@@ -356,7 +356,7 @@ class Listener:
             agreed=running == text,
             quiet_before_s=now.quiet_before_s,
             after_talk=now.after_talk,
-            voiced_s=_voiced_s(now, hypothesis.words),
+            voiced_s=now.end_s - now.start_s,
             hurried_s=_hurried_s(hypothesis.words),
             level_db=now.level_db,
             room_db=now.room_db,
@@ -438,16 +438,6 @@ def _hurried_s(words: Sequence[TimedWord]) -> float | None:
     """Time per phone of the quickest word, but for the shortest ones."""
     told = [(w.end_s - w.start_s, phones(w.word)) for w in words]
     return min((lasted / count for lasted, count in told if count > _SHORT_PHONES), default=None)
-
-
-def _voiced_s(utterance: _Utterance, words: Sequence[TimedWord]) -> float:
-    """How long the voice lasted. A noisy room hides its ends from the gate, so there the
-    recogniser's own word times count where they reach further.
-    """
-    seen = utterance.end_s - utterance.start_s
-    if not (utterance.drowned_s and words):
-        return seen
-    return max(seen, words[-1].end_s - words[0].start_s)
 
 
 class _Utterance:

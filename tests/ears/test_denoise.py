@@ -1,5 +1,4 @@
 import sys
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -104,28 +103,3 @@ def test_in_a_noisy_room_more_quiet_must_follow_a_word():
         return heard.decided_s - heard.end_s
 
     assert wait_s(NOISY) >= wait_s(20) + 0.1
-
-
-class Timed(ToneDecoder):
-    """Says where the words were, as well."""
-
-    def finish(self):
-        answer = super().finish()
-        answer.words = [
-            SimpleNamespace(word=word, start_s=0.3 * place, end_s=0.3 * place + 0.28)
-            for place, word in enumerate(answer.text.split())
-        ]
-        return answer
-
-
-def test_in_a_noisy_room_the_words_own_times_count_where_their_ends_drown():
-    word = say("row done", level=700, word_s=0.3)
-
-    def reasons(decoder):
-        sound = quiet(12, level=NOISY)
-        sound[6 * RATE : 6 * RATE + len(word)] += word
-        cleaned = Listener(decoder, cleaner=Counting())
-        return [h.reason for h in cleaned.feed(pcm(sound))]
-
-    assert reasons(ToneDecoder()) == ["too short for those words"]
-    assert reasons(Timed()) == [""]

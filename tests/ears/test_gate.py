@@ -27,6 +27,22 @@ def test_a_voice_over_any_room_is_found_and_its_ends_too(level):
     assert abs((last + 1) * 0.02 - len(speech) / RATE) < 0.1
 
 
+@pytest.mark.parametrize("level", [20, 200, 2000])
+def test_level_noise_is_hardly_ever_taken_for_a_voice(level):
+    gate = Gate()
+    voiced(gate, quiet(3, level))
+    assert np.mean(voiced(gate, quiet(60, level, 3))) < 0.001
+
+
+def test_a_voice_little_louder_than_its_noise_is_found():
+    """By 5.5 dB on average; the ends of each word are softer than the noise."""
+    gate = Gate()
+    noise = quiet(4, 500)
+    voiced(gate, noise)
+    speech = say("row done take back", level=2000)
+    assert np.mean(voiced(gate, speech + noise[: len(speech)])) > 0.6
+
+
 def test_a_steady_sound_becomes_part_of_the_room():
     gate = Gate()
     voiced(gate, quiet(2))

@@ -80,9 +80,9 @@ def test_after_talk_has_died_away_commands_count_again():
 
 def test_endless_talk_is_not_decoded_for_ever():
     decoder = ToneDecoder()
-    heard = hear(scene(1, say("hum " * 100), 1, say("row done"), 1), decoder=decoder)
-    assert taken(heard) == []
-    assert decoder.fed_s < 15
+    heard = hear(scene(1, say("hum " * 26), 1, say("row done"), 1), decoder=decoder)
+    assert [h.reason for h in heard] == ["it came in the middle of talk"]
+    assert decoder.fed_s < 6 + 2
 
 
 def test_running_and_last_answer_must_agree():
@@ -190,9 +190,9 @@ def test_silence_costs_no_decoding():
 
 
 def test_a_soft_voice_is_taken_by_eager_ears_only():
-    sound = scene(3, say("row done", level=160, word_s=0.4), 1)  # half of it drowns in the hiss
+    sound = scene(3, say("row done", level=50, word_s=0.4), 1)  # the hiss has a level of 20
     careful, eager = hear(sound), hear(sound, sensitivity=Sensitivity.EAGER)
-    assert [h.reason for h in careful] == ["too short for those words"]
+    assert [h.reason for h in careful] == ["not louder than the room"]
     assert taken(eager) == [(Action.ADVANCE, None)]
 
 
@@ -207,9 +207,9 @@ def test_a_long_night_takes_no_more_memory():
     """Words, talk and quiet over and over: what is kept does not grow."""
     evening = scene(1, say("row done"), 2, say("hum " * 24), 2, say("dropped loop"), 2)
     listener = Listener(ToneDecoder())
-    listener.feed(evening)
     tracemalloc.start()
-    listener.feed(evening)
+    for _ in range(3):
+        listener.feed(evening)
     first = tracemalloc.take_snapshot()
     for _ in range(3):
         listener.feed(evening)
