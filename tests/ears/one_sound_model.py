@@ -31,7 +31,8 @@ def held(senone):
 
 
 def main(folder, senone):
-    build.write(folder, read_model(), held(senone), build.learnt(tdnn.read()))
+    order = build.write(folder, read_model(), held(senone), build.learnt(tdnn.read()))
+    (folder / "order.txt").write_text("".join(f"{output}\n" for output in order))
     change(folder / "conf" / "mfcc.conf", "--dither=1.0", "--dither=0")
     change(
         folder / "conf" / "model.conf", "--endpoint.silence-phones=", "--endpoint.silence-phones=1"

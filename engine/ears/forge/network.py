@@ -11,10 +11,11 @@ context-free states: how well *any* speech sound fits, the yardstick of the garb
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from engine.ears.forge import kaldi
 from engine.ears.forge.kaldi import token
@@ -119,9 +120,12 @@ def network(model: AcousticModel, order: list[int]) -> bytes:
     return _assemble(components, len(order), free)
 
 
-def affine(weights: NDArray[np.float64], bias: NDArray[np.float64], packed: bool) -> bytes:
-    """An affine layer, (outputs, inputs) and (outputs,); packed in two bytes a weight."""
-    store = kaldi.packed_matrix if packed else kaldi.matrix
+def affine(
+    weights: NDArray[np.float64],
+    bias: NDArray[np.float64],
+    store: Callable[[ArrayLike], bytes] = kaldi.matrix,
+) -> bytes:
+    """An affine layer, (outputs, inputs) and (outputs,); `store` writes its weights."""
     return (
         token("<FixedAffineComponent>")
         + token("<LinearParams>") + store(weights)
@@ -145,7 +149,7 @@ def _features(model: AcousticModel) -> list[tuple[str, bytes]]:
         + token("<OutputDim>") + kaldi.int32(STREAMS * CEPSTRA)
         + token("</ElementwiseProductComponent>")
     )  # fmt: skip
-    feature = affine(feature_map() / deviation[:, None], -mean / deviation, packed=False)
+    feature = affine(feature_map() / deviation[:, None], -mean / deviation)
     return [("feature", feature), ("square", square)]
 
 
@@ -165,7 +169,7 @@ def _mixtures(model: AcousticModel, blocks: Blocks) -> list[tuple[str, bytes]]:
         unused = (model.variances[blocks.codebooks, stream] <= VARIANCE_FLOOR).any(-1).reshape(-1)
         weights[unused] = 0
         bias[unused] = _NEVER
-        made.append((f"density{stream}", affine(weights, bias, packed=True)))
+        made.append((f"density{stream}", affine(weights, bias, kaldi.packed_matrix)))
     made.append(("posterior", _softmax(count * densities)))
     for stream in range(STREAMS):
         mixing = np.full((count, blocks.size, densities), _ABSENT)

@@ -64,8 +64,11 @@ def nnet(layers: list[Affine], model: AcousticModel, order: list[int]) -> bytes:
     free = len(network.free_senones(model))
     *hidden, neck, (matrix, bias) = layers
     layers = [*hidden, neck, (matrix[order], bias[order])]
+    # The first layer sees numbers of all sizes; the others can do with a byte a weight.
+    stores = [kaldi.packed_matrix] + [kaldi.byte_matrix] * (len(layers) - 1)
     components = [
-        (f"affine{k}", network.affine(*layer, packed=True)) for k, layer in enumerate(layers)
+        (f"affine{k}", network.affine(*layer, store))
+        for k, (layer, store) in enumerate(zip(layers, stores, strict=True))
     ]
     lines = [f"input-node name=input dim={CEPSTRA}"]
     below = "input"

