@@ -104,8 +104,8 @@ BOUNDS = {
         hurried_s=0.03,
     ),
 }
-"""Chosen on the tuning voices of the hearing bench. All that was taken wrong there, in any noise,
-was a number: asking 0.99 of those stops 12 of 17 wrong ones, and one right one in twenty."""
+"""Chosen on the tuning voices of the hearing bench. Nearly all that was taken wrong there, in any
+noise, was a number: asking 0.99 of those stops 12 of 17 wrong ones, and one right one in twenty."""
 
 _LONGEST_PHONE_S = 0.35
 """A phrase drawn out beyond this per phone was something else."""
