@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engine.ears.grammar import prompts, vocabulary
 from engine.ears.intact import damage
@@ -23,6 +24,13 @@ from models.command import Context
 from models.frozen import Frozen
 
 RATE_HZ: Final = 16000
+_FRAME: Final = 320
+"""Samples that a loudness is measured over: 20 ms."""
+_LOUDEST: Final = 32768 * 10 ** (-16 / 20)
+"""Root mean square of a frame: the starter's network heard voices of -50 to -21 dB of full scale,
+whose loudest frames are some decibels over that. A near voice is turned down."""
+_SPARE: Final = 2.0
+"""By so much more, lest the next frame ask for it again."""
 UNKNOWN: Final = "[unk]"
 """What unknown speech reads as, whatever the model's own word for it."""
 _UNKNOWN_SPELLINGS = (UNKNOWN, "<UNK>", "<unk>")
@@ -114,6 +122,9 @@ class Recogniser:
         # A model that takes its running mean off was trained on sound with the noise removed.
         normalised = (self._dir / "am" / "global_cmvn.stats").is_file()
         self._noise = NoiseRemover() if self._own_graph and normalised else None
+        self._loudest = _LOUDEST if self._own_graph and not normalised else None
+        self._gain = 1.0
+        self._heard: list[NDArray[np.int16]] = []
         self._decoder: Any = None
         self._context: Context | None = None
         self._fed = 0
@@ -129,6 +140,8 @@ class Recogniser:
             self._decoder.FinalResult()
         if self._noise:
             self._noise.begin()
+        self._gain = 1.0
+        self._heard.clear()
         self._context = context
         self._began = self._fed
         self._words = []
@@ -137,6 +150,8 @@ class Recogniser:
         """Takes sound (16 kHz, mono, 16-bit little-endian) and returns the text so far."""
         if self._decoder is None:
             raise RuntimeError("feed before start")
+        if self._loudest:
+            pcm = self._softened(np.frombuffer(pcm, "<i2"), self._loudest)
         self._fed += len(pcm) // 2
         if self._noise:
             pcm = self._noise.process(np.frombuffer(pcm, "<i2")).astype("<i2").tobytes()
@@ -155,6 +170,7 @@ class Recogniser:
         self._keep(self._decoder.FinalResult())
         heard = tuple(self._words)
         self._words = []
+        self._heard.clear()
         self._began = self._fed
         return Hypothesis(
             text=" ".join(word.word for word in heard),
@@ -181,6 +197,22 @@ class Recogniser:
             )
         decoder.SetWords(True)
         return decoder
+
+    def _softened(self, sound: NDArray[np.int16], loudest: float) -> bytes:
+        """What the decoder takes next: the sound or, once it is too loud, all of the utterance
+        again, turned down by as much; a step within it would read as another sound.
+        """
+        self._heard.append(sound)
+        whole = len(sound) // _FRAME * _FRAME
+        frames = sound[:whole].astype(np.float64).reshape(-1, _FRAME)
+        level = float(np.sqrt(np.square(frames).mean(1)).max(initial=0.0))
+        if level * self._gain > loudest:
+            self._gain = loudest / level / _SPARE
+            self._decoder.FinalResult()
+            self._began = self._fed
+            self._words = []
+            sound = np.concatenate(self._heard)
+        return (sound * self._gain).astype("<i2").tobytes()
 
     def _keep(self, result: str) -> None:
         offset = self._began / RATE_HZ
