@@ -40,6 +40,7 @@ _STEADY_ROOM_DB = 1.0
 _RESTLESS = 1.6
 """How the logarithm of that bound grows, for each dB by which a room moves more."""
 _MOST_OPEN = 8.0
+"""No room asks for more: one voice that goes on, a television's, is still seen as talk then."""
 _STAY = 0.6
 """The share of that while the gate is open: word ends are softer than word beginnings."""
 _AVERAGED = 4
@@ -56,6 +57,7 @@ _STEADY_DB = 7.0
 
 _PIECE_FRAMES = 5
 _SHORT_FRAMES = 150
+"""Three seconds."""
 _LONG_PIECES = 80
 """Eight seconds: nobody speaks to a counter for that long, so a sound that does is the room's."""
 
@@ -82,8 +84,7 @@ class Gate:
         self._room: NDArray[np.float64] | None = None
         self._unsure = 1.0
         self._ratios: deque[float] = deque(maxlen=_AVERAGED)
-        self._levels: deque[float] = deque(maxlen=_STEADY_FRAMES)
-        self._long_levels: deque[float] = deque(maxlen=_LONG_PIECES * _PIECE_FRAMES)
+        self._levels: deque[float] = deque(maxlen=_LONG_PIECES * _PIECE_FRAMES)
         self._recent: deque[NDArray[np.float64]] = deque(maxlen=_STEADY_FRAMES)
         self._pieces: deque[NDArray[np.float64]] = deque(maxlen=_LONG_PIECES)
         self._piece: list[NDArray[np.float64]] = []
@@ -110,22 +111,21 @@ class Gate:
             self._room = np.minimum(bands, -62.0)
         self._ratios.append(_ratio(bands - self._room))
         self._levels.append(level)
-        self._long_levels.append(level)
         self._recent.append(bands)
         self._piece.append(bands)
         if len(self._piece) == _PIECE_FRAMES:
             self._pieces.append(np.mean(self._piece, axis=0))
             self._piece.clear()
             self._usual = None
-            if len(self._long_levels) > 2 * _STEADY_FRAMES:
-                long = np.array(self._long_levels)
+            if len(self._levels) > 2 * _STEADY_FRAMES:
+                levels = np.array(self._levels)
                 # The short one, too: what stopped three seconds ago makes no room restless.
-                self._spread = min(_spread(long), _spread(long[-_SHORT_FRAMES:]))
+                self._spread = min(_spread(levels), _spread(levels[-_SHORT_FRAMES:]))
         loud = fmean(self._ratios) > self._threshold() and level > _FAINT_DB
         self._hot = min(self._hot + 1, 4) if loud else max(self._hot - 1, 0)
         if loud and self._steady():
             self._room = np.mean(np.array(self._recent), axis=0)
-            self._long_levels = deque(self._levels, self._long_levels.maxlen)
+            self._levels = deque(self._last_second(), self._levels.maxlen)
             loud, self._hot = False, 0
         self._open = self._hot >= 2 or (self._open and self._hot > 0)
         self._learn(bands, loud)
@@ -137,8 +137,11 @@ class Gate:
         return _STAY * opens if self._open else opens
 
     def _steady(self) -> bool:
-        full = len(self._levels) == _STEADY_FRAMES
-        return full and max(self._levels) - min(self._levels) < _STEADY_DB
+        last = self._last_second()
+        return len(last) == _STEADY_FRAMES and max(last) - min(last) < _STEADY_DB
+
+    def _last_second(self) -> list[float]:
+        return list(self._levels)[-_STEADY_FRAMES:]
 
     def _learn(self, bands: NDArray[np.float64], loud: bool) -> None:
         assert self._room is not None

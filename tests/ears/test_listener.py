@@ -85,6 +85,10 @@ def test_endless_talk_is_not_decoded_for_ever():
     assert decoder.fed_s < 6 + 2
 
 
+def test_nothing_is_taken_that_follows_endless_talk_at_once():
+    assert taken(hear(scene(1, say("hum " * 100), 1, say("row done"), 1))) == []
+
+
 def test_running_and_last_answer_must_agree():
     (heard,) = hear(
         scene(1.5, say("row done"), 1), decoder=ToneDecoder(slips={"row done": "take back"})
