@@ -33,7 +33,7 @@ SOURCES = (
     Source("asterisk-core-sounds-fr-g722", "usr/share/asterisk/sounds", "(fr)", "CC-BY-SA-3.0"),
     Source("asterisk-core-sounds-it-g722", "usr/share/asterisk/sounds", "(it)", "CC-BY-3.0"),
     Source("asterisk-core-sounds-ru-g722", "usr/share/asterisk/sounds", "(ru)", "CC-BY-3.0"),
-    # a game's dialogues: a woman's and a man's voice in each of two languages
+    # a game's dialogues between two, in two languages
     Source("fillets-ng-data-cs", "usr/share/games/fillets-ng/sound", r"-([mv])-", "GPL-2"),
     Source("fillets-ng-data-nl", "usr/share/games/fillets-ng/sound", r"-([mv])-", "GPL-2"),
     Source(
