@@ -71,8 +71,12 @@ class Bounds(Frozen):
 
     def unquestioned(self, command: Command | None) -> float:
         """The least confidence for them to be taken without asking back, 0 to 1."""
-        numbered = command is not None and command.value is not None
-        return max(self.least_confidence(command), self.number_confidence if numbered else 0.0)
+        least = self.least_confidence(command)
+        return max(least, self.number_confidence) if _numbered(command) else least
+
+
+def _numbered(command: Command | None) -> bool:
+    return command is not None and command.value is not None
 
 
 BOUNDS = {
@@ -111,7 +115,7 @@ _LONGEST_PHONE_S = 0.35
 """A phrase drawn out beyond this per phone was something else."""
 _SQUEEZED = 0.6
 """A word said in less than this share of the phrase's own time a phone was squeezed in: knocks and
-clatter are read so. One phrase in a hundred that people mean is."""
+clatter are read so. Phrases with a number are longer and less even, and have to be surer anyway."""
 _RESTLESS = 1.5
 """Decibels of margin for each decibel that the quiet room's level moves."""
 _SOFTER_DB = 15.0
@@ -234,8 +238,9 @@ def _wrong_length(evidence: Evidence, bounds: Bounds) -> str:
         return "too short for those words"
     if evidence.voiced_s > 0.4 + sounds * _LONGEST_PHONE_S:
         return "too long for those words"
-    pace_s = evidence.voiced_s / max(1, sounds)
-    hurried = max(bounds.hurried_s, _SQUEEZED * pace_s)
+    hurried = bounds.hurried_s
+    if not _numbered(evidence.reading.command):
+        hurried = max(hurried, _SQUEEZED * evidence.voiced_s / max(1, sounds))
     if evidence.hurried_s is not None and evidence.hurried_s < hurried:
         return "too quick for one of those words"
     return ""

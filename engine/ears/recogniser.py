@@ -26,9 +26,9 @@ from models.frozen import Frozen
 RATE_HZ: Final = 16000
 _FRAME: Final = 320
 """Samples that a loudness is measured over: 20 ms."""
-_LOUDEST: Final = 32768 * 10 ** (-16 / 20)
-"""Root mean square of a frame: the starter's network heard voices of -50 to -21 dB of full scale,
-whose loudest frames are some decibels over that. A near voice is turned down."""
+_LOUDEST: Final = 32768 / 10
+"""Root mean square of a frame, -20 dB of full scale: the starter's network heard voices of -50 to
+-21 dB. A near voice is turned down."""
 _SPARE: Final = 2.0
 """By so much more, lest the next frame ask for it again."""
 UNKNOWN: Final = "[unk]"

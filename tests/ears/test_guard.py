@@ -59,6 +59,8 @@ def test_no_word_is_squeezed_in_between_drawn_out_ones():
     squeezed, quick = (judge(evidence(hurried_s=hurried), Situation()) for hurried in (0.08, 0.09))
     assert squeezed.reason == "too quick for one of those words"
     assert quick.outcome is Outcome.TAKEN
+    numbered = evidence("dropped loop at forty", hurried_s=0.05, voiced_s=2.0)
+    assert judge(numbered, Situation()).outcome is Outcome.TAKEN
 
 
 def test_a_number_has_to_be_surer_than_a_plain_phrase():
