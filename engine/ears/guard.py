@@ -71,12 +71,8 @@ class Bounds(Frozen):
 
     def unquestioned(self, command: Command | None) -> float:
         """The least confidence for them to be taken without asking back, 0 to 1."""
-        least = self.least_confidence(command)
-        return max(least, self.number_confidence) if _numbered(command) else least
-
-
-def _numbered(command: Command | None) -> bool:
-    return command is not None and command.value is not None
+        numbered = command is not None and command.value is not None
+        return max(self.least_confidence(command), self.number_confidence if numbered else 0.0)
 
 
 BOUNDS = {
@@ -113,9 +109,6 @@ noise, was a number: asking 0.99 of those stops 12 of 17 wrong ones, and one rig
 
 _LONGEST_PHONE_S = 0.35
 """A phrase drawn out beyond this per phone was something else."""
-_SQUEEZED = 0.6
-"""A word said in less than this share of the phrase's own time a phone was squeezed in: knocks and
-clatter are read so. Phrases with a number are longer and less even, and have to be surer anyway."""
 _RESTLESS = 1.5
 """Decibels of margin for each decibel that the quiet room's level moves."""
 _SOFTER_DB = 15.0
@@ -238,10 +231,7 @@ def _wrong_length(evidence: Evidence, bounds: Bounds) -> str:
         return "too short for those words"
     if evidence.voiced_s > 0.4 + sounds * _LONGEST_PHONE_S:
         return "too long for those words"
-    hurried = bounds.hurried_s
-    if not _numbered(evidence.reading.command):
-        hurried = max(hurried, _SQUEEZED * evidence.voiced_s / max(1, sounds))
-    if evidence.hurried_s is not None and evidence.hurried_s < hurried:
+    if evidence.hurried_s is not None and evidence.hurried_s < bounds.hurried_s:
         return "too quick for one of those words"
     return ""
 

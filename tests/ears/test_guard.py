@@ -54,15 +54,6 @@ def test_each_doubt_refuses_with_its_reason(changes, reason):
     assert verdict.reason == reason
 
 
-def test_no_word_is_squeezed_in_between_drawn_out_ones():
-    """Five phones in 0.7 s: no word may go at less than three fifths of that pace."""
-    squeezed, quick = (judge(evidence(hurried_s=hurried), Situation()) for hurried in (0.08, 0.09))
-    assert squeezed.reason == "too quick for one of those words"
-    assert quick.outcome is Outcome.TAKEN
-    numbered = evidence("dropped loop at forty", hurried_s=0.05, voiced_s=2.0)
-    assert judge(numbered, Situation()).outcome is Outcome.TAKEN
-
-
 def test_a_number_has_to_be_surer_than_a_plain_phrase():
     """Fourteen and forty are near; nothing else in the phrase tells them apart."""
     doubtful = {"confidence": 0.95, "voiced_s": 0.9}
