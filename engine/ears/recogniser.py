@@ -1,13 +1,16 @@
 """The one module that knows Vosk: sound in, recognised words out.
 
-The shipped starter model has a graph of its own: the phrases, near neighbours of them and a garbage
-filler, so it takes no word list. Every other Vosk model is given the phrases of the listening
+The shipped starter model has graphs of its own: the phrases, near neighbours of them and a garbage
+filler, so it takes no word list; where an answer is expected, a graph in which that is likelier.
+Every other Vosk model is given the phrases of the listening
 context as a dynamic grammar with "[unk]" (or its own unknown word).
 """
 
 from __future__ import annotations
 
 import json
+import shutil
+import tempfile
 from importlib.resources import files
 from pathlib import Path
 from typing import Any, Final
@@ -33,6 +36,8 @@ _SPARE: Final = 2.0
 """By so much more, lest the next frame ask for it again."""
 UNKNOWN: Final = "[unk]"
 """What unknown speech reads as, whatever the model's own word for it."""
+_SHARED = ("am", "conf", "graph", "graph/phones")
+"""What the models of a folder's contexts have in common."""
 _UNKNOWN_SPELLINGS = (UNKNOWN, "<UNK>", "<unk>")
 
 
@@ -62,6 +67,11 @@ class Hypothesis(Frozen):
 def starter_dir() -> Path:
     """The folder of the voice model that comes with the program."""
     return Path(str(files("engine.ears"))) / "starter" / "model"
+
+
+def context_graph(model_dir: Path, context: Context) -> Path:
+    """Where a model may keep a graph of its own for a listening context."""
+    return model_dir / "contexts" / f"{context.name.lower()}.fst"
 
 
 def missing_words(model_dir: Path, language: str = "en") -> list[str]:
@@ -119,6 +129,8 @@ class Recogniser:
             1.0 if _config(self._dir).get("frame-subsampling-factor") != "1" else 1 / 3
         )
         self._model = _load(self._dir)
+        self._models = _load_contexts(self._dir)
+        """Where the model has a graph for a context, the model with that graph."""
         # A model that takes its running mean off was trained on sound with the noise removed.
         normalised = (self._dir / "am" / "global_cmvn.stats").is_file()
         self._noise = NoiseRemover() if self._own_graph and normalised else None
@@ -133,7 +145,7 @@ class Recogniser:
 
     def start(self, context: Context) -> None:
         """Begins an utterance in `context`; an unfinished one is dropped."""
-        if self._decoder is None or (not self._own_graph and context is not self._context):
+        if self._decoder is None or context is not self._context:
             self._decoder = self._new_decoder(context)
             self._fed = 0
         elif self._fed > self._began:
@@ -182,6 +194,7 @@ class Recogniser:
         """Frees the model."""
         self._decoder = None
         self._model = None
+        self._models = {}
 
     def _new_decoder(self, context: Context) -> Any:
         import vosk
@@ -189,7 +202,7 @@ class Recogniser:
         if self._model is None:
             raise RuntimeError("the recogniser is closed")
         if self._own_graph:
-            decoder = vosk.KaldiRecognizer(self._model, RATE_HZ)
+            decoder = vosk.KaldiRecognizer(self._models.get(context, self._model), RATE_HZ)
         else:
             grammar = [*prompts(context, self._language), self._unknown]
             decoder = vosk.KaldiRecognizer(
@@ -250,9 +263,42 @@ def _load(model_dir: Path) -> Any:
             f"The speech recogniser does not load here ({error}); install it with: pip install vosk"
         ) from error
     vosk.SetLogLevel(-1)
+    return _vosk_model(model_dir, model_dir)
+
+
+def _vosk_model(folder: Path, told: Path) -> Any:
+    import vosk
+
     try:
-        return vosk.Model(str(model_dir))
+        return vosk.Model(str(folder))
     except Exception as error:  # vosk raises a bare Exception
-        raise ModelError(
-            f"The voice model in {model_dir} does not load; unpack it again."
-        ) from error
+        raise ModelError(f"The voice model in {told} does not load; unpack it again.") from error
+
+
+def _load_contexts(model_dir: Path) -> dict[Context, Any]:
+    """The models of a folder's context graphs. Vosk takes one graph from a folder, under one name,
+    so each is laid out in a folder of its own while it is read.
+    """
+    found: dict[Context, Any] = {}
+    for context in Context:
+        own = context_graph(model_dir, context)
+        if not own.is_file():
+            continue
+        try:
+            with tempfile.TemporaryDirectory(prefix="spokenrow-") as scratch:
+                for part in _SHARED:
+                    for source in sorted((model_dir / part).glob("*.*")):
+                        _copy(source, Path(scratch) / part / source.name)
+                _copy(own, Path(scratch) / "graph" / "HCLG.fst")
+                found[context] = _vosk_model(Path(scratch), model_dir)
+        except OSError as error:
+            raise ModelError(
+                f"The voice model in {model_dir} cannot be unpacked into the temporary folder "
+                f"({error.strerror or error}): make room there."
+            ) from error
+    return found
+
+
+def _copy(source: Path, target: Path) -> None:
+    target.parent.mkdir(parents=True, exist_ok=True)
+    shutil.copyfile(source, target)

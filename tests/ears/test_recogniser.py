@@ -2,6 +2,7 @@ import io
 import shutil
 import struct
 import subprocess
+import tempfile
 import wave
 
 import numpy as np
@@ -9,7 +10,13 @@ import pytest
 import soxr
 
 from engine.ears.phrases import phrase_book
-from engine.ears.recogniser import ModelError, Recogniser, missing_words, starter_dir
+from engine.ears.recogniser import (
+    ModelError,
+    Recogniser,
+    context_graph,
+    missing_words,
+    starter_dir,
+)
 from models.command import Context
 from tests.ears.languages import korean_model
 
@@ -100,6 +107,34 @@ def test_an_utterance_begun_anew_forgets_the_one_before(starter):
     assert hear(starter, flite("too loose"))[0].text == "too loose"
 
 
+@pytest.mark.system
+@pytest.mark.parametrize(
+    ("text", "asked"), [("yes", Context.YES_NO), ("no", Context.YES_NO), ("seven", Context.NUMBER)]
+)
+def test_an_answer_is_surer_where_it_is_asked_for(starter, text, asked):
+    """In loud noise, over many noises: heard more often, and never as another answer."""
+    voice = flite(text)
+    found = {asked: [], Context.ROW: []}
+    for seed in range(12):
+        noise = np.random.default_rng(seed).normal(0, 700, len(voice))
+        sound = np.clip(voice + noise, -32768, 32767).astype("<i2")
+        for context, answers in found.items():
+            answer, _ = hear(starter, sound, context)
+            answers.append((answer.text == text, answer.confidence))
+    heard = {context: sum(right for right, _ in answers) for context, answers in found.items()}
+    sure = {c: sum(conf for right, conf in answers if right) for c, answers in found.items()}
+    assert heard[asked] >= heard[Context.ROW]
+    assert sure[asked] > sure[Context.ROW]
+
+
+@pytest.mark.system
+@pytest.mark.parametrize("context", list(Context))
+def test_every_phrase_is_heard_whatever_is_asked(starter, context):
+    """She may well say the doubted phrase again instead of yes."""
+    for text in ("dropped loop at forty two", "row done", "rip back twelve rows"):
+        assert hear(starter, flite(text), context)[0].text == text
+
+
 def test_silence_is_no_word(starter):
     room = np.random.default_rng(1).normal(0, 10, 16_000).astype("<i2")
     assert hear(starter, room)[0].text in ("", "[unk]")
@@ -129,6 +164,31 @@ def test_a_model_that_lacks_a_file_says_which(tmp_path):
     (tmp_path / "model" / "am" / "final.mdl").unlink()
     with pytest.raises(ModelError, match=r"am/final\.mdl"):
         Recogniser(tmp_path / "model")
+
+
+def test_a_graph_of_a_context_that_is_none_is_said(tmp_path):
+    folder = tmp_path / "model"
+    shutil.copytree(starter_dir(), folder)
+    context_graph(folder, Context.NUMBER).write_bytes(b"no graph at all")
+    with pytest.raises(ModelError, match=r"does not load; unpack it again\.$"):
+        Recogniser(folder)
+
+
+def test_where_a_graph_cannot_be_laid_out_it_is_said(monkeypatch, tmp_path):
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "gone"))
+    with pytest.raises(ModelError, match=r"temporary folder \(No such file.*\): make room there\.$"):
+        Recogniser()
+
+
+def test_a_model_with_one_graph_needs_no_other(tmp_path):
+    folder = tmp_path / "model"
+    shutil.copytree(starter_dir(), folder)
+    shutil.rmtree(folder / "contexts")
+    recogniser = Recogniser(folder)
+    for context in Context:
+        recogniser.start(context)
+        assert recogniser.finish().text == ""
+    recogniser.close()
 
 
 def test_a_word_list_that_is_none_is_said(tmp_path):

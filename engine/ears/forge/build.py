@@ -16,7 +16,9 @@ from engine.ears.forge.network import network, output_order
 from engine.ears.forge.settings import DECODER_OPTIONS, MFCC_OPTIONS, PRIOR_FRAMES, PRIOR_MEAN
 from engine.ears.forge.sphinx import AcousticModel
 from engine.ears.grammar import lengths, numbers, patterns, vocabulary
-from models.command import Context
+from engine.ears.recogniser import context_graph
+from engine.vocabulary import words
+from models.command import Action, Context
 
 
 @dataclass(frozen=True)
@@ -33,7 +35,7 @@ class Voice:
 
 
 MIXTURES = Voice(
-    costs=Costs(garbage_frame=0.46, garbage=3.0, decoy=3.5, more=8.0, word=1.0),
+    costs=Costs(garbage_frame=0.46, garbage=3.0, decoy=3.5, more=8.0, word=1.0, expected=-4.0),
     nnet=network,
     front_end=MFCC_OPTIONS,
     mean=True,
@@ -46,7 +48,13 @@ def learnt(layers: list[tdnn.Affine]) -> Voice:
     """The network that ships, of its layers (`tdnn.read`)."""
     return Voice(
         costs=Costs(
-            acoustic_scale=0.25, garbage_frame=0.28, garbage=3.0, decoy=3.5, more=8.0, word=1.0
+            acoustic_scale=0.25,
+            garbage_frame=0.28,
+            garbage=3.0,
+            decoy=3.5,
+            more=8.0,
+            word=1.0,
+            expected=-4.0,
         ),
         nnet=lambda model, order: tdnn.nnet(layers, model, order),
         front_end=tdnn.FRONT_END,
@@ -69,6 +77,7 @@ def sentences(language: str = "en") -> set[tuple[str, ...]]:
 def build(folder: Path, voice: Voice) -> list[int]:
     """Writes a model folder, the same bytes from the same inputs.
 
+    Every context may hear every sentence; where an answer is expected, it is the likelier guess.
     Returns the senones of the CMU model in the order of the network's outputs.
     """
     model = sphinx.read_model()
@@ -76,8 +85,27 @@ def build(folder: Path, voice: Voice) -> list[int]:
     said = sentences()
     alone = {sentence[0] for sentence in said if len(sentence) == 1}
     decoys = lexicon.decoys(dictionary, set(vocabulary()), alone)
-    graph = Builder(model, dictionary, voice.costs, dear).build(said, decoys)
+    builder = Builder(model, dictionary, voice.costs, dear)
+    graph = builder.build(said, decoys)
+    for context, answers in _answers().items():
+        path = context_graph(folder, context)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        builder.build(said, decoys, answers).machine.write(str(path))
     return write(folder, model, graph, voice)
+
+
+def _answers(language: str = "en") -> dict[Context, set[str]]:
+    """The first words of what answers each kind of question."""
+    yes_or_no = {
+        phrase.split()[0]
+        for line in words(language)
+        if line.action in (Action.YES, Action.NO)
+        for phrase in line.phrases
+    }
+    return {
+        Context.YES_NO: yes_or_no,
+        Context.NUMBER: {said[0] for said in lengths(language)},
+    }
 
 
 def write(folder: Path, model: AcousticModel, graph: Graph, voice: Voice) -> list[int]:

@@ -23,7 +23,7 @@ MFCC_OPTIONS = {
 DECODER_OPTIONS = {
     "min-active": "200",
     "max-active": "2000",
-    "beam": "10.0",
+    "beam": "14.0",
     "lattice-beam": "6.0",
     "frame-subsampling-factor": "1",
     "frames-per-chunk": "10",
