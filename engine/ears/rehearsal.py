@@ -136,14 +136,14 @@ def _verdict(
     phrase: str, tries: Sequence[Try], wrong: Sequence[Try], bounds: Bounds, language: str
 ) -> PhraseVerdict:
     said = [t for t in tries if t.phrase == phrase]
-    least = bounds.unquestioned(phrase_book(language).read(phrase).command)
+    command = phrase_book(language).read(phrase).command
     taken = [
         t
         for t in said
         if _same(t.heard, phrase, language)
         and not t.fault
-        and t.confidence >= least
-        and t.clear_db >= bounds.margin_db
+        and t.confidence >= bounds.unquestioned(command)
+        and t.clear_db >= bounds.unquestioned_db(command)
     ]
     reason = ""
     if mistakes := [t.heard for t in wrong if t.phrase == phrase]:

@@ -69,6 +69,19 @@ def test_a_number_has_to_be_surer_than_a_plain_phrase():
     assert judge(sure, Situation()).outcome is Outcome.TAKEN
 
 
+def test_in_a_loud_room_a_number_is_asked_back_and_a_plain_phrase_is_not():
+    loud = {"level_db": -45.0, "room_db": -54.0, "voiced_s": 0.9}
+    assert judge(evidence("take back", **loud), Situation()).outcome is Outcome.TAKEN
+    number = evidence("dropped loop at forty", **loud)
+    assert judge(number, Situation()).reason == "did you say dropped loop at forty?"
+    open_question = Situation(context=Context.YES_NO, question_open=True)
+    assert judge(number, open_question).outcome is Outcome.REFUSED
+    answer = evidence("forty", context=Context.NUMBER, **loud)
+    assert judge(answer, Situation(context=Context.NUMBER)).outcome is Outcome.TAKEN
+    nearer = evidence("dropped loop at forty", level_db=-42.0, room_db=-54.0, voiced_s=0.9)
+    assert judge(nearer, Situation()).outcome is Outcome.TAKEN
+
+
 def test_after_talk_a_longer_quiet_is_enough():
     assert (
         judge(evidence(after_talk=True, quiet_before_s=2.5), Situation()).outcome is Outcome.TAKEN
