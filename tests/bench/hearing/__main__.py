@@ -71,6 +71,7 @@ def main():
                             "said": one.said,
                             "right": one.right,
                             "wrong": one.wrong,
+                            "asked": one.asked,
                             "false_per_hour": one.per_hour,
                             "median_s": one.wait(50),
                         }

@@ -17,6 +17,8 @@ class Score:
     said: int = 0
     right: int = 0
     wrong: int = 0
+    asked: int = 0
+    """Of those not taken: asked back as they were meant, so that a yes counts them."""
     false: int = 0
     withdrawn: int = 0
     seconds: float = 0.0
@@ -36,7 +38,7 @@ class Score:
         return float(np.percentile(self.waits, percent)) if self.waits else float("nan")
 
     def add(self, other):
-        for name in ("said", "right", "wrong", "false", "withdrawn", "seconds", "busy_s"):
+        for name in ("said", "right", "wrong", "asked", "false", "withdrawn", "seconds", "busy_s"):
             setattr(self, name, getattr(self, name) + getattr(other, name))
         self.waits += other.waits
         self.misses += other.misses
@@ -65,11 +67,13 @@ def score(stream, moves, busy_s, refusals=()):
             result.wrong += 1
             result.misses.append((stream.voice, said.text, [_plain(m.command) for m in mine]))
         else:
-            why = [
-                f"{h.heard!r} {h.confidence:.2f}: {h.reason}"
+            answers = [
+                h
                 for h in refusals
                 if said.start_s <= h.decided_s <= min(said.end_s + _GRACE_S, later)
             ]
+            result.asked += any(h.asks and h.command == meant for h in answers)
+            why = [f"{h.heard!r} {h.confidence:.2f}: {h.reason}" for h in answers]
             result.misses.append((stream.voice, said.text, why))
     result.false = len(kept)
     result.misses += [(stream.voice, f"at {m.decided_s:.1f} s", _plain(m.command)) for m in kept]

@@ -146,13 +146,18 @@ class PocketSphinx:
 
 
 def _jsgf():
-    """The phrases in the Java Speech Grammar Format."""
-    said = " | ".join(" ".join(words) for words, value in numbers().items() if value < 200)
+    """The phrases in the Java Speech Grammar Format.
+
+    Numbers share their beginnings: written out one by one they take the decoder twenty times as
+    long, and it hears the same.
+    """
+    said = [words for words, value in numbers().items() if value < 200]
+    digits = " | ".join(" ".join(words) for words, value in numbers().items() if value < 10)
     lines = [
         "#JSGF V1.0;",
         "grammar commands;",
-        f"<n> = {said};",
-        "<m> = <n> | <n> and a half | <n> point <n>;",
+        f"<n> = {_shared(said)};",
+        f"<m> = <n> | <n> and a half | <n> point ( {digits} );",
         "public <c> = "
         + " | ".join(
             " ".join(words).replace("{n}", "<n>").replace("{m}", "<m>")
@@ -161,6 +166,22 @@ def _jsgf():
         + ";",
     ]
     return "\n".join(lines)
+
+
+def _shared(sentences):
+    """The sentences as alternatives that share what they begin with."""
+    after = {}
+    for first, *rest in sentences:
+        after.setdefault(first, []).append(rest)
+    found = []
+    for word, rests in after.items():
+        following = [rest for rest in rests if rest]
+        inner = _shared(following) if following else ""
+        if len(following) < len(rests):
+            found.append(f"{word} [ {inner} ]" if inner else word)
+        else:
+            found.append(f"{word} ( {inner} )")
+    return " | ".join(found)
 
 
 def _read(text, at_s, stream):

@@ -20,7 +20,7 @@ def table(results, out=sys.stdout):
             file=out,
         )
         print(
-            f"  {'condition':22}{'said':>6}{'right':>8}{'wrong':>8}{'refused':>9}"
+            f"  {'condition':22}{'said':>6}{'right':>8}{'wrong':>8}{'refused':>9}{'asked':>8}"
             f"{'false/h':>9}{'withdrawn':>11}{'median':>9}{'95th':>8}",
             file=out,
         )
@@ -28,13 +28,14 @@ def table(results, out=sys.stdout):
             if kind == "commands":
                 print(
                     f"  {condition:22}{one.said:6}{_share(one.right, one):>8}"
-                    f"{_share(one.wrong, one):>8}{_share(one.refused, one):>9}{one.false:>7} n"
+                    f"{_share(one.wrong, one):>8}{_share(one.refused, one):>9}"
+                    f"{_share(one.asked, one):>8}{one.false:>7} n"
                     f"{one.withdrawn:>11}{_ms(one.wait(50)):>9}{_ms(one.wait(95)):>8}",
                     file=out,
                 )
             else:
                 print(
-                    f"  {condition:22}{one.seconds / 60:5.1f}m{'':25}{one.per_hour:9.1f}"
+                    f"  {condition:22}{one.seconds / 60:5.1f}m{'':33}{one.per_hour:9.1f}"
                     f"{one.withdrawn:>11}   ({one.false} in {one.seconds / 60:.1f} min)",
                     file=out,
                 )
