@@ -36,8 +36,6 @@ _SPARE: Final = 2.0
 """By so much more, lest the next frame ask for it again."""
 UNKNOWN: Final = "[unk]"
 """What unknown speech reads as, whatever the model's own word for it."""
-_SHARED = ("am", "conf", "graph", "graph/phones")
-"""What the models of a folder's contexts have in common."""
 _UNKNOWN_SPELLINGS = (UNKNOWN, "<UNK>", "<unk>")
 
 
@@ -286,9 +284,9 @@ def _load_contexts(model_dir: Path) -> dict[Context, Any]:
             continue
         try:
             with tempfile.TemporaryDirectory(prefix="spokenrow-") as scratch:
-                for part in _SHARED:
-                    for source in sorted((model_dir / part).glob("*.*")):
-                        _copy(source, Path(scratch) / part / source.name)
+                for source in model_dir.rglob("*.*"):
+                    if source.suffix != ".fst" and source.is_file():
+                        _copy(source, Path(scratch) / source.relative_to(model_dir))
                 _copy(own, Path(scratch) / "graph" / "HCLG.fst")
                 found[context] = _vosk_model(Path(scratch), model_dir)
         except OSError as error:
