@@ -16,7 +16,8 @@ the reason shown.
 7. It makes sense in the script: the action is possible now; nobody says yes when nothing was
    asked; an advance far quicker than the row can be worked asks once instead of counting.
 8. A number is surer than a plain phrase has to be and, unless one is asked for, stands further out
-   of the room; or it is asked back. Where an answer is being given already, it is refused.
+   of the room; or it is asked back. So is one that other people's talk may have made of a shorter
+   one. Where an answer is being given already, it is refused.
 
 Pure: the evidence, the situation and the settings go in, a verdict comes out. A refusal is cheap
 (say it again); a wrong row is not, so every doubt refuses.
@@ -128,6 +129,9 @@ _LONGEST_PHONE_S = 0.35
 """A phrase drawn out beyond this per phone was something else."""
 _RESTLESS = 1.5
 """Decibels of margin for each decibel that the quiet room's level moves."""
+_TALK_DB = 1.6
+"""A room whose level moves by more than this has other people's talk in it: six voices at once move
+it by 2 to 3, steady noise by less than 1."""
 _SOFTER_DB = 15.0
 """Softer than the maker's own commands by more than this is somebody else, or far away."""
 _FAR_TOO_QUICK = 0.5
@@ -213,7 +217,7 @@ def judge(
     if _too_quick(evidence, situation):
         return Verdict(outcome=Outcome.ASK, reason="that was quick: does it count?")
     unsure = evidence.confidence < bounds.unquestioned(evidence.reading.command)
-    if unsure or (situation.context is not Context.NUMBER and _number_in_noise(evidence, bounds)):
+    if unsure or (situation.context is not Context.NUMBER and _doubtful_number(evidence, bounds)):
         if situation.context is Context.ROW:
             return Verdict(outcome=Outcome.ASK, reason=f"did you say {evidence.text}?")
         return Verdict(outcome=Outcome.REFUSED, reason="not sure enough")
@@ -263,8 +267,22 @@ def _clear_db(evidence: Evidence) -> float:
     return clear_db(evidence.level_db, evidence.room_db, evidence.room_spread_db)
 
 
-def _number_in_noise(evidence: Evidence, bounds: Bounds) -> bool:
-    return _clear_db(evidence) < bounds.unquestioned_db(evidence.reading.command)
+def _doubtful_number(evidence: Evidence, bounds: Bounds) -> bool:
+    command = evidence.reading.command
+    if _clear_db(evidence) < bounds.unquestioned_db(command):
+        return True
+    among_talk = evidence.room_spread_db > _TALK_DB
+    return (
+        among_talk and command is not None and command.value is not None and _grown(command.value)
+    )
+
+
+def _grown(value: float) -> bool:
+    """Whether a number may be a ten with a syllable of somebody else's: forty and "four", or ninety
+    for nineteen. All that was taken wrong among talk, on the tuning voices, was one of these.
+    """
+    ten, unit = divmod(int(value) % 100, 10)
+    return unit > 0 and (ten > 1 or (ten == 1 and unit > 2))
 
 
 def _too_soft(evidence: Evidence, bounds: Bounds) -> str:
@@ -287,6 +305,8 @@ def _senseless(evidence: Evidence, situation: Situation) -> str:
     assert command is not None
     if command.action in (Action.YES, Action.NO) and not situation.question_open:
         return "nothing was asked"
+    if command.action is Action.START_LISTENING and situation.context is not Context.ASLEEP:
+        return "the ears are open already"  # it was "stop listening", for all one knows
     if situation.possible is not None and command.action not in situation.possible:
         return "it makes no sense at this step"
     return ""

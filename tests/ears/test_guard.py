@@ -82,6 +82,32 @@ def test_in_a_loud_room_a_number_is_asked_back_and_a_plain_phrase_is_not():
     assert judge(nearer, Situation()).outcome is Outcome.TAKEN
 
 
+@pytest.mark.parametrize(
+    ("number", "outcome"),
+    [
+        ("forty four", Outcome.ASK),
+        ("nineteen", Outcome.ASK),
+        ("two hundred thirteen", Outcome.ASK),
+        ("forty", Outcome.TAKEN),
+        ("twelve", Outcome.TAKEN),
+        ("seven", Outcome.TAKEN),
+        ("one hundred", Outcome.TAKEN),
+    ],
+)
+def test_among_talk_a_number_that_may_have_grown_is_asked_back(number, outcome):
+    said = evidence(f"dropped loop at {number}", voiced_s=1.5, room_spread_db=2.5)
+    assert judge(said, Situation()).outcome is outcome
+    alone = evidence(f"dropped loop at {number}", voiced_s=1.5)
+    assert judge(alone, Situation()).outcome is Outcome.TAKEN
+
+
+def test_open_ears_are_not_opened():
+    wake = evidence("start listening", voiced_s=1.0)
+    assert judge(wake, Situation()).reason == "the ears are open already"
+    asleep = evidence("start listening", context=Context.ASLEEP, voiced_s=1.0)
+    assert judge(asleep, Situation(context=Context.ASLEEP)).outcome is Outcome.TAKEN
+
+
 def test_after_talk_a_longer_quiet_is_enough():
     assert (
         judge(evidence(after_talk=True, quiet_before_s=2.5), Situation()).outcome is Outcome.TAKEN

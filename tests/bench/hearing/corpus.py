@@ -28,6 +28,10 @@ new ball|yes|no|take a break|back to work|finish the make|stop listening|start l
 help""".replace("\n", "|").split("|")
 
 
+CONTEXTS = {"yes": Context.YES_NO, "no": Context.YES_NO, "start listening": Context.ASLEEP}
+"""What is said in answer to something; the rest is said in the middle of a row."""
+
+
 @dataclass
 class Said:
     """One command in a stream; times in seconds of the stream."""
@@ -217,8 +221,7 @@ def commands_stream(shelf, speaker, texts, condition, rng):
     pieces, said, at = [room(2.5, rng)], [], 2.5
     for text in texts:
         speech = at_level(shelf.speech(voice, text))
-        contexts = {"yes": Context.YES_NO, "no": Context.YES_NO}
-        said.append(Said(at, at + len(speech) / RATE, text, contexts.get(text, Context.ROW)))
+        said.append(Said(at, at + len(speech) / RATE, text, CONTEXTS.get(text, Context.ROW)))
         gap = rng.uniform(1.2, 2.2)
         pieces += [speech, np.zeros(round(gap * RATE))]
         at += len(speech) / RATE + gap
