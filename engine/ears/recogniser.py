@@ -275,25 +275,26 @@ def _vosk_model(folder: Path, told: Path) -> Any:
 
 def _load_contexts(model_dir: Path) -> dict[Context, Any]:
     """The models of a folder's context graphs. Vosk takes one graph from a folder, under one name,
-    so each is laid out in a folder of its own while it is read.
+    so each takes its turn in a copy of the folder while it is read.
     """
+    own = {context: context_graph(model_dir, context) for context in Context}
+    own = {context: graph for context, graph in own.items() if graph.is_file()}
     found: dict[Context, Any] = {}
-    for context in Context:
-        own = context_graph(model_dir, context)
-        if not own.is_file():
-            continue
-        try:
-            with tempfile.TemporaryDirectory(prefix="spokenrow-") as scratch:
-                for source in model_dir.rglob("*.*"):
-                    if source.suffix != ".fst" and source.is_file():
-                        _copy(source, Path(scratch) / source.relative_to(model_dir))
-                _copy(own, Path(scratch) / "graph" / "HCLG.fst")
+    if not own:
+        return found
+    try:
+        with tempfile.TemporaryDirectory(prefix="spokenrow-") as scratch:
+            for source in model_dir.rglob("*.*"):
+                if source.suffix != ".fst" and source.is_file():
+                    _copy(source, Path(scratch) / source.relative_to(model_dir))
+            for context, graph in own.items():
+                _copy(graph, Path(scratch) / "graph" / "HCLG.fst")
                 found[context] = _vosk_model(Path(scratch), model_dir)
-        except OSError as error:
-            raise ModelError(
-                f"The voice model in {model_dir} cannot be unpacked into the temporary folder "
-                f"({error.strerror or error}): make room there."
-            ) from error
+    except OSError as error:
+        raise ModelError(
+            f"The voice model in {model_dir} cannot be unpacked into the temporary folder "
+            f"({error.strerror or error}): make room there."
+        ) from error
     return found
 
 
