@@ -9,6 +9,7 @@ context as a dynamic grammar with "[unk]" (or its own unknown word).
 from __future__ import annotations
 
 import json
+import lzma
 import shutil
 import tempfile
 from importlib.resources import files
@@ -68,8 +69,8 @@ def starter_dir() -> Path:
 
 
 def context_graph(model_dir: Path, context: Context) -> Path:
-    """Where a model may keep a graph of its own for a listening context."""
-    return model_dir / "contexts" / f"{context.name.lower()}.fst"
+    """Where a model may keep a graph of its own for a listening context, packed by xz."""
+    return model_dir / "contexts" / f"{context.name.lower()}.fst.xz"
 
 
 def missing_words(model_dir: Path, language: str = "en") -> list[str]:
@@ -285,19 +286,22 @@ def _load_contexts(model_dir: Path) -> dict[Context, Any]:
     try:
         with tempfile.TemporaryDirectory(prefix="spokenrow-") as scratch:
             for source in model_dir.rglob("*.*"):
-                if source.suffix != ".fst" and source.is_file():
-                    _copy(source, Path(scratch) / source.relative_to(model_dir))
+                if source.is_file() and source.suffix not in (".fst", ".xz"):
+                    target = Path(scratch) / source.relative_to(model_dir)
+                    target.parent.mkdir(parents=True, exist_ok=True)
+                    shutil.copyfile(source, target)
             for context, graph in own.items():
-                _copy(graph, Path(scratch) / "graph" / "HCLG.fst")
+                unpacked = lzma.decompress(graph.read_bytes())
+                (Path(scratch) / "graph" / "HCLG.fst").write_bytes(unpacked)
                 found[context] = _vosk_model(Path(scratch), model_dir)
+    except lzma.LZMAError as error:
+        raise ModelError(
+            f"The voice model in {model_dir} is damaged: a graph in its folder contexts cannot be "
+            "unpacked; unpack the model again."
+        ) from error
     except OSError as error:
         raise ModelError(
-            f"The voice model in {model_dir} cannot be unpacked into the temporary folder "
+            f"The voice model in {model_dir} cannot be laid out in the temporary folder "
             f"({error.strerror or error}): make room there."
         ) from error
     return found
-
-
-def _copy(source: Path, target: Path) -> None:
-    target.parent.mkdir(parents=True, exist_ok=True)
-    shutil.copyfile(source, target)

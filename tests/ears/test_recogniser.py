@@ -1,4 +1,5 @@
 import io
+import lzma
 import shutil
 import struct
 import subprocess
@@ -112,11 +113,11 @@ def test_an_utterance_begun_anew_forgets_the_one_before(starter):
     ("text", "asked"), [("yes", Context.YES_NO), ("no", Context.YES_NO), ("seven", Context.NUMBER)]
 )
 def test_an_answer_is_surer_where_it_is_asked_for(starter, text, asked):
-    """In loud noise, over many noises: heard more often, and never as another answer."""
+    """In loud noise, over many noises: heard as often or more, and surer in all."""
     voice = flite(text)
     found = {asked: [], Context.ROW: []}
     for seed in range(12):
-        noise = np.random.default_rng(seed).normal(0, 700, len(voice))
+        noise = np.random.default_rng(seed).normal(0, 1500, len(voice))
         sound = np.clip(voice + noise, -32768, 32767).astype("<i2")
         for context, answers in found.items():
             answer, _ = hear(starter, sound, context)
@@ -124,7 +125,7 @@ def test_an_answer_is_surer_where_it_is_asked_for(starter, text, asked):
     heard = {context: sum(right for right, _ in answers) for context, answers in found.items()}
     sure = {c: sum(conf for right, conf in answers if right) for c, answers in found.items()}
     assert heard[asked] >= heard[Context.ROW]
-    assert sure[asked] > sure[Context.ROW]
+    assert sure[asked] > sure[Context.ROW] + 0.2  # the decoder's dither moves it by 0.01
 
 
 @pytest.mark.system
@@ -169,8 +170,12 @@ def test_a_model_that_lacks_a_file_says_which(tmp_path):
 def test_a_graph_of_a_context_that_is_none_is_said(tmp_path):
     folder = tmp_path / "model"
     shutil.copytree(starter_dir(), folder)
-    context_graph(folder, Context.NUMBER).write_bytes(b"no graph at all")
+    graph = context_graph(folder, Context.NUMBER)
+    graph.write_bytes(lzma.compress(b"no graph at all"))
     with pytest.raises(ModelError, match=r"does not load; unpack it again\.$"):
+        Recogniser(folder)
+    graph.write_bytes(b"not packed either")
+    with pytest.raises(ModelError, match=r"damaged: a graph .* cannot be unpacked; unpack the"):
         Recogniser(folder)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import hashlib
+import lzma
 import sys
 import tempfile
 from pathlib import Path
@@ -12,12 +13,19 @@ from engine.ears.recogniser import starter_dir
 
 
 def digests(folder: Path) -> dict[str, str]:
-    """SHA-256 of every file below a folder, by its path there."""
+    """SHA-256 of every file below a folder, by its path there; of a packed one, what is in it, for
+    another release of xz may pack it otherwise.
+    """
     return {
-        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+        path.relative_to(folder).as_posix(): hashlib.sha256(_content(path)).hexdigest()
         for path in sorted(folder.rglob("*"))
         if path.is_file()
     }
+
+
+def _content(path: Path) -> bytes:
+    content = path.read_bytes()
+    return lzma.decompress(content) if path.suffix == ".xz" else content
 
 
 def main(arguments: list[str] | None = None) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import lzma
 import shutil
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -90,7 +91,9 @@ def build(folder: Path, voice: Voice) -> list[int]:
     for context, answers in _answers().items():
         path = context_graph(folder, context)
         path.parent.mkdir(parents=True, exist_ok=True)
-        builder.build(said, decoys, answers).machine.write(str(path))
+        path.write_bytes(
+            lzma.compress(builder.build(said, decoys, answers).machine.write_to_string())
+        )
     return write(folder, model, graph, voice)
 
 
