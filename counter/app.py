@@ -235,7 +235,7 @@ class SpokenrowApp(App[int]):
     def on_ears_heard(self, message: EarsHeard) -> None:
         """An utterance, taken or not."""
         heard, row = message.heard, self.row_screen
-        if row is None:
+        if row is None or not self.is_running:
             return
         if isinstance(self.screen, Ask) and self.screen.hear(heard):
             return
@@ -251,6 +251,8 @@ class SpokenrowApp(App[int]):
 
     def on_ears_state(self, message: EarsState) -> None:
         """The microphone changed, or its level did."""
+        if not self.is_running:
+            return  # what waits is still handed out while the screens are taken apart
         self._level = message.level
         row, trouble = self.row_screen, self.no_ears
         if isinstance(self.screen, Ask):

@@ -12,7 +12,7 @@ import pytest
 import soundfile
 from textual.widgets import Select
 
-from counter.listening import Ears, EarsHeard, Recording
+from counter.listening import Ears, EarsHeard, EarsState, Recording
 from counter.recordings import demo_recording
 from counter.settings import Asked, Settings, save
 from engine.ears.recogniser import Recogniser
@@ -311,6 +311,25 @@ async def test_a_recording_is_heard_at_the_pace_of_speech(app_of, small_throw, t
         assert "heard “row hum”: not taken (not a whole phrase)" in text_of(app)
         assert "ears open" in text_of(app)
     assert not ears.listening  # the app closed them when it ended
+
+
+async def test_what_the_ears_still_say_while_the_app_ends_does_no_harm(
+    app_of, small_throw, monkeypatch
+):
+    """Their messages wait in a queue, which Textual empties while it takes the screens apart."""
+    app = app_of(small_throw, ears=Ears(Silence(), whole, lambda _model: ToneDecoder()))
+    close_all, late = app._close_all, []
+
+    async def close_all_and_hear():
+        await close_all()
+        app.on_ears_state(EarsState(0.5))
+        app.on_ears_heard(EarsHeard(heard("row done", Action.ADVANCE)))
+        late.append("heard")
+
+    monkeypatch.setattr(app, "_close_all", close_all_and_hear)
+    async with app.run_test() as pilot:
+        await pilot.pause(0.3)
+    assert late == ["heard"]
 
 
 @pytest.mark.system
