@@ -8,6 +8,7 @@ Sound goes through `Loudspeaker`, so `Loudspeaker.sounding` keeps the ears deaf 
 from __future__ import annotations
 
 import ctypes
+import functools
 import io
 import queue
 import shutil
@@ -39,10 +40,36 @@ def find_voice(language: str = "en") -> Voice | None:
 
 
 class LibraryVoice:
-    """espeak-ng as a library, from its wheel. To be used from one thread."""
+    """espeak-ng as a library, from its wheel. Any number of them, in any thread."""
 
     def __init__(self, language: str = "en") -> None:
         """Raises ImportError or OSError where the wheel is not there or does not load."""
+        self._language = language
+        with _ONE_AT_A_TIME:
+            _espeak().choose(language)
+
+    def __call__(self, text: str) -> tuple[Sound, int]:
+        """The text as sound. Raises OSError where the language has gone."""
+        with _ONE_AT_A_TIME:
+            library = _espeak()
+            library.choose(self._language)
+            return library.speak(text)
+
+
+# The library keeps all it has in global variables: started a second time it speaks from tables
+# that are no longer there, and two threads in it at once do the same to each other.
+_ONE_AT_A_TIME = threading.Lock()
+
+
+@functools.cache
+def _espeak() -> _Espeak:
+    return _Espeak()
+
+
+class _Espeak:
+    """The loaded library: one in a process, used under the lock above."""
+
+    def __init__(self) -> None:
         import espeakng_loader
 
         self._library = ctypes.CDLL(espeakng_loader.get_library_path())
@@ -71,11 +98,12 @@ class LibraryVoice:
             ctypes.c_void_p,
             ctypes.c_void_p,
         ]
+
+    def choose(self, language: str) -> None:
         if self._library.espeak_SetVoiceByName(language.encode()) != 0:
             raise OSError(f"espeak-ng does not speak {language}")
 
-    def __call__(self, text: str) -> tuple[Sound, int]:
-        """The text as sound."""
+    def speak(self, text: str) -> tuple[Sound, int]:
         self._pieces.clear()
         said, utf8 = text.encode(), 1
         self._library.espeak_Synth(said, len(said) + 1, 0, 1, 0, utf8, None, None)
@@ -136,7 +164,6 @@ class Speaker:
         self._thread.join(_SLOWEST_S)
 
     def _work(self) -> None:
-        # espeak-ng is not safe with two threads, so this one alone starts and uses it.
         voice: Voice | None = None
         while (text := self._texts.get()) is not None:
             voice = voice or find_voice(self._language)

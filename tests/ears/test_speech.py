@@ -1,6 +1,7 @@
 import shutil
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import pytest
@@ -44,8 +45,21 @@ def test_a_text_becomes_sound_of_a_likely_length(make):
     assert 0.02 < np.sqrt((long**2).mean()) < 0.5
 
 
+def test_voices_in_several_threads_speak_as_one_alone_does():
+    expected = len(library()("row twelve")[0])
+
+    def lengths(_):
+        voice = library()
+        return [len(voice("row twelve")[0]) for _ in range(10)]
+
+    with ThreadPoolExecutor(3) as pool:
+        for got in pool.map(lengths, range(6)):
+            assert got == pytest.approx([expected] * 10, rel=0.01)
+
+
 def test_without_either_there_is_no_voice(monkeypatch):
     monkeypatch.setitem(sys.modules, "espeakng_loader", None)
+    monkeypatch.setattr(speech, "_espeak", speech._Espeak)  # not the one already loaded
     monkeypatch.setattr(speech.shutil, "which", lambda name: None)
     assert find_voice() is None
     loudspeaker = Listening()
