@@ -15,9 +15,9 @@ the reason shown.
 6. The recogniser is sure enough of it.
 7. It makes sense in the script: the action is possible now; nobody says yes when nothing was
    asked; an advance far quicker than the row can be worked asks once instead of counting.
-8. A number is surer than a plain phrase has to be and, unless one is asked for, stands further out
-   of the room; or it is asked back. So is one that other people's talk may have made of a shorter
-   one. Where an answer is being given already, it is refused.
+8. A number is surer than a plain phrase has to be and, beyond twelve and unless one is asked for,
+   stands further out of the room; or it is asked back. So is one that other people's talk may have
+   made of a shorter one. Where an answer is being given already, it is refused.
 
 Pure: the evidence, the situation and the settings go in, a verdict comes out. A refusal is cheap
 (say it again); a wrong row is not, so every doubt refuses.
@@ -59,8 +59,8 @@ class Bounds(Frozen):
     """The same for a phrase with a number to be taken without a question: fourteen is near to
     forty, and nothing in the phrase tells them apart."""
     number_margin_db: float
-    """Louder than the room by this, likewise: in a louder room fourteen is heard for forty with
-    full confidence."""
+    """Louder than the room by this, likewise, for one beyond twelve: in a louder room fourteen is
+    heard for forty with full confidence."""
     phone_s: float
     """The least time a phone takes, seconds, over the whole phrase."""
     hurried_s: float
@@ -81,11 +81,18 @@ class Bounds(Frozen):
 
     def unquestioned_db(self, command: Command | None) -> float:
         """The least margin over the room for the same, dB."""
-        return self.number_margin_db if _numbered(command) else self.margin_db
+        return self.number_margin_db if _beyond_twelve(command) else self.margin_db
 
 
 def _numbered(command: Command | None) -> bool:
     return command is not None and command.value is not None
+
+
+def _beyond_twelve(command: Command | None) -> bool:
+    """Whether a number has a teen or a ten in it: from thirteen on, one soft syllable tells one
+    number from another. To twelve each has a sound of its own.
+    """
+    return command is not None and command.value is not None and int(command.value) % 100 > 12
 
 
 BOUNDS = {

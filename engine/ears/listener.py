@@ -46,6 +46,10 @@ class TimedWord(Protocol):
     def end_s(self) -> float:
         """Where it ends."""
 
+    @property
+    def confidence(self) -> float:
+        """0 to 1."""
+
 
 class Answer(Protocol):
     """What a decoder answers at the end of an utterance."""
@@ -56,11 +60,11 @@ class Answer(Protocol):
 
     @property
     def confidence(self) -> float:
-        """0 to 1."""
+        """0 to 1, of the least sure word."""
 
     @property
     def words(self) -> Sequence[TimedWord]:
-        """The words with their times; empty where there are none."""
+        """The words, each with its times; empty where there are none."""
 
 
 class Decoder(Protocol):
@@ -108,7 +112,9 @@ class Timing:
     hold_open = 0.3
     """Quiet after a whole phrase that a longer one begins with."""
     drowned = 0.1
-    """More quiet than that, and more sound from before, in a noisy room: soft sounds drown."""
+    """More sound from before, in a noisy room: soft beginnings drown."""
+    drowned_wait = 0.02
+    """More quiet than that in a noisy room, where soft sounds in the middle of words drown."""
     hold_last = 0.5
     """Quiet after anything else; also how long a decision is watched."""
     steady = 0.06
@@ -271,12 +277,13 @@ class Listener:
         self._utterance.after_talk = self._talk >= Timing.talk_counts
         voice_db = self._own_level_db or _USUAL_VOICE_DB
         if voice_db - frame.room_db < _NOISY_DB:
-            self._utterance.drowned_s = Timing.drowned
+            self._utterance.drowned = True
             self._utterance.cleaner = self._cleaner
         self._state = _State.HEARING
         kept = [*self._before, pcm]
         self._before.clear()
-        soft = round((Timing.before + self._utterance.drowned_s) / FRAME_S) + 1
+        soft_s = Timing.before + (Timing.drowned if self._utterance.drowned else 0.0)
+        soft = round(soft_s / FRAME_S) + 1
         self._utterance.room = b"".join(kept[:-soft])
         self._utterance.sound = kept[-soft:]
         self._utterance.voice(self.now_s, frame)
@@ -318,9 +325,8 @@ class Listener:
         reading = self._read(now.partial)[0]
         if reading.command is None:
             return Timing.hold_last
-        if reading.may_go_on:
-            return Timing.hold_open + 2 * now.drowned_s
-        return Timing.hold + now.drowned_s
+        hold = Timing.hold_open if reading.may_go_on else Timing.hold
+        return hold + (Timing.drowned_wait if now.drowned else 0.0)
 
     def _read(self, text: str) -> tuple[Reading, bool]:
         """What the text means, and whether the attention word (if one is asked for) was said."""
@@ -330,6 +336,23 @@ class Listener:
         if self.attention and said[: len(call)] == call:
             said, called = said[len(call) :], True
         return self._book.read(" ".join(said), self._utterance.context), called
+
+    def _confidence(self, answer: Answer, reading: Reading) -> float:
+        """Of the least sure word that the meaning hangs on: a recogniser torn between "one more
+        row" and "one more rows" is in no doubt of what was meant.
+        """
+        said = [word.word for word in answer.words]
+        if reading.command is None:
+            return answer.confidence
+        counted = []
+        for place, word in enumerate(answer.words):
+            others = (
+                " ".join([*said[:place], other, *said[place + 1 :]])
+                for other in self._book.other_endings(word.word)
+            )
+            if all(self._read(other)[0].command != reading.command for other in others):
+                counted.append(word.confidence)
+        return min(counted, default=answer.confidence)
 
     def _decide(self, *, in_time: bool = True) -> list[Heard]:
         now = self._utterance
@@ -348,10 +371,11 @@ class Listener:
             return self._withdrawal(earlier)
         if reading.command is None and now.context is Context.ASLEEP:
             return self._withdrawal(earlier)  # closed ears do not comment on talk
+        confidence = self._confidence(hypothesis, reading)
         situation = self._situation()
         evidence = Evidence(
             text=text,
-            confidence=hypothesis.confidence,
+            confidence=confidence,
             reading=reading,
             agreed=running == text,
             quiet_before_s=now.quiet_before_s,
@@ -371,7 +395,7 @@ class Listener:
             end_s=round(now.end_s, 3),
             decided_s=round(self.now_s, 3),
             heard=text,
-            confidence=round(hypothesis.confidence, 3),
+            confidence=round(confidence, 3),
             command=reading.command,
             taken=taken,
             reason=verdict.reason,
@@ -453,7 +477,7 @@ class _Utterance:
         self.context = context
         self.after_talk = False
         self.cleaner: Cleaner | None = None
-        self.drowned_s = 0.0
+        self.drowned = False
         self.room = b""
         self.sound: list[bytes] = []
         self.partial = ""

@@ -69,6 +69,13 @@ class PhraseBook:
             for line in words(language)
             for phrase in line.phrases
         )
+        known = {word for _, pattern in self._patterns for word in pattern}
+        self._endings = {
+            word: tuple(
+                sorted(w for w in known - {word} if w.startswith(word) or word.startswith(w))
+            )
+            for word in known
+        }
 
     def read(self, text: str, context: Context = Context.ROW) -> Reading:
         """What `text` means in `context`; a text that means nothing has no command."""
@@ -94,6 +101,10 @@ class PhraseBook:
                 if place == len(said)
             ]
         return Reading(command=found[0] if found else None, may_go_on=source.ran_out, spoiled=False)
+
+    def other_endings(self, word: str) -> tuple[str, ...]:
+        """The words of the phrases that are `word` with an ending more, or less: "row", "rows"."""
+        return self._endings.get(word, ())
 
     def _match(
         self, source: _Words, place: int, pattern: tuple[str, ...], value: float | None

@@ -69,7 +69,7 @@ def test_a_number_has_to_be_surer_than_a_plain_phrase():
     assert judge(sure, Situation()).outcome is Outcome.TAKEN
 
 
-def test_in_a_loud_room_a_number_is_asked_back_and_a_plain_phrase_is_not():
+def test_in_a_loud_room_a_number_beyond_twelve_is_asked_back():
     loud = {"level_db": -45.0, "room_db": -54.0, "voiced_s": 0.9}
     assert judge(evidence("take back", **loud), Situation()).outcome is Outcome.TAKEN
     number = evidence("dropped loop at forty", **loud)
@@ -78,6 +78,9 @@ def test_in_a_loud_room_a_number_is_asked_back_and_a_plain_phrase_is_not():
     assert judge(number, open_question).outcome is Outcome.REFUSED
     answer = evidence("forty", context=Context.NUMBER, **loud)
     assert judge(answer, Situation(context=Context.NUMBER)).outcome is Outcome.TAKEN
+    for plain in ("seven", "twelve", "one hundred twelve"):
+        sure = evidence(f"dropped loop at {plain}", level_db=-45.0, room_db=-54.0, voiced_s=1.5)
+        assert judge(sure, Situation()).outcome is Outcome.TAKEN
     nearer = evidence("dropped loop at forty", level_db=-42.0, room_db=-54.0, voiced_s=0.9)
     assert judge(nearer, Situation()).outcome is Outcome.TAKEN
 

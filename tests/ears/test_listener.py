@@ -162,6 +162,10 @@ def test_attention_word():
     assert taken(late) == []
 
 
+def timed(word, end_s=0.3, confidence=1.0):
+    return SimpleNamespace(word=word, start_s=0.0, end_s=end_s, confidence=confidence)
+
+
 class Squeezing(ToneDecoder):
     """Gives one word hardly any time."""
 
@@ -172,7 +176,7 @@ class Squeezing(ToneDecoder):
     def finish(self):
         answer = super().finish()
         answer.words = [
-            SimpleNamespace(word=word, start_s=0.0, end_s=0.02 if word == self.squeezed else 0.3)
+            timed(word, end_s=0.02 if word == self.squeezed else 0.3)
             for word in answer.text.split()
         ]
         return answer
@@ -185,6 +189,50 @@ def test_only_the_shortest_words_may_be_hardly_said(squeezed, reason):
     """ "At" has two phones, "loop" three."""
     sound = scene(1.5, say("dropped loop at twelve"), 1.5)
     assert [h.reason for h in hear(sound, decoder=Squeezing(squeezed))] == [reason]
+
+
+class Doubting(ToneDecoder):
+    """Is unsure of one word."""
+
+    def __init__(self, doubted):
+        super().__init__(confidence=0.4)
+        self.doubted = doubted
+
+    def finish(self):
+        answer = super().finish()
+        answer.words = [
+            timed(word, confidence=0.4 if word == self.doubted else 1.0)
+            for word in answer.text.split()
+        ]
+        return answer
+
+
+@pytest.mark.parametrize(
+    ("said", "doubted", "confidence"),
+    [
+        ("one more row", "row", 1.0),  # "one more rows" means the same
+        ("one more row", "one", 0.4),
+        ("one more row", "more", 0.4),
+        ("row done", "row", 0.4),  # "rows done" means nothing
+        ("rip twelve rows", "rows", 0.4),  # no phrase
+    ],
+)
+def test_an_ending_that_changes_nothing_may_be_unsure(said, doubted, confidence):
+    heard = hear(scene(1.5, say(said), 1.5), decoder=Doubting(doubted))
+    assert [h.confidence for h in heard] == [confidence]
+
+
+def test_a_phrase_of_one_word_is_as_sure_as_that_word():
+    """Both Korean words for no differ in the ending only, and mean the same."""
+
+    class Answering(Doubting):
+        def finish(self):
+            answer = super().finish()
+            answer.text, answer.words = "아니요", [timed("아니요", confidence=0.4)]
+            return answer
+
+    heard = hear(scene(1.5, say("no"), 1.5), decoder=Answering(""), language="ko")
+    assert [h.confidence for h in heard] == [0.4]
 
 
 def test_silence_costs_no_decoding():
