@@ -270,6 +270,11 @@ def clear_db(level_db: float, room_db: float, room_spread_db: float) -> float:
     return level_db - room_db - _RESTLESS * room_spread_db
 
 
+def among_talk(room_spread_db: float) -> bool:
+    """Whether a room that moves by so much, dB, has other people's talk in it."""
+    return room_spread_db > _TALK_DB
+
+
 def _clear_db(evidence: Evidence) -> float:
     return clear_db(evidence.level_db, evidence.room_db, evidence.room_spread_db)
 
@@ -278,9 +283,11 @@ def _doubtful_number(evidence: Evidence, bounds: Bounds) -> bool:
     command = evidence.reading.command
     if _clear_db(evidence) < bounds.unquestioned_db(command):
         return True
-    among_talk = evidence.room_spread_db > _TALK_DB
     return (
-        among_talk and command is not None and command.value is not None and _grown(command.value)
+        among_talk(evidence.room_spread_db)
+        and command is not None
+        and command.value is not None
+        and _grown(command.value)
     )
 
 

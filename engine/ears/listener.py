@@ -24,7 +24,16 @@ from typing import Protocol
 import numpy as np
 
 from engine.ears.gate import FRAME, FRAME_S, Frame, Gate
-from engine.ears.guard import Bounds, Evidence, Outcome, Sensitivity, Situation, clear_db, judge
+from engine.ears.guard import (
+    Bounds,
+    Evidence,
+    Outcome,
+    Sensitivity,
+    Situation,
+    among_talk,
+    clear_db,
+    judge,
+)
 from engine.ears.phrases import Reading, phones, phrase_book
 from models.command import Context, Heard
 
@@ -115,6 +124,9 @@ class Timing:
     """More sound from before, in a noisy room: soft beginnings drown."""
     drowned_wait = 0.02
     """More quiet than that in a noisy room, where soft sounds in the middle of words drown."""
+    talked_over = 0.2
+    """More quiet, among other people's talk, after a phrase that a longer one begins with: there
+    "ninety" stops at nine for a while, and "one hundred twelve" at its hundred."""
     hold_last = 0.5
     """Quiet after anything else; also how long a decision is watched."""
     steady = 0.06
@@ -325,8 +337,12 @@ class Listener:
         reading = self._read(now.partial)[0]
         if reading.command is None:
             return Timing.hold_last
-        hold = Timing.hold_open if reading.may_go_on else Timing.hold
-        return hold + (Timing.drowned_wait if now.drowned else 0.0)
+        drowned = Timing.drowned_wait if now.drowned else 0.0
+        if not reading.may_go_on:
+            return Timing.hold + drowned
+        if among_talk(self._gate.spread_db):
+            return Timing.hold_open + Timing.talked_over
+        return Timing.hold_open + drowned
 
     def _read(self, text: str) -> tuple[Reading, bool]:
         """What the text means, and whether the attention word (if one is asked for) was said."""

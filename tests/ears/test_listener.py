@@ -3,6 +3,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from engine.ears.gate import Gate
 from engine.ears.guard import Sensitivity, Situation
 from engine.ears.listener import Listener
 from models.command import Action, Context
@@ -43,6 +44,17 @@ def test_the_length_of_the_pieces_changes_nothing():
 def test_a_phrase_that_could_go_on_waits_for_its_rest():
     heard = hear(scene(1.5, say("dropped loop"), 0.25, say("at twelve"), 1.5))
     assert [(h.heard, h.taken) for h in heard] == [("dropped loop at twelve", True)]
+
+
+def test_among_talk_it_waits_longer_for_the_rest(monkeypatch):
+    sound = scene(1.5, say("dropped loop"), 0.42, say("at twelve"), 1.5, say("row done"), 1)
+    monkeypatch.setattr(Gate, "spread_db", 2.5)
+    heard = hear(sound)
+    assert [(h.heard, h.taken) for h in heard] == [
+        ("dropped loop at twelve", True),
+        ("row done", True),
+    ]
+    assert heard[1].decided_s - heard[1].end_s < 0.25  # nothing can follow that
 
 
 def test_a_rest_that_comes_after_the_decision_withdraws_it_and_is_heard_whole():
