@@ -11,9 +11,10 @@ from counter.arguments import asked_by
 from counter.places import data_folder
 from counter.settings import load, settings_path
 from engine.ears import wav
+from engine.ears.decoding import Cleaner, Decoder
 from engine.ears.denoise import cleaner_for
 from engine.ears.guard import Sensitivity, Situation
-from engine.ears.listener import Cleaner, Decoder, Listener
+from engine.ears.listener import Listener
 from engine.ears.trial import open_recogniser
 from engine.fluency import model_for
 from engine.refusal import Refusal

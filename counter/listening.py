@@ -17,8 +17,9 @@ from textual.message import Message
 
 from counter.microphone import Microphone, MicrophoneError, microphones
 from engine.ears import wav
+from engine.ears.decoding import Cleaner, Decoder
 from engine.ears.guard import Bounds, Sensitivity, Situation
-from engine.ears.listener import Cleaner, Decoder, Listener
+from engine.ears.listener import Listener
 from engine.fluency import Fluency
 from engine.refusal import Refusal
 from models.command import Heard

@@ -9,9 +9,10 @@ from pathlib import Path
 
 from counter.listening import BREAK, Source
 from engine.ears import wav
+from engine.ears.decoding import Cleaner, Decoder
 from engine.ears.gate import RATE
 from engine.ears.guard import BOUNDS, Sensitivity, Situation
-from engine.ears.listener import Cleaner, Decoder, Listener
+from engine.ears.listener import Listener
 from engine.ears.rehearsal import TIMES, Try
 from engine.refusal import Refusal
 from models.command import Heard

@@ -16,7 +16,7 @@ from engine.refusal import Refusal
 if TYPE_CHECKING:
     from counter.listening import Ears
     from counter.voice import Voice
-    from engine.ears.listener import Cleaner, Decoder
+    from engine.ears.decoding import Cleaner, Decoder
     from engine.fluency import Fluency
 
 _REPAIR = "\033[?1049l\033[?25h\033[?1000l\033[?1002l\033[?1003l\033[?1006l\033[?2004l"

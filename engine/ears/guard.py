@@ -76,7 +76,8 @@ class Bounds(Frozen):
     def unquestioned(self, command: Command | None) -> float:
         """The least confidence for them to be taken without asking back, 0 to 1."""
         return max(
-            self.least_confidence(command), self.number_confidence if _numbered(command) else 0.0
+            self.least_confidence(command),
+            self.number_confidence if _value(command) is not None else 0.0,
         )
 
     def unquestioned_db(self, command: Command | None) -> float:
@@ -84,15 +85,16 @@ class Bounds(Frozen):
         return self.number_margin_db if _beyond_twelve(command) else self.margin_db
 
 
-def _numbered(command: Command | None) -> bool:
-    return command is not None and command.value is not None
+def _value(command: Command | None) -> float | None:
+    return command.value if command else None
 
 
 def _beyond_twelve(command: Command | None) -> bool:
     """Whether a number has a teen or a ten in it: from thirteen on, one soft syllable tells one
     number from another. To twelve each has a sound of its own.
     """
-    return command is not None and command.value is not None and int(command.value) % 100 > 12
+    value = _value(command)
+    return value is not None and int(value) % 100 > 12
 
 
 BOUNDS = {
@@ -283,19 +285,14 @@ def _doubtful_number(evidence: Evidence, bounds: Bounds) -> bool:
     command = evidence.reading.command
     if _clear_db(evidence) < bounds.unquestioned_db(command):
         return True
-    return (
-        among_talk(evidence.room_spread_db)
-        and command is not None
-        and command.value is not None
-        and _grown(command.value)
-    )
+    return among_talk(evidence.room_spread_db) and _grown(command)
 
 
-def _grown(value: float) -> bool:
+def _grown(command: Command | None) -> bool:
     """Whether a number may be a ten with a syllable of somebody else's: forty and "four", or ninety
     for nineteen. All that was taken wrong among talk, on the tuning voices, was one of these.
     """
-    ten, unit = divmod(int(value) % 100, 10)
+    ten, unit = divmod(int(_value(command) or 0) % 100, 10)
     return unit > 0 and (ten > 1 or (ten == 1 and unit > 2))
 
 

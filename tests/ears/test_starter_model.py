@@ -1,11 +1,9 @@
 from engine.ears.recogniser import missing_words, starter_dir
 
-MEBIBYTE = 2**20
-
 
 def test_the_model_is_small():
     files = [path for path in starter_dir().rglob("*") if path.is_file()]
-    assert sum(path.stat().st_size for path in files) < 6 * MEBIBYTE
+    assert sum(path.stat().st_size for path in files) < 6_000_000
 
 
 def test_its_licence_goes_with_it():
