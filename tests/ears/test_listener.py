@@ -178,19 +178,16 @@ def timed(word, end_s=0.3, confidence=1.0):
     return SimpleNamespace(word=word, start_s=0.0, end_s=end_s, confidence=confidence)
 
 
-class Squeezing(ToneDecoder):
-    """Gives one word hardly any time."""
+class WordByWord(ToneDecoder):
+    """Gives each word of its answer with what `told` says of it."""
 
-    def __init__(self, squeezed):
-        super().__init__()
-        self.squeezed = squeezed
+    def __init__(self, told, **settings):
+        super().__init__(**settings)
+        self.told = told
 
     def finish(self):
         answer = super().finish()
-        answer.words = [
-            timed(word, end_s=0.02 if word == self.squeezed else 0.3)
-            for word in answer.text.split()
-        ]
+        answer.words = [timed(word, **self.told.get(word, {})) for word in answer.text.split()]
         return answer
 
 
@@ -200,23 +197,8 @@ class Squeezing(ToneDecoder):
 def test_only_the_shortest_words_may_be_hardly_said(squeezed, reason):
     """ "At" has two phones, "loop" three."""
     sound = scene(1.5, say("dropped loop at twelve"), 1.5)
-    assert [h.reason for h in hear(sound, decoder=Squeezing(squeezed))] == [reason]
-
-
-class Doubting(ToneDecoder):
-    """Is unsure of one word."""
-
-    def __init__(self, doubted):
-        super().__init__(confidence=0.4)
-        self.doubted = doubted
-
-    def finish(self):
-        answer = super().finish()
-        answer.words = [
-            timed(word, confidence=0.4 if word == self.doubted else 1.0)
-            for word in answer.text.split()
-        ]
-        return answer
+    decoder = WordByWord({squeezed: {"end_s": 0.02}})
+    assert [h.reason for h in hear(sound, decoder=decoder)] == [reason]
 
 
 @pytest.mark.parametrize(
@@ -230,20 +212,16 @@ class Doubting(ToneDecoder):
     ],
 )
 def test_an_ending_that_changes_nothing_may_be_unsure(said, doubted, confidence):
-    heard = hear(scene(1.5, say(said), 1.5), decoder=Doubting(doubted))
+    decoder = WordByWord({doubted: {"confidence": 0.4}}, confidence=0.4)
+    heard = hear(scene(1.5, say(said), 1.5), decoder=decoder)
     assert [h.confidence for h in heard] == [confidence]
 
 
 def test_a_phrase_of_one_word_is_as_sure_as_that_word():
     """Both Korean words for no differ in the ending only, and mean the same."""
 
-    class Answering(Doubting):
-        def finish(self):
-            answer = super().finish()
-            answer.text, answer.words = "아니요", [timed("아니요", confidence=0.4)]
-            return answer
-
-    heard = hear(scene(1.5, say("no"), 1.5), decoder=Answering(""), language="ko")
+    decoder = WordByWord({"아니요": {"confidence": 0.4}}, confidence=0.4, slips={"no": "아니요"})
+    heard = hear(scene(1.5, say("no"), 1.5), decoder=decoder, language="ko")
     assert [h.confidence for h in heard] == [0.4]
 
 
