@@ -15,8 +15,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NoReturn, TextIO
 
-from counter import commands
-from engine.refusal import Refusal
+from counter import doors
+from counter.cli import commands
+from engine.base.refusal import Refusal
 
 BAD_INPUT = 2
 OWN_FAULT = 70
@@ -47,9 +48,13 @@ def parser(only: str = "") -> argparse.ArgumentParser:
         "--data", type=Path, metavar="DIR", help="keep the makes in this folder", default=None
     )
     subparsers = top.add_subparsers(metavar="COMMAND", parser_class=Parser)
-    modules = sorted(m.name for m in pkgutil.iter_modules(commands.__path__))
-    for module in [only] if only in modules else modules:
-        importlib.import_module(f"counter.commands.{module}").add(subparsers)
+    rooms = {
+        module.name: room.__name__
+        for room in (commands, doors)
+        for module in pkgutil.iter_modules(room.__path__)
+    }
+    for name in [only] if only in rooms else sorted(rooms):
+        importlib.import_module(f"{rooms[name]}.{name}").add(subparsers)
     return top
 
 

@@ -115,3 +115,17 @@ class Heard(Frozen):
     """Not counted yet: the reason asks for a yes."""
     withdrawn: bool = False
     """Takes back the one taken just before: its speaker was still talking."""
+
+
+class Situation(Frozen):
+    """What the make expects at this moment; asked for when a decision falls."""
+
+    context: Context = Context.ROW
+    question_open: bool = False
+    """A question waits for yes or no."""
+    step_age_s: float | None = None
+    """Seconds since the step now shown began; None if that is not known."""
+    least_step_s: float = 0.0
+    """The least seconds in which this maker works this step, from her own pace; 0 if unknown."""
+    possible: frozenset[Action] | None = None
+    """The actions that make sense now; None allows all."""

@@ -121,7 +121,7 @@ class Step(Frozen):
 
 
 class RowScript(Frozen):
-    """A whole make, worked out before the first loop. Proven by `engine.audit`."""
+    """A whole make, worked out before the first loop. Proven by `engine.script.audit`."""
 
     title: str
     design: str

@@ -1,8 +1,12 @@
 """Shared by all tests. Where `SPOKENROW_NO_SKIPS` is set, a skipped test fails the run."""
 
+import ctypes.util
 import os
+import shutil
 
 import pytest
+
+from tests.sound.pulse import INSTALL, Pulse
 
 MAY_SKIP = "spokenrow[student]"
 """PyTorch is gigabytes: what needs it runs where somebody trains a voice model, not everywhere."""
@@ -31,3 +35,26 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     if _skipped and os.environ.get("SPOKENROW_NO_SKIPS"):
         terminalreporter.write_line(f"{len(_skipped)} skipped, and none may be here", red=True)
+
+
+@pytest.fixture
+def needs_program():
+    """Skips with the line that installs it where a program is not there."""
+
+    def need(program, package):
+        if shutil.which(program) is None:
+            pytest.skip(f"sudo apt-get install -y {package}")
+
+    return need
+
+
+@pytest.fixture
+def pulse(tmp_path):
+    """A sound server of the test's own; skips where its programs are missing."""
+    programs = all(shutil.which(name) for name in ("pulseaudio", "pactl", "paplay"))
+    if not programs or ctypes.util.find_library("portaudio") is None:
+        pytest.skip(INSTALL)
+    server = Pulse(tmp_path)
+    server.start()
+    yield server
+    server.kill()

@@ -14,10 +14,10 @@ from tempfile import TemporaryDirectory
 import typst
 from textual.pilot import Pilot
 
-from counter.app import SpokenrowApp
-from counter.sheet import page
-from engine.planning import make_plan, read_gauge
-from engine.store import Store
+from counter.paper import page
+from counter.tui.app import SpokenrowApp
+from engine.keep.store import Store
+from engine.plan.planning import make_plan, read_gauge
 from models.script import Hand, Kind
 from models.state import MakeState
 

@@ -8,7 +8,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.screens.scenes import SCENES, played
+from tests.tui.scenes import SCENES, played
 
 FOLDER = Path(__file__).parent / "pictures"
 PICTURES = {

@@ -6,11 +6,12 @@ it comes out the same on every machine with the same voice.
 
 import subprocess
 import sys
-from pathlib import Path
 
 import numpy as np
 import soundfile
 import soxr
+
+from counter.shared.recordings import demo_recording
 
 RATE = 16_000
 VOICE = "en-us"
@@ -28,7 +29,7 @@ SAID = (
     (2.0, "row done"),
 )
 """Seconds of quiet, then what is said."""
-TARGET = Path(__file__).parents[1] / "counter" / "recordings" / "demo.flac"
+TARGET = demo_recording()
 
 
 def spoken(text: str, voice: str = VOICE, speed: int = 150) -> np.ndarray:

@@ -9,8 +9,8 @@ import pytest
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
+from counter.cli.commands.licences import licence
 from counter.commandline import main
-from counter.commands.licences import licence
 
 ROOT = Path(__file__).parents[1]
 LOCK = (ROOT / "requirements.lock").read_text(encoding="utf-8")

@@ -1,5 +1,6 @@
 """The built-in designs, by name."""
 
+from engine.base.refusal import Refusal
 from engine.designs import (
     cap,
     cardigan,
@@ -12,7 +13,6 @@ from engine.designs import (
     written,
 )
 from engine.designs.design import Design
-from engine.refusal import Refusal
 
 DESIGNS: dict[str, Design] = {
     module.DESIGN.info.name: module.DESIGN

@@ -10,13 +10,13 @@ that the others divide evenly.
 import math
 from dataclasses import dataclass
 
-from engine.builder import ScriptBuilder, op
+from engine.base.refusal import Refusal
+from engine.craft.sizes import HEAD_CM
+from engine.craft.spacing import gaps
 from engine.designs.design import Design, even, scaled, spec
 from engine.designs.fabric import finish, foundation, plain_rounds
-from engine.refusal import Refusal
-from engine.sizes import HEAD_CM
-from engine.spacing import gaps
-from engine.wording import loop_word
+from engine.script.builder import ScriptBuilder, op
+from engine.script.wording import loop_word
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Direction, Kind, Operation, RowScript
 

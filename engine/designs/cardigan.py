@@ -1,5 +1,6 @@
 """The front-opening cardigan, worked in one piece to the armholes (see `openfront`)."""
 
+from engine.craft.sizes import BODY_SIZES, EASE_CM
 from engine.designs.design import Design
 from engine.designs.openfront import armholes, body, edging
 from engine.designs.openfront.counts import body_counts, sleeve_counts
@@ -10,7 +11,6 @@ from engine.designs.openfront.measures import (
     body_defaults,
     sleeve_defaults,
 )
-from engine.sizes import BODY_SIZES, EASE_CM
 from models.plan import DesignInfo, Plan
 from models.script import Craft, RowScript
 

@@ -1,5 +1,6 @@
 """A child's cardigan: the cardigan in children's sizes, with a narrow edging."""
 
+from engine.craft.sizes import CHILD_SIZES
 from engine.designs.cardigan import work
 from engine.designs.design import Design
 from engine.designs.openfront.measures import (
@@ -8,7 +9,6 @@ from engine.designs.openfront.measures import (
     body_defaults,
     sleeve_defaults,
 )
-from engine.sizes import CHILD_SIZES
 from models.plan import DesignInfo, Plan
 from models.script import Craft, RowScript
 

@@ -6,7 +6,7 @@ rows alternate between the right side (RS) and the wrong side (WS).
 
 from dataclasses import dataclass
 
-from engine.builder import ScriptBuilder, op
+from engine.script.builder import ScriptBuilder, op
 from models.script import Craft, Direction, Kind
 
 CHECK_EVERY = 10

@@ -1,9 +1,9 @@
 """Two minutes of practice: eight loops, four rows, and the words that move a make."""
 
-from engine.builder import ScriptBuilder, op
 from engine.designs.design import Design
 from engine.designs.fabric import bind_off, finish, foundation, way
-from engine.vocabulary import word
+from engine.script.builder import ScriptBuilder, op
+from engine.words.vocabulary import word
 from models.command import Action
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript

@@ -4,10 +4,10 @@ The pace follows from the measurements, never from the number of rows, so that w
 the shawl higher and wider and changes nothing below.
 """
 
-from engine.builder import ScriptBuilder, op
+from engine.base.refusal import Refusal
 from engine.designs.design import Design, scaled, spec
 from engine.designs.fabric import bind_off, finish, foundation, look, way
-from engine.refusal import Refusal
+from engine.script.builder import ScriptBuilder, op
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript
 

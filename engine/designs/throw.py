@@ -1,10 +1,10 @@
 """A throw: a plain rectangle, so that a beginner has something tonight."""
 
-from engine.builder import ScriptBuilder, op
+from engine.base.refusal import Refusal
 from engine.designs.design import Design, scaled, spec
 from engine.designs.fabric import bind_off, finish, foundation, look, way
-from engine.refusal import Refusal
-from engine.wording import counted
+from engine.script.builder import ScriptBuilder, op
+from engine.script.wording import counted
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript
 

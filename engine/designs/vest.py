@@ -1,11 +1,11 @@
 """A vest: the cardigan's body, with a band round each armhole instead of a sleeve."""
 
+from engine.craft.sizes import BODY_SIZES, EASE_CM
 from engine.designs.design import Design
 from engine.designs.openfront import armholes, body, edging
 from engine.designs.openfront.counts import body_counts
 from engine.designs.openfront.garment import Garment
 from engine.designs.openfront.measures import BODY_MEASURES, body_defaults
-from engine.sizes import BODY_SIZES, EASE_CM
 from models.plan import DesignInfo, Plan
 from models.script import Craft, RowScript
 

@@ -28,8 +28,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from enum import StrEnum
 
-from engine.ears.phrases import UNKNOWN, Reading, phones
-from models.command import Action, Command, Context
+from engine.words.phrases import UNKNOWN, Reading, phones
+from models.command import Action, Command, Context, Situation
 from models.frozen import Frozen
 
 
@@ -145,20 +145,6 @@ _SOFTER_DB = 15.0
 """Softer than the maker's own commands by more than this is somebody else, or far away."""
 _FAR_TOO_QUICK = 0.5
 """An advance in less than this share of the least time for the row is doubted."""
-
-
-class Situation(Frozen):
-    """What the make expects at this moment; asked for when a decision falls."""
-
-    context: Context = Context.ROW
-    question_open: bool = False
-    """A question waits for yes or no."""
-    step_age_s: float | None = None
-    """Seconds since the step now shown began; None if that is not known."""
-    least_step_s: float = 0.0
-    """The least seconds in which this maker works this step, from her own pace; 0 if unknown."""
-    possible: frozenset[Action] | None = None
-    """The actions that make sense now; None allows all."""
 
 
 class Evidence(Frozen):

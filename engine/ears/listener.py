@@ -24,18 +24,9 @@ import numpy as np
 
 from engine.ears.decoding import Answer, Cleaner, Decoder, TimedWord
 from engine.ears.gate import FRAME, FRAME_S, Frame, Gate
-from engine.ears.guard import (
-    Bounds,
-    Evidence,
-    Outcome,
-    Sensitivity,
-    Situation,
-    among_talk,
-    clear_db,
-    judge,
-)
-from engine.ears.phrases import Reading, phones, phrase_book
-from models.command import Context, Heard
+from engine.ears.guard import Bounds, Evidence, Outcome, Sensitivity, among_talk, clear_db, judge
+from engine.words.phrases import Reading, phones, phrase_book
+from models.command import Context, Heard, Situation
 
 _BYTES = FRAME * 2
 

@@ -19,11 +19,11 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.ears.grammar import prompts, vocabulary
+from engine.base.refusal import Refusal
 from engine.ears.intact import damage
 from engine.ears.noise import NoiseRemover
 from engine.ears.symbols import NoWordsError, model_words
-from engine.refusal import Refusal
+from engine.words.grammar import prompts, vocabulary
 from models.command import Context
 from models.frozen import Frozen
 

@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from engine.ears.guard import BOUNDS, Bounds, Sensitivity
-from engine.ears.phrases import phrase_book
-from engine.vocabulary import words
+from engine.words.phrases import phrase_book
+from engine.words.vocabulary import words
 from models.command import Action
 from models.frozen import Frozen
 
@@ -184,7 +184,7 @@ def _example(phrase: str, language: str) -> str:
     """The phrase with numbers of the language in its slots."""
     if language == "en":
         return " ".join(_EXAMPLES.get(word, word) for word in phrase.split())
-    from engine.ears.grammar import numbers
+    from engine.words.grammar import numbers
 
     three = next(" ".join(said) for said, value in numbers(language).items() if value == 3)
     return phrase.replace("{n}", three).replace("{m}", three)

@@ -16,10 +16,10 @@ from pathlib import Path
 
 import numpy as np
 
-from engine.ears.grammar import vocabulary
+from engine.base.files import replace
 from engine.ears.intact import digest, is_vouched_for
 from engine.ears.recogniser import RATE_HZ, ModelError, Recogniser, starter_dir
-from engine.journal.files import replace
+from engine.words.grammar import vocabulary
 from models.command import Context
 
 NOTED = "voices-tried.txt"

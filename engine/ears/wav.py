@@ -14,8 +14,8 @@ import soundfile
 import soxr
 from numpy.typing import NDArray
 
+from engine.base.refusal import Refusal
 from engine.ears.gate import RATE
-from engine.refusal import Refusal
 
 LONGEST_S = 4 * 3600
 """Seconds of one recording; more than that is a mistake, not a knitting evening."""

@@ -4,17 +4,17 @@ from collections.abc import Iterable, Iterator
 
 from lark.exceptions import LarkError
 
-from engine.audit import audit
-from engine.pattern.count import Counter
-from engine.pattern.drafts import Counted
-from engine.pattern.expand import work_row
-from engine.pattern.grammar import grammar, parse
+from engine.base.refusal import Refusal
+from engine.pattern.count.count import Counter
+from engine.pattern.count.drafts import Counted
+from engine.pattern.count.expand import work_row
+from engine.pattern.count.tally import RowSetting
+from engine.pattern.count.worked import Misfit, TooMuch
 from engine.pattern.make import build, craft_of, gauge_of
-from engine.pattern.read import LINE_AT_MOST, Pattern, read, unread
-from engine.pattern.tally import RowSetting
-from engine.pattern.tree import Heading, Number, Row, RowLine, Spot
-from engine.pattern.worked import Misfit, TooMuch
-from engine.refusal import Refusal
+from engine.pattern.text.grammar import grammar, parse
+from engine.pattern.text.read import LINE_AT_MOST, Pattern, read, unread
+from engine.pattern.text.tree import Heading, Number, Row, RowLine, Spot
+from engine.script.audit import audit
 from models.gauge import Gauge
 from models.pattern import Fault, PatternCheck, RowCheck, Severity, SizeCount
 from models.plan import Plan

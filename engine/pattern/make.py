@@ -1,10 +1,10 @@
 """From a pattern's text to a plan, and from the plan to the script: as with a built-in design."""
 
-from engine.builder import ScriptBuilder
-from engine.pattern.count import Counter
-from engine.pattern.drafts import Counted, Draft
-from engine.pattern.read import Pattern, read
-from engine.refusal import Refusal
+from engine.base.refusal import Refusal
+from engine.pattern.count.count import Counter
+from engine.pattern.count.drafts import Counted, Draft
+from engine.pattern.text.read import Pattern, read
+from engine.script.builder import ScriptBuilder
 from models.gauge import Gauge
 from models.pattern import Severity
 from models.plan import Plan

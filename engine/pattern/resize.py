@@ -11,12 +11,13 @@ numbers is then made to fit, two equal edges alike, and counts after rows are wr
 from dataclasses import replace
 from typing import Any
 
+from engine.base.refusal import Refusal
 from engine.pattern.check import check_pattern
-from engine.pattern.count import Counter
-from engine.pattern.drafts import Counted
+from engine.pattern.count.count import Counter
+from engine.pattern.count.drafts import Counted
 from engine.pattern.make import craft_of, gauge_of
-from engine.pattern.read import Pattern, read
-from engine.pattern.tree import (
+from engine.pattern.text.read import Pattern, read
+from engine.pattern.text.tree import (
     Even,
     Hold,
     Number,
@@ -30,7 +31,6 @@ from engine.pattern.tree import (
     Stitch,
     Turns,
 )
-from engine.refusal import Refusal
 from models.gauge import Gauge
 from models.pattern import Change, Resize, Severity, SizeOutcome
 from models.script import ROW_KINDS

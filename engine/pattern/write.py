@@ -5,7 +5,7 @@ Each size's script becomes lines first: what repeats is drawn together ("Rows 3â
 that sizes whose rows are alike have the same words and differ in numbers only. Then the sizes'
 lines are laid side by side: lines with the same words become one with numbers by size, `24 (28,
 32)`; a line that only some sizes have says for which. What is read back is the script that was
-written, step for step; `tests/test_write.py` holds it to that.
+written, step for step; `tests/pattern/test_write.py` holds it to that.
 """
 
 from collections.abc import Iterator, Sequence
@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from itertools import groupby
 
-from engine.refusal import Refusal
-from engine.repeats import Repeat, folded
-from engine.sizes import CM_PER_INCH
-from engine.wording import loop_word
+from engine.base.refusal import Refusal
+from engine.craft.sizes import CM_PER_INCH
+from engine.script.repeats import Repeat, folded
+from engine.script.wording import loop_word
 from models.gauge import Gauge
 from models.script import Craft, Direction, Hand, Kind, Operation, RowScript, Step
 

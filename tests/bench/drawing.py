@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator
 
-from counter.sheet import page
-from counter.sheet.document import sheet
-from engine.planning import make_plan, script_for
-from engine.schematic import layout
-from engine.schematic_cells import cells
-from engine.schematic_svg import svg
+from counter.paper import page
+from counter.paper.document import sheet
+from engine.draw.schematic import layout
+from engine.draw.schematic_cells import cells
+from engine.draw.schematic_svg import svg
+from engine.plan.planning import make_plan, script_for
 from models.gauge import Gauge
 from tests.bench.work import FINE, JUMBO, timed
 

@@ -9,8 +9,8 @@ import time
 from collections.abc import Iterator
 
 from engine.pattern.check import check_pattern
-from engine.pattern.grammar import grammar
-from engine.pattern.read import read
+from engine.pattern.text.grammar import grammar
+from engine.pattern.text.read import read
 
 ROWS, SIZES = 2_000, ("XS", "S", "M", "L", "1X", "2X", "3X", "4X", "5X")
 

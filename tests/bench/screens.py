@@ -12,10 +12,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from statistics import median, quantiles
 
-from counter.app import SpokenrowApp
-from counter.demo import NAME, demo_making
-from engine.store import Store
-from tests.screens.terminal import Terminal
+from counter.shared.demo import NAME, demo_making
+from counter.tui.app import SpokenrowApp
+from engine.keep.store import Store
+from tests.tui.terminal import Terminal
 
 SIZES = ((80, 24), (120, 40), (200, 60))
 _KEYS = 40

@@ -8,9 +8,9 @@ import time
 from collections.abc import Iterator
 from statistics import median
 
-from counter.demo import demo_making
-from counter.hearing import hear
-from counter.recordings import demo_recording
+from counter.shared.demo import demo_making
+from counter.shared.recordings import demo_recording
+from counter.sound.hearing import hear
 from engine.ears import wav
 from engine.ears.listener import Listener
 from engine.ears.recogniser import Recogniser

@@ -6,12 +6,12 @@ from pathlib import Path
 from statistics import median
 from tempfile import TemporaryDirectory
 
-from counter.demo import demo_making
-from engine.audit import audit
+from counter.shared.demo import demo_making
 from engine.designs import design
-from engine.making import Making
-from engine.planning import make_plan, read_gauge, script_for
-from engine.store import Store
+from engine.keep.store import Store
+from engine.make.making import Making
+from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.script.audit import audit
 from models.command import Action, Command
 
 FINE = read_gauge("22 x 30")

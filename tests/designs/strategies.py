@@ -3,7 +3,7 @@
 from hypothesis import strategies as st
 
 from engine.designs import DESIGNS
-from engine.planning import make_plan
+from engine.plan.planning import make_plan
 from models.gauge import Gauge
 from models.script import Craft, Hand
 

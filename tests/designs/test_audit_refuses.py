@@ -2,8 +2,8 @@
 
 import pytest
 
-from engine.audit import audit
-from engine.planning import make_plan, read_gauge, script_for
+from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.script.audit import audit
 from models.script import Craft, Kind
 
 

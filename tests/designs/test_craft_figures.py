@@ -5,11 +5,11 @@ import math
 
 import pytest
 
+from engine.craft.pickup import rhythm, slope_loops, straight_loops
+from engine.craft.sizes import BODY_SIZES, CHILD_SIZES
+from engine.craft.spacing import gaps
 from engine.designs.openfront.counts import body_counts, sleeve_counts
-from engine.pickup import rhythm, slope_loops, straight_loops
-from engine.planning import make_plan, read_gauge, script_for
-from engine.sizes import BODY_SIZES, CHILD_SIZES
-from engine.spacing import gaps
+from engine.plan.planning import make_plan, read_gauge, script_for
 from models.gauge import Gauge
 from models.script import Craft, Kind
 

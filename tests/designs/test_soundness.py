@@ -6,10 +6,10 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from engine.audit import audit
+from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
-from engine.planning import make_plan, read_gauge, script_for
-from engine.refusal import Refusal
+from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.script.audit import audit
 from models.script import Craft, Kind, RowScript
 from tests.designs.strategies import plans
 

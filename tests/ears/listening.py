@@ -9,9 +9,9 @@ import sys
 import time
 from types import SimpleNamespace
 
-from counter.microphone import Microphone, State
-from counter.speech import Speaker
-from counter.tones import Loudspeaker, Tone
+from counter.sound.microphone import Microphone, State
+from counter.sound.speech import Speaker
+from counter.sound.tones import Loudspeaker, Tone
 from engine.ears.guard import Sensitivity
 from engine.ears.listener import Listener
 from tests.ears.tone_words import ToneDecoder

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pywrapfst as fst
 
-from engine.ears.forge import build, tdnn
-from engine.ears.forge.graph import STATES, Graph, Unit
-from engine.ears.forge.sphinx import read_model
+from engine.forge import build, tdnn
+from engine.forge.graph import STATES, Graph, Unit
+from engine.forge.sphinx import read_model
 
 
 def held(senone):

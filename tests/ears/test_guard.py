@@ -1,8 +1,8 @@
 import pytest
 
-from engine.ears.guard import Evidence, Outcome, Sensitivity, Situation, judge
-from engine.ears.phrases import phrase_book
-from models.command import Action, Context
+from engine.ears.guard import Evidence, Outcome, Sensitivity, judge
+from engine.words.phrases import phrase_book
+from models.command import Action, Context, Situation
 
 
 def evidence(text="row done", **changes):

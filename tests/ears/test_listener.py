@@ -4,9 +4,9 @@ from types import SimpleNamespace
 import pytest
 
 from engine.ears.gate import Gate
-from engine.ears.guard import Sensitivity, Situation
+from engine.ears.guard import Sensitivity
 from engine.ears.listener import Listener
-from models.command import Action, Context
+from models.command import Action, Context, Situation
 from tests.ears.tone_words import RATE, ToneDecoder, quiet, say, scene
 
 

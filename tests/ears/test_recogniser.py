@@ -10,14 +10,8 @@ import numpy as np
 import pytest
 import soxr
 
-from engine.ears.phrases import phrase_book
-from engine.ears.recogniser import (
-    ModelError,
-    Recogniser,
-    context_graph,
-    missing_words,
-    starter_dir,
-)
+from engine.ears.recogniser import ModelError, Recogniser, context_graph, missing_words, starter_dir
+from engine.words.phrases import phrase_book
 from models.command import Context
 from tests.ears.languages import korean_model
 

@@ -7,16 +7,16 @@ import numpy as np
 import pytest
 import soundfile
 
-from counter import profiles
 from counter.commandline import main
-from counter.recordings import demo_recording
-from counter.rehearsing import Tries, from_microphone
+from counter.shared.recordings import demo_recording
+from counter.sound import profiles
+from counter.sound.rehearsing import Tries, from_microphone
 from engine.ears import wav
-from engine.ears.grammar import vocabulary
-from engine.ears.guard import BOUNDS, Evidence, Outcome, Sensitivity, Situation, judge
-from engine.ears.phrases import phrase_book
+from engine.ears.guard import BOUNDS, Evidence, Outcome, Sensitivity, judge
 from engine.ears.rehearsal import Try, judge_tries, phrases_to_say
-from models.command import Action
+from engine.words.grammar import vocabulary
+from engine.words.phrases import phrase_book
+from models.command import Action, Situation
 from tests.ears.tone_words import ToneDecoder, pcm, quiet, say
 
 EVEN, EAGER = BOUNDS[Sensitivity.EVEN], BOUNDS[Sensitivity.EAGER]

@@ -10,14 +10,14 @@ import json
 import sys
 from pathlib import Path
 
-from counter import microphone
-from counter.app import SpokenrowApp
-from counter.listening import Ears
-from counter.microphone import Microphone
+from counter.sound import microphone
+from counter.sound.listening import Ears
+from counter.sound.microphone import Microphone
+from counter.tui.app import SpokenrowApp
+from engine.ears.fluency import model_for
 from engine.ears.recogniser import Recogniser
-from engine.fluency import model_for
-from engine.store import Store
-from tests.screens.scenes import shown
+from engine.keep.store import Store
+from tests.tui.scenes import shown
 
 _EVERY_S = 0.05
 _LIVELY_S = 3.0

@@ -21,12 +21,12 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from counter.app import SpokenrowApp
-from counter.settings import Settings
-from counter.work import Work, open_work
-from engine.planning import make_plan, read_gauge
-from engine.store import Store
-from engine.verify import verify
+from counter.shared.settings import Settings
+from counter.shared.work import Work, open_work
+from counter.tui.app import SpokenrowApp
+from engine.keep.store import Store
+from engine.keep.verify import verify
+from engine.plan.planning import make_plan, read_gauge
 from models.command import Action, Command
 
 KEYS = ["space"] * 12 + ["u"] * 3 + ["p"] * 2 + ["b", "e", "w"]

@@ -28,13 +28,13 @@ from typing import Any
 import numpy as np
 import soundfile
 
-from counter.recordings import demo_recording
+from counter.shared.recordings import demo_recording
 from engine.ears.listener import Listener
 from engine.ears.recogniser import Recogniser
-from engine.planning import make_plan, read_gauge
-from engine.store import Store
-from engine.verify import verify
-from tests.ears.pulse import Pulse
+from engine.keep.store import Store
+from engine.keep.verify import verify
+from engine.plan.planning import make_plan, read_gauge
+from tests.sound.pulse import Pulse
 
 RATE = 16_000
 MAKE = "throw"

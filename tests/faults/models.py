@@ -19,13 +19,13 @@ import sys
 import tempfile
 from pathlib import Path
 
-from counter.recordings import demo_recording
+from counter.shared.recordings import demo_recording
 from engine.ears import wav
 from engine.ears.intact import write_sums
 from engine.ears.recogniser import ModelError, Recogniser, starter_dir
 from engine.ears.trial import open_recogniser
 from models.command import Context
-from tests.store.harm import harm
+from tests.keep.harm import harm
 
 REFUSED, ANOTHER = 2, 3
 SECONDS = 6

@@ -5,12 +5,12 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engine.conversation import ANSWER_WITHIN
-from engine.making import Making
-from engine.store import Store
-from engine.verify import verify
+from engine.keep.store import Store
+from engine.keep.verify import verify
+from engine.make.conversation import ANSWER_WITHIN
+from engine.make.making import Making
 from models.command import Action, Command
-from tests.store.conftest import BEGAN, a_plan
+from tests.keep.conftest import BEGAN, a_plan
 from tests.times import times
 
 TIMES = st.lists(st.floats(0, 4.2e9), min_size=3, max_size=25)

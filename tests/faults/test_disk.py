@@ -6,14 +6,14 @@ from pathlib import Path
 import pytest
 
 from counter.commandline import main
-from counter.settings import Settings
-from counter.work import open_work
-from engine.refusal import Refusal
-from engine.store import Store
+from counter.shared.settings import Settings
+from counter.shared.work import open_work
+from engine.base.refusal import Refusal
+from engine.keep.store import Store
 from models.command import Action, Command
 from models.event import Event, Noted
 from tests.faults.conftest import Disk
-from tests.store.conftest import BEGAN, a_plan, some_events
+from tests.keep.conftest import BEGAN, a_plan, some_events
 
 
 def begin(data: Path) -> list[Event]:

@@ -6,12 +6,13 @@ from pathlib import Path
 import pytest
 
 from counter.commandline import main
+from counter.shared.recordings import demo_recording
 from engine.ears.recogniser import starter_dir
-from engine.store import Store
-from tests.screens.terminal import INSTALL, Terminal
-from tests.store.conftest import a_plan
+from engine.keep.store import Store
+from tests.keep.conftest import a_plan
+from tests.tui.terminal import INSTALL, Terminal
 
-RECORDING = Path(__file__).parents[2] / "counter" / "recordings" / "demo.flac"
+RECORDING = demo_recording()
 
 HOOK = """
 import importlib.abc, sys

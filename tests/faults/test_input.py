@@ -1,6 +1,6 @@
 """Bad input: command lines, settings, recordings. One sentence, exit 2, nothing changed.
 
-Exports and archives have their own: tests/exchange, tests/voices.
+Exports and archives have their own: tests/keep, tests/ears.
 """
 
 import io
@@ -15,11 +15,11 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from counter.commandline import BAD_INPUT, main
-from counter.settings import Settings, load
+from counter.shared.settings import Settings, load
+from engine.base.refusal import Refusal
 from engine.ears import wav
-from engine.refusal import Refusal
-from engine.store import Store
-from tests.store.conftest import a_plan
+from engine.keep.store import Store
+from tests.keep.conftest import a_plan
 from tests.times import times
 
 IN_PROCESS = [HealthCheck.function_scoped_fixture, HealthCheck.too_slow]

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from engine.store import Store
+from engine.keep.store import Store
 from tests.faults.syscalls import SUPPORTED
-from tests.store.conftest import a_plan, some_events
+from tests.keep.conftest import a_plan, some_events
 
 pytestmark = pytest.mark.skipif(not SUPPORTED, reason="run on Linux, x86-64 or arm64")
 
@@ -17,9 +17,9 @@ import sys, time
 from pathlib import Path
 from tests.faults.syscalls import LOCKS, refuse
 refuse(*LOCKS)
-from engine.refusal import Refusal
-from engine.store import Store
-from tests.store.conftest import some_events
+from engine.base.refusal import Refusal
+from engine.keep.store import Store
+from tests.keep.conftest import some_events
 try:
     store = Store(Path(sys.argv[1]))
     print(*store.health, sep="\\n", flush=True)

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 from textual.message import Message
 
-from counter.listening import Ears, EarsHeard
-from engine.ears.guard import Situation
-from engine.fluency import Fluency
-from tests.ears.pulse import INSTALL
+from counter.sound.listening import Ears, EarsHeard
+from engine.ears.fluency import Fluency
+from models.command import Situation
 from tests.ears.tone_words import RATE, ToneDecoder, say, scene
 from tests.faults import microphone
+from tests.sound.pulse import INSTALL
 
 TRIES = 3
 

@@ -12,11 +12,12 @@ from pathlib import Path
 
 import pytest
 
-from engine.store import Store
+from counter.shared.recordings import demo_recording
+from engine.keep.store import Store
 from tests.faults.syscalls import SUPPORTED
-from tests.store.conftest import a_plan, some_events
+from tests.keep.conftest import a_plan, some_events
 
-RECORDING = Path(__file__).parents[2] / "counter" / "recordings" / "demo.flac"
+RECORDING = demo_recording()
 KILLED = -31
 """SIGSYS."""
 
@@ -35,8 +36,8 @@ socket.has_ipv6 = False
 from pathlib import Path
 from tests.faults.syscalls import NETWORK, end_at
 end_at(*NETWORK)
-from counter.app import SpokenrowApp
-from engine.store import Store
+from counter.tui.app import SpokenrowApp
+from engine.keep.store import Store
 
 async def knit():
     with Store(Path(sys.argv[1]) / "makes.db") as store:

@@ -8,16 +8,16 @@ from pathlib import Path
 
 import pytest
 
-from engine.store import Store
-from tests.store.conftest import a_plan
+from engine.keep.store import Store
+from tests.keep.conftest import a_plan
 
 INSTALL = "sudo apt-get install -y strace"
 PAINT = "painted"
 COUNT = """
 import os, sys
 from pathlib import Path
-from engine.making import Making
-from engine.store import Store
+from engine.make.making import Making
+from engine.keep.store import Store
 from models.command import Action, Command
 
 with Store(Path(sys.argv[1])) as store:

@@ -12,9 +12,9 @@ from pathlib import Path
 
 import pytest
 
-from engine.store import Store
-from tests.screens.terminal import INSTALL, Terminal
-from tests.store.conftest import a_plan
+from engine.keep.store import Store
+from tests.keep.conftest import a_plan
+from tests.tui.terminal import INSTALL, Terminal
 
 pytestmark = [
     pytest.mark.system,

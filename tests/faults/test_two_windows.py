@@ -8,18 +8,18 @@ from pathlib import Path
 
 import pytest
 
-from counter.app import SpokenrowApp
-from counter.screens.row import RowScreen
-from counter.screens.take_over import TakeOver
-from engine.store import Store, TakenOver
+from counter.tui.app import SpokenrowApp
+from counter.tui.screens.row import RowScreen
+from counter.tui.screens.take_over import TakeOver
+from engine.keep.store import Store, TakenOver
 from models.event import Advanced
-from tests.store.conftest import BEGAN, a_plan
+from tests.keep.conftest import BEGAN, a_plan
 
 PLAY = """
 import sys, time
 from pathlib import Path
-from engine.refusal import Refusal
-from engine.store import Store
+from engine.base.refusal import Refusal
+from engine.keep.store import Store
 from models.event import Noted
 
 store = Store(Path(sys.argv[1]))
@@ -71,7 +71,7 @@ def test_a_killed_window_leaves_the_make_free(tmp_path: Path) -> None:
         [
             sys.executable,
             "-c",
-            "import sys, time; from pathlib import Path; from engine.store import Store;"
+            "import sys, time; from pathlib import Path; from engine.keep.store import Store;"
             "Store(Path(sys.argv[1])).open_for_writing('throw'); print('has it', flush=True);"
             "time.sleep(60)",
             str(main),

@@ -16,11 +16,11 @@ import pytest
 from pypdf import PdfReader
 
 from counter.commandline import main
-from counter.sheet import page
-from counter.sheet.document import CAUTIONS, Sheet, sheet
-from engine import wording
+from counter.paper import page
+from counter.paper.document import CAUTIONS, Sheet, sheet
 from engine.designs import DESIGNS
-from engine.planning import make_plan, read_gauge, script_for
+from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.script import wording
 from models.plan import Plan
 from models.script import Craft, RowScript
 

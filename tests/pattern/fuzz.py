@@ -7,12 +7,12 @@ from pathlib import Path
 
 from hypothesis import strategies as st
 
-from engine.audit import audit
+from engine.base.refusal import Refusal
 from engine.pattern.check import check_pattern, check_row
-from engine.pattern.grammar import grammar
 from engine.pattern.make import plan_from_text, script_of
-from engine.planning import read_gauge
-from engine.refusal import Refusal
+from engine.pattern.text.grammar import grammar
+from engine.plan.planning import read_gauge
+from engine.script.audit import audit
 
 CORPUS = [p.read_text(encoding="utf-8") for p in (Path(__file__).parent / "corpus").glob("*.txt")]
 WORDS = [

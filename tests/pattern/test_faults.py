@@ -2,9 +2,9 @@
 
 import pytest
 
-from engine.pattern import read as reading
+from engine.base.refusal import Refusal
 from engine.pattern.check import check_pattern
-from engine.refusal import Refusal
+from engine.pattern.text import read as reading
 from models.pattern import Fault, PatternCheck, Severity
 
 HEAD = """Title: Trial

@@ -4,8 +4,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from engine.pattern.check import check_row
-from engine.pattern.expand import work_row
-from engine.pattern.grammar import parse
+from engine.pattern.count.expand import work_row
+from engine.pattern.text.grammar import parse
 from models.pattern import Severity
 from tests.pattern.interpreter import Made, rows
 

@@ -5,11 +5,11 @@ from pathlib import Path
 
 import pytest
 
-from engine.audit import audit
+from engine.base.refusal import Refusal
 from engine.pattern.check import check_pattern
 from engine.pattern.make import plan_from_text, script_of
-from engine.planning import read_gauge, script_for
-from engine.refusal import Refusal
+from engine.plan.planning import read_gauge, script_for
+from engine.script.audit import audit
 from models.script import Craft, Hand, Kind
 from tests.pattern.literal import literal
 

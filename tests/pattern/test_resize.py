@@ -5,11 +5,11 @@ from pathlib import Path
 
 import pytest
 
+from engine.base.refusal import Refusal
 from engine.pattern.check import check_pattern
 from engine.pattern.make import plan_from_text
 from engine.pattern.resize import outcomes, resize
-from engine.planning import read_gauge, script_for
-from engine.refusal import Refusal
+from engine.plan.planning import read_gauge, script_for
 
 CORPUS = Path(__file__).parent / "corpus"
 PANEL = """Title: Panel

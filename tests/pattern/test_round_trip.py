@@ -4,10 +4,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from engine.base.refusal import Refusal
 from engine.designs import DESIGNS
 from engine.pattern.make import plan_from_text, script_of
-from engine.planning import make_plan, read_gauge, script_for
-from engine.refusal import Refusal
+from engine.plan.planning import make_plan, read_gauge, script_for
 from models.script import Craft
 from tests.pattern.literal import literal
 

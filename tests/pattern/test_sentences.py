@@ -2,8 +2,8 @@
 
 import pytest
 
-from engine.pattern.count import Counter
-from engine.pattern.read import read
+from engine.pattern.count.count import Counter
+from engine.pattern.text.read import read
 from models.gauge import Gauge
 from models.pattern import Severity
 from models.script import Craft

@@ -9,8 +9,8 @@ centimetre. Some loops she drops; then she asks what to do and does it.
 import random
 from dataclasses import dataclass, field
 
-from engine import choices
-from engine.making import Making
+from engine.advise import choices
+from engine.make.making import Making
 from models.command import Action, Command
 from models.script import Kind
 

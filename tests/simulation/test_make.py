@@ -10,10 +10,10 @@ from functools import cache
 
 import pytest
 
-from engine.making import Making
-from engine.planning import make_plan
-from engine.refusal import Refusal
-from engine.swatch import reading
+from engine.base.refusal import Refusal
+from engine.craft.swatch import reading
+from engine.make.making import Making
+from engine.plan.planning import make_plan
 from models.script import Craft
 from models.swatch import Swatch
 from tests.simulation.maker import Maker

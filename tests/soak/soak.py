@@ -25,19 +25,20 @@ from pathlib import Path
 
 import numpy as np
 
-from counter.app import SpokenrowApp
-from counter.hearing import hear
+from counter.shared.recordings import demo_recording
+from counter.sound.hearing import hear
+from counter.tui.app import SpokenrowApp
 from engine.ears import wav
 from engine.ears.listener import Listener
 from engine.ears.recogniser import Recogniser
-from engine.making import Making
-from engine.planning import make_plan, read_gauge
-from engine.store import Store
-from engine.verify import verify
+from engine.keep.store import Store
+from engine.keep.verify import verify
+from engine.make.making import Making
+from engine.plan.planning import make_plan, read_gauge
 from models.command import Action, Command
 
 RATE = 16_000
-RECORDING = Path(__file__).parents[2] / "counter" / "recordings" / "demo.flac"
+RECORDING = demo_recording()
 BY_KEY = [Action.ADVANCE] * 8 + [
     Action.TAKE_BACK,
     Action.TAKE_BACK,

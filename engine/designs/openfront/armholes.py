@@ -5,10 +5,10 @@ armhole is worked, lies on top of its neighbour when the left one is picked up, 
 with it in the first round, so that both armholes count the same.
 """
 
-from engine.builder import op
 from engine.designs.fabric import bind_off, look
 from engine.designs.openfront.counts import SleeveCounts
 from engine.designs.openfront.garment import SPARE, Garment, per
+from engine.script.builder import op
 from models.script import Direction, Kind, Operation
 
 SLEEVES = ("right sleeve", "left sleeve")

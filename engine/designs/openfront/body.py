@@ -1,9 +1,9 @@
 """From the foundation to the closed shoulders. One function a part, read like the pattern."""
 
-from engine.builder import op
 from engine.designs.fabric import foundation, look, smooth, way
 from engine.designs.openfront.garment import Garment
-from engine.wording import loop_word
+from engine.script.builder import op
+from engine.script.wording import loop_word
 from models.script import Direction, Kind, Operation
 
 LEVEL = ("right front", "back", "left front")

@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 
+from engine.base.refusal import Refusal
+from engine.craft.pickup import straight_loops
 from engine.designs.design import even, scaled
-from engine.pickup import straight_loops
-from engine.refusal import Refusal
-from engine.wording import loop_word
+from engine.script.wording import loop_word
 from models.plan import Plan
 
 

@@ -4,10 +4,10 @@ In loop yarn the hem is picked up as well and one chain closes the whole ring. O
 cast-on edge is finished as it is, so the edging is bound off by itself.
 """
 
-from engine.builder import op
+from engine.craft.pickup import slope_loops, straight_loops
 from engine.designs.fabric import bind_off, finish, way
 from engine.designs.openfront.garment import Garment, per
-from engine.pickup import slope_loops, straight_loops
+from engine.script.builder import op
 from models.script import Direction, Kind
 
 _CORNER = 1

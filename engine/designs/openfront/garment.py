@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 
-from engine.builder import ScriptBuilder, op
+from engine.craft.pickup import rhythm
 from engine.designs.design import scaled
 from engine.designs.openfront.counts import BodyCounts
-from engine.pickup import rhythm
+from engine.script.builder import ScriptBuilder, op
 from models.plan import Plan
 from models.script import Craft, Operation
 

@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import platformdirs
 
-from engine.ears.grammar import vocabulary
+from engine.words.grammar import vocabulary
 from models.command import Context
 from tests.bench.hearing import voices
 from tests.bench.hearing.voices import RATE

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from engine.ears.phrases import phrase_book
+from engine.words.phrases import phrase_book
 
 _GRACE_S = 3.0
 """A slow recogniser may answer this long after the word, or until the next word begins."""

@@ -12,11 +12,11 @@ import time
 from pathlib import Path
 from typing import NamedTuple
 
-from engine.ears.grammar import numbers, patterns
-from engine.ears.guard import Sensitivity, Situation
+from engine.ears.guard import Sensitivity
 from engine.ears.listener import Listener
-from engine.ears.phrases import phrase_book
-from models.command import Command, Context
+from engine.words.grammar import numbers, patterns
+from engine.words.phrases import phrase_book
+from models.command import Command, Context, Situation
 from tests.bench.hearing.voices import RATE
 
 _PIECE = 320

@@ -1,0 +1,147 @@
+"""Arguments that several commands share: which make is meant, and in which measurements."""
+
+import argparse
+import math
+from pathlib import Path
+
+from counter.shared.settings import Asked
+from counter.shared.written import pattern_text
+from engine.base.refusal import Refusal
+from engine.craft.sizes import CM_PER_INCH
+from engine.designs import DESIGNS
+from engine.ears.guard import Sensitivity
+from engine.pattern.make import plan_from_text, stated_gauge
+from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge
+from engine.words.grammar import attention
+from engine.words.vocabulary import languages
+from models.plan import Plan
+from models.script import Craft, Hand
+
+
+def number(text: str) -> float:
+    """A finite number; argparse turns the error into its sentence."""
+    value = float(text)
+    if not math.isfinite(value):
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number one can measure")
+    return value
+
+
+def add_plan_arguments(parser: argparse.ArgumentParser, or_make: str = "") -> None:
+    """The design, size, gauge and every measurement that some design asks for.
+
+    `or_make` tells in the help what else the first argument may name.
+    """
+    parser.add_argument("design", help=f"{or_make}a pattern file, or one of: {', '.join(DESIGNS)}")
+    parser.add_argument("--size", default="", help="a size of the published table, XS to 5X")
+    parser.add_argument(
+        "--gauge",
+        default=DEFAULT_GAUGE,
+        help="loops x rows per 10 cm, or over what: '20 x 26 / 4in' (default: %(default)s)",
+    )
+    parser.add_argument("--craft", choices=[craft.value for craft in Craft], default=None)
+    parser.add_argument("--hand", choices=[hand.value for hand in Hand], default="right")
+    parser.add_argument("--ball", type=int, metavar="LOOPS", help="loops in one ball")
+    parser.add_argument("--scale", type=number, default=1.0, help="0.5 for a half-size practice")
+    parser.add_argument("--unit", choices=["cm", "in"], default="cm", help="unit of measurements")
+    measures = parser.add_argument_group("measurements")
+    seen: dict[str, list[str]] = {}
+    for chosen in DESIGNS.values():
+        for spec in chosen.info.measures:
+            seen.setdefault(spec.name, [spec.why]).append(chosen.info.name)
+    for name, (why, *designs) in seen.items():
+        measures.add_argument(
+            f"--{name.replace('_', '-')}",
+            dest=f"measure_{name}",
+            type=number,
+            metavar="LENGTH",
+            help=f"{why} ({', '.join(designs)})",
+        )
+
+
+def add_ears_arguments(parser: argparse.ArgumentParser) -> None:
+    """Which voice model listens to which words, and how readily; the settings say what is not."""
+    parser.add_argument(
+        "--model", type=Path, metavar="DIR", help="a Vosk model folder instead of those found here"
+    )
+    add_language_argument(parser)
+    parser.add_argument(
+        "--sensitivity",
+        choices=[choice.value for choice in Sensitivity],
+        help="how readily a word is taken (default: as in the settings)",
+    )
+    parser.add_argument(
+        "--attention",
+        action=argparse.BooleanOptionalAction,
+        help=f"take a command only after “{' '.join(attention())}”",
+    )
+    parser.add_argument("--person", metavar="NAME", help="go by this person's rehearsed voice")
+
+
+def add_language_argument(parser: argparse.ArgumentParser) -> None:
+    """Whose words are meant."""
+    parser.add_argument(
+        "--language",
+        choices=languages(),
+        help="the language of the words (default: as in the settings)",
+    )
+
+
+def asked_by(arguments: argparse.Namespace) -> Asked:
+    """What the arguments ask of the ears."""
+    given = {name: getattr(arguments, name, None) for name in Asked.model_fields}
+    return Asked.model_validate(given)
+
+
+def ears_flags(arguments: argparse.Namespace) -> list[str]:
+    """The same arguments again, for a command line of our own."""
+    given = asked_by(arguments).model_dump(mode="json", exclude_none=True)
+    if arguments.model is not None:
+        given["model"] = str(arguments.model)
+    flags: list[str] = []
+    for name, value in given.items():
+        if isinstance(value, bool):
+            flags.append(f"--{name}" if value else f"--no-{name}")
+        else:
+            flags.append(f"--{name}={value}")
+    return flags
+
+
+def plan_from(arguments: argparse.Namespace) -> Plan:
+    """The plan that the arguments ask for. Raises Refusal, naming what to change."""
+    if arguments.design not in DESIGNS and Path(arguments.design).is_file():
+        return _written(arguments)
+    per_unit = CM_PER_INCH if arguments.unit == "in" else 1.0
+    given = {
+        name.removeprefix("measure_"): value * per_unit
+        for name, value in vars(arguments).items()
+        if name.startswith("measure_") and value is not None
+    }
+    try:
+        return make_plan(
+            arguments.design,
+            read_gauge(arguments.gauge),
+            size=arguments.size,
+            given=given,
+            craft=Craft(arguments.craft) if arguments.craft else None,
+            hand=Hand(arguments.hand),
+            ball_loops=arguments.ball,
+            scale=arguments.scale,
+        )
+    except Refusal:
+        raise
+    except ValueError as error:
+        raise Refusal(f"These measurements make no plan: {error}.") from error
+
+
+def _written(arguments: argparse.Namespace) -> Plan:
+    """The plan of a pattern file; its own gauge, unless another than the usual one is given."""
+    text, given = pattern_text(Path(arguments.design)), arguments.gauge
+    own = given == DEFAULT_GAUGE and stated_gauge(text) is not None
+    return plan_from_text(
+        text,
+        Path(arguments.design).stem,
+        size=arguments.size,
+        gauge=None if own else read_gauge(given),
+        hand=Hand(arguments.hand),
+        ball_loops=arguments.ball,
+    )

@@ -1,0 +1,51 @@
+"""`spokenrow export NAME FILE`: a make as open JSON."""
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from counter.shared.places import open_store
+from engine.base.files import replace
+from engine.base.refusal import Refusal
+from engine.keep.exchange import export_text
+from models.exchange import schema
+
+
+def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = subparsers.add_parser("export", help="write a make to a JSON file")
+    parser.add_argument("name", nargs="?", help="the make")
+    parser.add_argument("file", nargs="?", help="the file; '-' or none prints it", default="-")
+    parser.add_argument("--overwrite", action="store_true", help="replace a file that is there")
+    parser.add_argument("--schema", action="store_true", help="print the format's JSON schema")
+    parser.set_defaults(handler=run)
+
+
+def schema_text() -> str:
+    """The format's schema as it is published."""
+    return json.dumps(schema(), indent=1, ensure_ascii=False) + "\n"
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the file."""
+    if arguments.schema:
+        sys.stdout.write(schema_text())
+        return 0
+    if arguments.name is None:
+        raise Refusal("Which make? Write 'spokenrow export NAME FILE'.")
+    with open_store(arguments.data) as store:
+        text = export_text(store, arguments.name)
+    if arguments.file == "-":
+        sys.stdout.write(text)
+        return 0
+    path = Path(arguments.file)
+    if path.exists() and not arguments.overwrite:
+        raise Refusal(f"{path} is already there: give another name, or --overwrite.")
+    try:
+        replace(path, text.encode())
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise Refusal(f"{path} cannot be written ({why}): give another place.") from error
+    print(f"{arguments.name} is in {path}.")
+    return 0

@@ -1,0 +1,31 @@
+"""`spokenrow log NAME`: a make's events."""
+
+import argparse
+import json
+from datetime import datetime
+
+from counter.shared.places import open_store
+
+
+def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = subparsers.add_parser("log", help="print what happened in a make")
+    parser.add_argument("name", help="the make")
+    parser.add_argument("--json", action="store_true", help="print JSON")
+    parser.set_defaults(handler=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the events, one a line."""
+    store = open_store(arguments.data)
+    _, events = store.load(arguments.name)
+    store.close()
+    rows = [event.model_dump(mode="json") for event in events]
+    if arguments.json:
+        print(json.dumps(rows, indent=1))
+        return 0
+    for row in rows:
+        at = datetime.fromtimestamp(row.pop("at")).isoformat(" ", "seconds")
+        rest = "  ".join(f"{k} {v}" for k, v in row.items() if k != "kind" and v is not None)
+        print(f"{at}  {row['kind']:12}  {rest}".rstrip())
+    return 0

@@ -1,0 +1,62 @@
+"""`spokenrow resize FILE`: a written pattern at another gauge."""
+
+import argparse
+import json
+from pathlib import Path
+
+from counter.cli import output
+from counter.shared.written import pattern_text
+from engine.pattern.resize import outcomes, resize
+from engine.plan.planning import read_gauge
+from models.pattern import SizeOutcome
+
+
+def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = subparsers.add_parser(
+        "resize", help="what comes out of a pattern at your gauge, or its counts made anew for it"
+    )
+    parser.add_argument("file", type=Path, help="a pattern file")
+    parser.add_argument("--gauge", required=True, help="yours: loops x rows per 10 cm")
+    parser.add_argument(
+        "--keep", action="store_true", help="keep the counts; only say what size comes out"
+    )
+    parser.add_argument("-o", "--output", type=Path, help="write the recomputed pattern here")
+    parser.add_argument("--json", action="store_true", help="print JSON")
+    parser.set_defaults(handler=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print what comes out and what changes, or write the new pattern."""
+    text, gauge = pattern_text(arguments.file), read_gauge(arguments.gauge)
+    if arguments.keep:
+        kept = outcomes(text, gauge)
+        if arguments.json:
+            print(json.dumps({"outcomes": [o.model_dump() for o in kept]}, indent=1))
+        else:
+            _tell(kept)
+        return 0
+    resized = resize(text, gauge)
+    if arguments.output:
+        output.write(arguments.output, resized.text.encode())
+    if arguments.json:
+        print(json.dumps(resized.model_dump(mode="json"), ensure_ascii=False, indent=1))
+        return 0
+    print("With the counts as they are:")
+    _tell(resized.outcomes)
+    print("\nSo that the measurements stay:" if resized.changes else "\nNo count has to change.")
+    for change in resized.changes:
+        place = f"{arguments.file}:{change.line}:{change.column}"
+        print(f"  {place}: {change.was} becomes {change.now} ({change.why})")
+    if not arguments.output:
+        print(f"\n{resized.text}", end="")
+    return 0
+
+
+def _tell(found: tuple[SizeOutcome, ...]) -> None:
+    for o in found:
+        size = "" if o.size == "one size" else f"size {o.size}, "
+        print(
+            f"  {size}{o.part}: {o.width_now:g} cm wide instead of {o.width_was:g}, "
+            f"{o.height_now:g} cm high instead of {o.height_was:g}"
+        )

@@ -1,0 +1,48 @@
+"""`spokenrow rows DESIGN`: the row script."""
+
+import argparse
+import json
+
+from counter.cli.arguments import add_plan_arguments, plan_from
+from engine.plan.planning import script_for
+from engine.script.wording import counted
+from models.script import RowScript
+
+
+def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = subparsers.add_parser("rows", help="print a design's row script")
+    add_plan_arguments(parser)
+    parser.add_argument("--json", action="store_true", help="print JSON")
+    parser.set_defaults(handler=run)
+
+
+def as_json(script: RowScript) -> dict[str, object]:
+    """The script as plain data, in the shape that the README documents."""
+    return {
+        "title": script.title,
+        "size": script.size,
+        "gauge": script.gauge.model_dump(),
+        "yarn_loops": script.yarn_loops,
+        "finished_cm": script.finished_cm,
+        "steps": [step.model_dump(mode="json") for step in script.steps],
+    }
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the script."""
+    script = script_for(plan_from(arguments))
+    if arguments.json:
+        print(json.dumps(as_json(script), indent=1))
+        return 0
+    size = f", size {script.size}" if script.size else ""
+    print(f"{script.title}{size}: {counted(script.yarn_loops, script.craft)} of yarn in all.")
+    for name, cm in script.finished_cm.items():
+        print(f"  {name}: {cm:g} cm")
+    part = ""
+    for step in script.steps:
+        if step.part != part:
+            part = step.part
+            print(f"\n{part.upper()}")
+        print(f"{step.number:4}  {step.text}")
+    return 0

@@ -1,0 +1,38 @@
+"""`spokenrow words`: the one table of actions, keys and phrases."""
+
+import argparse
+import json
+
+from counter.cli.arguments import add_language_argument
+from counter.shared.settings import load, settings_path
+from engine.words.vocabulary import words
+
+
+def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = subparsers.add_parser("words", help="list the words and keys, from the one table")
+    add_language_argument(parser)
+    parser.add_argument("--json", action="store_true", help="print JSON")
+    parser.set_defaults(handler=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the table."""
+    table = words(arguments.language or load(settings_path(arguments.data))[0].language)
+    if arguments.json:
+        rows = [
+            {
+                "action": line.action.value,
+                "keys": line.keys,
+                "phrases": line.phrases,
+                "confirm": line.confirm,
+            }
+            for line in table
+        ]
+        print(json.dumps(rows, indent=1))
+        return 0
+    for line in table:
+        said = ", ".join(f"“{phrase}”" for phrase in line.phrases) or "(typed)"
+        asks = "  (asks first)" if line.confirm else ""
+        print(f"{', '.join(line.keys):18} {said}\n{'':18} {line.meaning}{asks}")
+    return 0

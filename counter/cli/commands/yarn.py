@@ -1,0 +1,133 @@
+"""`spokenrow yarn DESIGN-OR-MAKE`: loops by part, balls to buy, where each ball runs out."""
+
+import argparse
+import json
+
+from counter.cli.arguments import number
+from counter.cli.named import Named, add_named_arguments, find
+from engine.advise import yarn
+from engine.base.refusal import Refusal
+from engine.craft.swatch import read_swatch
+from engine.make import answers
+from engine.script.wording import counted
+from models.plan import Plan
+from models.state import MakeState
+from models.yarn import Purchase, YarnForecast
+
+
+def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = subparsers.add_parser("yarn", help="count the yarn, and the balls to buy")
+    add_named_arguments(parser)
+    parser.add_argument(
+        "--reserve", type=number, default=10.0, help="per cent bought on top (default: 10)"
+    )
+    parser.add_argument(
+        "--ball-grams", type=number, metavar="G", help="what a ball weighs, for buying by weight"
+    )
+    parser.add_argument("--swatch", help="a weighed swatch: '100 x 100 over 45 x 36 cm, 70 g'")
+    parser.add_argument(
+        "--ball-length", type=number, metavar="M", help="metres in a ball, to tell the length"
+    )
+    parser.add_argument(
+        "--weighs", type=number, metavar="G", help="what the ball in work weighs on a scale now"
+    )
+    parser.add_argument(
+        "--colour",
+        action="append",
+        default=[],
+        metavar="PART=NAME",
+        help="work a part in a colour; may be given again",
+    )
+    parser.add_argument("--json", action="store_true", help="print JSON")
+    parser.set_defaults(handler=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the yarn of a design, or of a make from where it stands."""
+    named = find(arguments)
+    bought, metres = _bought(arguments, named)
+    colours = yarn.per_colour(named.script, _colours(arguments.colour)) if arguments.colour else {}
+    ahead = _ahead(named)
+    weighed = _weighed(arguments, named)
+    if arguments.json:
+        data = {
+            "loops": named.script.yarn_loops,
+            "parts": yarn.per_part(named.script),
+            "colours": colours,
+            "purchase": bought and bought.model_dump(),
+            "metres": metres,
+            "forecast": ahead.model_dump(),
+            "left_by_weight": weighed,
+        }
+        print(json.dumps(data, indent=1))
+        return 0
+    craft = named.plan.craft
+    for part, loops in yarn.per_part(named.script).items():
+        print(f"{part:20}{loops:7}")
+    print(f"{'in all':20}{named.script.yarn_loops:7}")
+    for colour, loops in colours.items():
+        print(f"{counted(loops, craft)} in {colour}.")
+    if bought:
+        grams = f", {bought.grams:.0f} g" if bought.grams is not None else ""
+        print(
+            f"Buy {bought.balls} {'ball' if bought.balls == 1 else 'balls'}{grams}: "
+            f"{arguments.reserve:g} % in reserve, {counted(bought.left_over, craft)} left at the "
+            "end."
+        )
+    if metres is not None:
+        print(f"{metres:.0f} m of yarn.")
+    if weighed is not None:
+        print(f"By its weight the ball in work has {counted(weighed, craft)} left.")
+    if ahead.ball_left is not None:
+        for out in ahead.run_outs:
+            print(answers.run_out(out, named.script, craft))
+        print(f"{counted(ahead.left_over or 0, craft)} left over at the end.")
+    return 0
+
+
+def _ahead(named: Named) -> YarnForecast:
+    """From where the make stands, or from the beginning."""
+    plan: Plan = named.plan
+    state = named.state or MakeState(plan=plan, script=named.script, ball_size=plan.ball_loops)
+    return yarn.forecast(state)
+
+
+def _weighed(arguments: argparse.Namespace, named: Named) -> int | None:
+    """Loops left on the ball in work by the kitchen scale."""
+    if arguments.weighs is None:
+        return None
+    if named.plan.ball_loops is None or arguments.ball_grams is None:
+        raise Refusal("A weighed ball wants --ball-grams, and loops per ball (--ball), beside it.")
+    return yarn.left_by_weight(arguments.weighs, arguments.ball_grams, named.plan.ball_loops)
+
+
+def _bought(arguments: argparse.Namespace, named: Named) -> tuple[Purchase | None, float | None]:
+    """What to buy, and the length in metres, as far as the arguments tell."""
+    loops, reserve = named.script.yarn_loops, arguments.reserve / 100
+    ball, grams = named.plan.ball_loops, arguments.ball_grams
+    swatch = read_swatch(arguments.swatch, arguments.unit) if arguments.swatch else None
+    if swatch is None:
+        if arguments.ball_length is not None:
+            raise Refusal("A length wants a weighed --swatch and --ball-grams beside it.")
+        if ball is None:
+            return None, None
+        if grams is not None:
+            return yarn.purchase_by_weight(loops, grams / ball, grams, reserve), None
+        return yarn.purchase(loops, ball, reserve), None
+    if grams is None:
+        raise Refusal("A weighed swatch wants --ball-grams beside it.")
+    bought = yarn.purchase_by_weight(loops, yarn.grams_per_loop(swatch), grams, reserve)
+    if arguments.ball_length is None:
+        return bought, None
+    return bought, loops * yarn.length_per_loop(swatch, arguments.ball_length, grams)
+
+
+def _colours(said: list[str]) -> dict[str, str]:
+    found = {}
+    for pair in said:
+        part, equals, colour = pair.partition("=")
+        if not (equals and part.strip() and colour.strip()):
+            raise Refusal(f"The colour {pair!r} is not understood: write part=colour.")
+        found[part.strip()] = colour.strip()
+    return found

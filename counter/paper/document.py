@@ -1,0 +1,264 @@
+"""What a pattern sheet says, before it is set in type. Pure: plans and scripts in, words out."""
+
+from collections.abc import Sequence
+from itertools import groupby
+
+from engine.advise import yarn
+from engine.designs import DESIGNS
+from engine.draw.schematic import layout
+from engine.draw.schematic_svg import svg
+from engine.script import wording
+from engine.script.repeats import Repeat, folded
+from models.frozen import Frozen
+from models.plan import Plan
+from models.script import ROW_KINDS, Craft, Direction, Hand, Operation, RowScript, Step
+from models.state import MakeState
+
+CAUTIONS = (
+    "The same movement for hours can hurt: rest and stretch your hands every half hour, and stop "
+    "when they ache or go numb. If it stays, ask a doctor or a therapist.",
+    "Mind the scissors: cut away from your hands and keep them out of the reach of children.",
+    "Loose loops and long ends can catch small fingers and necks: keep them, and the work, away "
+    "from infants. For anything made for an infant follow qualified advice on safe textiles.",
+)
+_BOXES_AT_LEAST = 3
+"""As many equal rows in a row share one line, with a box for each."""
+_HANDLINGS = frozenset({"rest", "resume", "pair", "tail", "join", "fasten"})
+"""What the sentences say in full, and no abbreviation is written for."""
+
+
+class Line(Frozen):
+    """One line of the row table."""
+
+    boxes: tuple[str, ...]
+    """What stands beside each tick box: a row's number, or nothing."""
+    head: str
+    """`Row 3`, `Rounds 4–9`, or the kind of step."""
+    way: str
+    """The hand's way, by word and arrow; empty where there is none."""
+    doing: str
+    short: str
+    """The same by abbreviations; empty where there are none."""
+    note: str
+    loops: str
+    """Loops live at the end of it."""
+
+
+class Part(Frozen):
+    """A part's lines. A part that is come back to has one such list for each time."""
+
+    name: str
+    lines: tuple[Line, ...]
+
+
+class Section(Frozen):
+    """One size."""
+
+    heading: str
+    schematic: str
+    """An SVG document."""
+    parts: tuple[Part, ...]
+
+
+class Table(Frozen):
+    """Names down, sizes across."""
+
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    """A name, then a cell for each column."""
+
+
+class Sheet(Frozen):
+    """The whole pattern sheet."""
+
+    title: str
+    blurb: str
+    facts: tuple[tuple[str, str], ...]
+    finished: Table
+    body: Table
+    yarn: Table
+    yarn_note: str
+    abbreviations: tuple[tuple[str, str], ...]
+    cautions: tuple[str, ...]
+    loops: str
+    """What a loop is called here, as a heading."""
+    sections: tuple[Section, ...]
+
+
+def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = None) -> Sheet:
+    """The sheet of one design in one or more sizes; of a make, with what is worked drawn in.
+
+    `worked` holds each size's plan and script, all of the same design, craft and gauge.
+    """
+    plan, script = worked[0]
+    design = DESIGNS.get(plan.design)
+    columns = tuple(map(_size, (p for p, _ in worked)))
+    loops = wording.loop_word(plan.craft)
+    gauge = plan.gauge
+    return Sheet(
+        title=script.title,
+        blurb=design.info.blurb if design else "",
+        facts=(
+            ("Sizes", ", ".join(columns)),
+            ("Made with", plan.craft.value),
+            (
+                "Gauge",
+                f"{gauge.loops_per_10cm:.4g} {loops} and {gauge.rows_per_10cm:.4g} rows in 10 cm",
+            ),
+            ("Worked", _handed(plan.hand)),
+        ),
+        finished=_table(columns, [s.finished_cm for _, s in worked], {}),
+        body=_table(
+            columns,
+            [p.measures for p, _ in worked],
+            {spec.name: spec.label for spec in design.info.measures} if design else {},
+        ),
+        yarn=_yarn(columns, worked),
+        yarn_note=f"Counted, not estimated: {loops} of working yarn, the ends of the script "
+        "included. Buy a tenth more (common practice).",
+        abbreviations=_abbreviations([s for _, s in worked]),
+        cautions=CAUTIONS,
+        loops=_capital(loops),
+        sections=tuple(_section(p, s, state) for p, s in worked),
+    )
+
+
+def _size(plan: Plan) -> str:
+    return plan.size or ("one size" if plan.pattern else "as measured")
+
+
+def _handed(hand: Hand) -> str:
+    return f"with the {hand.value} hand leading"
+
+
+def _table(
+    columns: tuple[str, ...], values: Sequence[dict[str, float]], labels: dict[str, str]
+) -> Table:
+    names = dict.fromkeys(name for column in values for name in column)
+    return Table(
+        columns=columns,
+        rows=tuple(
+            (
+                labels.get(name, name[:1].upper() + name[1:].replace("_", " ")),
+                *(f"{column[name]:.4g} cm" if name in column else "" for column in values),
+            )
+            for name in names
+        ),
+    )
+
+
+def _yarn(columns: tuple[str, ...], worked: Sequence[tuple[Plan, RowScript]]) -> Table:
+    parts = dict.fromkeys(part for _, script in worked for part in yarn.per_part(script))
+    rows = [
+        (part[:1].upper() + part[1:], *(str(yarn.per_part(s).get(part, "")) for _, s in worked))
+        for part in parts
+    ]
+    rows.append(("In all", *(str(script.yarn_loops) for _, script in worked)))
+    if all(plan.ball_loops for plan, _ in worked):
+        rows.append(
+            (
+                f"Balls of {worked[0][0].ball_loops}, with a tenth in reserve",
+                *(
+                    str(yarn.purchase(s.yarn_loops, p.ball_loops).balls)
+                    for p, s in worked
+                    if p.ball_loops
+                ),
+            )
+        )
+    return Table(columns=columns, rows=tuple(rows))
+
+
+def _abbreviations(scripts: Sequence[RowScript]) -> tuple[tuple[str, str], ...]:
+    """Those that the sheet writes, and what they stand for."""
+    steps = [step for script in scripts for step in script.steps]
+    used = {o.stitch: o.entry.name for step in steps for o in step.operations}
+    found = [(stitch, name) for stitch, name in used.items() if stitch not in _HANDLINGS]
+    if any(step.side for step in steps):
+        found += [("RS", "right side"), ("WS", "wrong side")]
+    return tuple(sorted(found, key=lambda pair: pair[0].casefold()))
+
+
+def _section(plan: Plan, script: RowScript, state: MakeState | None) -> Section:
+    at, marks = (state.at, state.marks) if state else (None, ())
+    return Section(
+        heading=f"Size {plan.size}" if plan.size else _capital(_size(plan)),
+        schematic=svg(layout(script), script.title, script.craft, at, marks),
+        parts=tuple(
+            Part(name=name, lines=tuple(_lines(list(steps), script.craft)))
+            for name, steps in groupby(script.steps, key=lambda step: step.part)
+        ),
+    )
+
+
+def _alike(step: Step) -> object:
+    """Steps that are alike in this are the same row again."""
+    if step.kind not in ROW_KINDS or step.note:
+        return step.number
+    return step.kind, step.side, step.operations, step.direction
+
+
+def _lines(steps: list[Step], craft: Craft) -> list[Line]:
+    """A part's lines: equal rows, or two kinds of row in turn, share one with a box for each."""
+    lines: list[Line] = []
+    at = 0
+    while at < len(steps):
+        run = max((_run(steps, at, period) for period in (1, 2)), key=len)
+        if len(run) < _BOXES_AT_LEAST:
+            run = [steps[at]]
+        lines.append(_line(run, craft))
+        at += len(run)
+    return lines
+
+
+def _run(steps: list[Step], at: int, period: int) -> list[Step]:
+    """The rows from `at` on that repeat with that period and say the same but for their way."""
+    first = steps[at : at + period]
+    if len(first) < period or any(step.kind not in ROW_KINDS or step.note for step in first):
+        return []
+    if len({(step.side, step.operations) for step in first}) > 1:
+        return []
+    run = list(first)
+    for i in range(at + period, len(steps)):
+        if _alike(steps[i]) != _alike(first[(i - at) % period]):
+            break
+        run.append(steps[i])
+    return run
+
+
+def _line(run: list[Step], craft: Craft) -> Line:
+    step = run[0]
+    ways = list(dict.fromkeys(s.direction for s in run if s.direction and s.counts_row))
+    word = wording.row_word(step.kind).capitalize()
+    if len(run) > 1:
+        head = f"{word}s {run[0].row}–{run[-1].row}"
+    elif step.counts_row:
+        head = f"{word} {step.row}"
+    else:
+        head = step.kind.value.capitalize()
+    return Line(
+        boxes=tuple(str(s.row) for s in run) if len(run) > 1 else ("",),
+        head=f"{head} ({step.side})" if step.side else head,
+        way=", then ".join(map(_way, ways)) + (", in turn" if len(ways) > 1 else ""),
+        doing=_capital(wording.instruction(step, craft)),
+        short=_short(tuple(o for o in step.operations if o.stitch not in _HANDLINGS)),
+        note=f"{step.note.rstrip('.')}." if step.note else "",
+        loops=str(step.loops_after) if step.operations else "",
+    )
+
+
+def _short(operations: tuple[Operation, ...]) -> str:
+    """A row by its abbreviations, what repeats in brackets."""
+    return ", ".join(
+        f"({_short(item.operations)}) × {item.times}"
+        if isinstance(item, Repeat)
+        else f"{item.stitch} {item.times}"
+        for item in folded(operations)
+    )
+
+
+def _way(direction: Direction) -> str:
+    return f"{wording.arrow(direction)} {direction.value}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,55 @@
+"""What is shown of numbers and answers: durations, lengths in the maker's unit, questions."""
+
+import re
+from datetime import datetime
+
+from counter.shared.settings import Unit
+from engine.words.vocabulary import word
+from models.command import Action
+from models.state import Outcome
+
+_LENGTH = re.compile(r"(?<!per )(?<![\d.])(\d+(?:\.\d+)?) cm\b")
+"""How the engine writes a length, always in cm; a gauge is over 10 cm in any unit."""
+
+
+def in_unit(text: str, unit: Unit) -> str:
+    """The text with every length in the maker's unit; inches to the nearest quarter."""
+    if unit is Unit.CM:
+        return text
+    return _LENGTH.sub(lambda found: f"{inches(float(found[1]))} in", text)
+
+
+def inches(cm: float) -> str:
+    """A length in inches to the nearest quarter: `14`, `14.25`."""
+    return f"{round(cm / Unit.INCH.cm * 4) / 4:g}"
+
+
+def said(outcome: Outcome, language: str = "en") -> str:
+    """What an outcome says; where it asks, with the word of the language that agrees."""
+    if outcome.asks is None:
+        return outcome.say
+    return f"{outcome.say} Say “{word(Action.YES, language).phrases[0]}”."
+
+
+def duration(seconds: float) -> str:
+    """`4 min`, `2 h 05 min`."""
+    minutes = int(seconds // 60)
+    if minutes < 60:
+        return f"{minutes} min"
+    return f"{minutes // 60} h {minutes % 60:02d} min"
+
+
+def ago(then: float, now: float) -> str:
+    """`just now`, `5 min ago`, `yesterday`, `3 Mar 2026`."""
+    seconds = max(0.0, now - then)
+    if seconds < 60:
+        return "just now"
+    if seconds < 6 * 3600:
+        return f"{duration(seconds)} ago"
+    day, today = datetime.fromtimestamp(then).date(), datetime.fromtimestamp(now).date()
+    days = (today - day).days
+    if days == 0:
+        return "today"
+    if days == 1:
+        return "yesterday"
+    return f"{days} days ago" if days < 14 else f"{day.day} {day:%b %Y}"

@@ -1,0 +1,75 @@
+"""The make on the table: opened from the store, moved by word and key, written down as it goes."""
+
+import sqlite3
+from functools import partial
+
+from counter.shared.settings import Settings, Unit
+from engine.advise.pace import least_step
+from engine.base.refusal import Refusal
+from engine.keep.store import InUse, Store
+from engine.make import progress
+from engine.make.making import Making
+from models.command import Command, Heard
+from models.state import MakeState, Outcome
+
+
+class Work:
+    """A make and its name. Every command comes back as an outcome, a full disk included."""
+
+    def __init__(self, name: str, making: Making, in_use: str = "") -> None:
+        """`in_use` says in a sentence which other window has it; empty where none has."""
+        self.name = name
+        self.making = making
+        self.in_use = in_use
+
+    def use_unit(self, unit: Unit) -> None:
+        """Measurements are given in this unit from now on."""
+        self.making.unit_cm = unit.cm
+
+    @property
+    def state(self) -> MakeState:
+        """Where it stands."""
+        return self.making.state
+
+    def do(self, command: Command, now: float) -> Outcome:
+        """Take a command at `now`, POSIX seconds."""
+        try:
+            return self.making.do(command, now)
+        except Refusal as refusal:
+            return progress.refused(str(refusal))
+        except (sqlite3.Error, OSError) as error:
+            return _not_written(error)
+
+    def heard(self, heard: Heard, now: float) -> Outcome:
+        """Take an utterance at `now`, POSIX seconds."""
+        try:
+            return self.making.heard(heard, now)
+        except Refusal as refusal:
+            return progress.refused(str(refusal))
+        except (sqlite3.Error, OSError) as error:
+            return _not_written(error)
+
+
+def open_work(store: Store, name: str, settings: Settings, *, take_over: bool = False) -> Work:
+    """The make of that name, claimed for this window if it is free or is taken over.
+
+    Raises Refusal for an unknown one.
+    """
+    plan, events = store.load(name)
+    journal = partial(store.append, name)
+    in_use = ""
+    try:
+        store.open_for_writing(name, take_over=take_over)
+    except InUse as refusal:
+        in_use = str(refusal)
+    except Refusal:
+        pass  # it can be looked at; the first command says why it does not count
+    making = Making(plan, events, journal, unit_cm=settings.unit.cm, pace=least_step)
+    return Work(name, making, in_use)
+
+
+def _not_written(error: Exception) -> Outcome:
+    return progress.refused(
+        f"This could not be written down ({error}), so nothing was changed: free some disk space "
+        "and do it again."
+    )

@@ -1,0 +1,25 @@
+"""Pattern files: read from the disk with every way it can fail told in one sentence."""
+
+from pathlib import Path
+
+from engine.base.refusal import Refusal
+from engine.pattern.text.read import BYTES_AT_MOST
+
+
+def pattern_text(path: Path) -> str:
+    """The text of a pattern file, UTF-8. Raises Refusal where it cannot be read as one."""
+    try:
+        with path.open("rb") as file:
+            content = file.read(BYTES_AT_MOST + 1)
+    except OSError as error:
+        raise Refusal(
+            f"{path} cannot be read ({error.strerror or error}): name a pattern file."
+        ) from error
+    if len(content) > BYTES_AT_MOST:
+        raise Refusal(f"{path} is larger than {BYTES_AT_MOST // 1000} kB: that is no pattern.")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise Refusal(
+            f"{path} is not UTF-8 text (byte {error.start + 1}): save it as plain text in UTF-8."
+        ) from error

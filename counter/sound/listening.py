@@ -1,0 +1,330 @@
+"""The ears of the app: a thread that listens, and news of what it heard.
+
+Sound comes from a source (the microphone, or a recording paced in real time), goes through the
+listener, and what was decided is posted to the app, which acts on it in its own thread. A thread
+of its own, and a daemon: a hung sound server must not hold the program's end.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Protocol
+
+from counter.sound.microphone import Microphone, MicrophoneError, microphones
+from engine.base.refusal import Refusal
+from engine.ears import wav
+from engine.ears.decoding import Cleaner, Decoder
+from engine.ears.fluency import Fluency
+from engine.ears.guard import Bounds, Sensitivity
+from engine.ears.listener import Listener
+from models.command import Heard, Situation
+
+_PIECE = 640
+"""Bytes at a time, 20 ms: what an utterance changed must hold before the next is heard."""
+_RATE = 16_000
+BREAK = bytes(2 * _RATE)
+"""A second that is not listened to, after which nothing said before it goes on."""
+_LEVELS = " ▁▂▃▄▅▆▇█"
+_QUIETEST_DB, _LOUDEST_DB = -65.0, -15.0
+_LEVEL_EVERY_S = 0.25
+"""Seconds between two paintings of the level: enough to see that it lives, too slow to distract."""
+_CLOSE_S = 2.0
+
+
+@dataclass(frozen=True)
+class EarsHeard:
+    """An utterance was decided."""
+
+    heard: Heard
+
+
+@dataclass(frozen=True)
+class EarsState:
+    """How loud it is now, 0 to 1; also sent when the microphone changes."""
+
+    level: float = 0.0
+
+
+@dataclass(frozen=True)
+class EarsLack:
+    """Something that the ears cannot do, though they hear; in one sentence."""
+
+    told: str
+
+
+News = EarsHeard | EarsState | EarsLack
+"""What the ears have to tell."""
+Post = Callable[[News], object]
+"""Takes the news out of the ears' thread."""
+
+
+class Source(Protocol):
+    """Where the sound comes from."""
+
+    trouble: str
+    """What is wrong, in one sentence; empty when nothing is."""
+    breaks: int
+    """How often its sound broke off."""
+
+    def open(self) -> None:
+        """Opens it. Raises MicrophoneError."""
+
+    def read(self, timeout_s: float = 0.1) -> bytes:
+        """16 kHz mono 16-bit sound since the last call; b"" when none came in time."""
+
+    def close(self) -> None:
+        """Closes it, soon whatever happens."""
+
+
+class Recording:
+    """A recording that is heard as if it were spoken now; silence after its end."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self.trouble = ""
+        self.breaks = 0
+        self.over = False
+        self._sound: Iterator[bytes] = iter(())
+        self._began = 0.0
+        self._sent = 0
+
+    def open(self) -> None:
+        """Starts it. Raises MicrophoneError where the recording cannot be used."""
+        try:
+            self._sound = _pieces(wav.blocks(self._path))
+        except wav.AudioError as error:
+            raise MicrophoneError(str(error)) from error
+        self._began = time.monotonic()
+
+    def read(self, timeout_s: float = 0.1) -> bytes:
+        """The next piece, when its time has come."""
+        due = self._began + self._sent / (2 * _RATE)
+        wait = due - time.monotonic()
+        if wait > timeout_s:
+            time.sleep(timeout_s)
+            return b""
+        if wait > 0:
+            time.sleep(wait)
+        piece = next(self._sound, b"")
+        if not piece:
+            self.over = True
+            piece = bytes(_PIECE)
+        self._sent += len(piece)
+        return piece
+
+    def close(self) -> None:
+        """Nothing is held open."""
+
+
+def _pieces(blocks: Iterator[bytes]) -> Iterator[bytes]:
+    for block in blocks:
+        for start in range(0, len(block), _PIECE):
+            yield block[start : start + _PIECE]
+
+
+class Ears:
+    """Hears commands in a thread of its own."""
+
+    def __init__(
+        self,
+        source: Source,
+        find: Callable[[str], Fluency],
+        decoder: Callable[[Fluency], Decoder],
+        cleaner: Callable[[Fluency], Cleaner | None] = lambda _: None,
+    ) -> None:
+        """`find` gives the voice model of a language, `decoder` reads it, `cleaner` the denoiser,
+        if there is one.
+
+        All are called in the thread, for they take a moment; what they raise is told.
+        """
+        self._source = source
+        self._find = find
+        self._decoder = decoder
+        self._cleaner = cleaner
+        self._language = "en"
+        self._attention = False
+        self._sensitivity: Sensitivity | Bounds = Sensitivity.EVEN
+        self._fluency: Fluency | None = None
+        self._listener: Listener | None = None
+        self._thread: threading.Thread | None = None
+        self._stop = threading.Event()
+        self._ready = False
+        self._failed = ""
+
+    @property
+    def trouble(self) -> str:
+        """Why nothing is heard now, in one sentence with the remedy; empty when all is well."""
+        return self._failed or self._source.trouble
+
+    @property
+    def listening(self) -> bool:
+        """Whether the thread is at work."""
+        return self._thread is not None and self._thread.is_alive()
+
+    @property
+    def sensitivity(self) -> Sensitivity | Bounds:
+        """How careful the guard is, or the bounds that a rehearsal fitted."""
+        return self._sensitivity
+
+    @sensitivity.setter
+    def sensitivity(self, value: Sensitivity | Bounds) -> None:
+        self._sensitivity = value
+        if self._listener is not None:
+            self._listener.sensitivity = value
+
+    @property
+    def language(self) -> str:
+        """Whose words are listened to."""
+        return self._language
+
+    @language.setter
+    def language(self, value: str) -> None:
+        self._language = value  # the thread sees it, and reads another model
+
+    def ask_attention(self, wanted: bool) -> str:
+        """Whether the attention word must come first; gives why it cannot, empty where it can.
+
+        What only the voice model tells, once it is read, comes as EarsLack.
+        """
+        self._attention = wanted
+        lacking = self._fluency.cannot_call if wanted and self._fluency is not None else ""
+        if self._listener is not None:
+            self._listener.attention = wanted and not lacking
+        return lacking
+
+    @property
+    def hearing(self) -> bool:
+        """Whether a word said now would be heard."""
+        return self.listening and self._ready and not self.trouble
+
+    def microphones(self) -> list[str]:
+        """The names to choose from; none where a recording is heard or no sound can be had."""
+        if not isinstance(self._source, Microphone):
+            return []
+        try:
+            return microphones()
+        except MicrophoneError:
+            return []
+
+    @property
+    def microphone(self) -> str | None:
+        """The name that was asked for; None for the system's choice, or for a recording."""
+        return self._source.wanted if isinstance(self._source, Microphone) else None
+
+    def use_microphone(self, name: str | None) -> None:
+        """Listen to another microphone, at once."""
+        if isinstance(self._source, Microphone):
+            self._source.change_to(name)
+
+    def open(
+        self,
+        post: Post,
+        situation: Callable[[], Situation],
+        deaf: Callable[[], bool],
+    ) -> None:
+        """Start to listen, or try again. `deaf` says when the sound in the air is our own."""
+        if self.listening:
+            return
+        self._failed = ""
+        self._thread = threading.Thread(
+            target=self._listen, args=(post, situation, deaf), name="ears", daemon=True
+        )
+        self._thread.start()
+
+    def close(self) -> None:
+        """Stop, within two seconds."""
+        self._stop.set()
+        if self._thread is not None:
+            self._thread.join(_CLOSE_S)
+
+    def line(self, level: float, *, listening: bool) -> str:
+        """How they are, in a few words and a bar."""
+        if self.trouble:
+            return "ears lost, keys work"
+        if not self._ready:
+            return "ears: waking"
+        if not listening:
+            return "ears closed"
+        bar = _LEVELS[min(len(_LEVELS) - 1, round(level * (len(_LEVELS) - 1)))]
+        return f"ears open {bar}"
+
+    def _listen(
+        self,
+        post: Post,
+        situation: Callable[[], Situation],
+        deaf: Callable[[], bool],
+    ) -> None:
+        try:
+            self._wake(situation, post)
+            self._source.open()
+        except Exception as error:  # whatever it is, the app must go on by keyboard
+            self._failed = str(error) or type(error).__name__
+            post(EarsState())
+            return
+        self._ready = True
+        post(EarsState())
+        try:
+            self._hear(post, situation, deaf)
+        except Refusal as refusal:
+            self._failed = str(refusal)
+        except Exception as error:
+            self._failed = (
+                f"The ears stopped ({error or type(error).__name__}): start again to have them; "
+                "keys work."
+            )
+        finally:
+            self._ready = False
+            self._source.close()
+            post(EarsState())
+
+    def _wake(self, situation: Callable[[], Situation], post: Post) -> None:
+        """Get ready for the words of the language that is wanted now."""
+        self._fluency = fluency = self._find(self._language)
+        self._listener = Listener(
+            self._decoder(fluency),
+            situation,
+            language=fluency.language,
+            sensitivity=self._sensitivity,
+            cleaner=self._cleaner(fluency),
+        )
+        told = [fluency.told, self.ask_attention(self._attention)]
+        if any(told):
+            post(EarsLack(" ".join(filter(None, told))))
+
+    def _hear(
+        self,
+        post: Post,
+        situation: Callable[[], Situation],
+        deaf: Callable[[], bool],
+    ) -> None:
+        """Until the end. What is said while other words are learnt is heard in those."""
+        painted, trouble, breaks = 0.0, self.trouble, self._source.breaks
+        while not self._stop.is_set():
+            if self._fluency is None or self._fluency.language != self._language:
+                self._ready = False
+                post(EarsState())
+                self._wake(situation, post)
+                self._ready = True
+            listener = self._listener
+            assert listener is not None
+            sound, ours = self._source.read(), deaf()
+            for start in range(0, len(sound), _PIECE):
+                # Time passes while we are deaf, so our own tone withdraws nothing.
+                for heard in listener.feed(sound[start : start + _PIECE], deaf=ours):
+                    post(EarsHeard(heard))
+            if self._source.breaks != breaks:
+                breaks = self._source.breaks
+                # Half a word before the break and half a one after it are no word.
+                listener.feed(BREAK, deaf=True)
+            now = time.monotonic()
+            if now - painted >= _LEVEL_EVERY_S or trouble != self.trouble:
+                painted, trouble = now, self.trouble
+                post(EarsState(_loud(listener.level_db)))
+
+
+def _loud(level_db: float) -> float:
+    return min(1.0, max(0.0, (level_db - _QUIETEST_DB) / (_LOUDEST_DB - _QUIETEST_DB)))

@@ -1,0 +1,89 @@
+"""What the app says back: a tone for every command, and words where the maker wants them.
+
+The libraries for sound take a moment to load, and a sound server may take longer: `open` is for a
+thread of its own, and until it is done there is silence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from counter.shared.settings import Readback
+from counter.shared.telling import said
+from models.state import Outcome, Tone
+
+if TYPE_CHECKING:
+    from counter.sound.speech import Speaker
+    from counter.sound.tones import Loudspeaker
+
+
+class Voice:
+    """Tones and speech through one loudspeaker; or silence."""
+
+    def __init__(self, *, quiet: bool = False) -> None:
+        self._quiet = quiet
+        self._loudspeaker: Loudspeaker | None = None
+        self._speaker: Speaker | None = None
+
+    def open(self) -> None:
+        """Find the loudspeaker. Silent, and no error, where there is none."""
+        if self._quiet:
+            return
+        from counter.sound.speech import Speaker
+        from counter.sound.tones import Loudspeaker
+
+        loudspeaker = Loudspeaker()
+        if loudspeaker.open():
+            self._speaker = Speaker(loudspeaker)
+            self._loudspeaker = loudspeaker
+
+    @property
+    def sounding(self) -> bool:
+        """Something of ours is in the air: the ears must be deaf."""
+        return self._loudspeaker is not None and self._loudspeaker.sounding
+
+    @property
+    def trouble(self) -> str:
+        """Why nothing is read out, in one sentence; empty when it is, or was never asked for."""
+        return self._speaker.trouble if self._speaker is not None else ""
+
+    def around(self, act: Callable[[], None]) -> None:
+        """Do `act` while the loudspeaker is closed: the sound library begins anew."""
+        if self._loudspeaker is None:
+            act()
+        else:
+            self._loudspeaker.around(act)
+
+    def answer(self, outcome: Outcome, said: str) -> None:
+        """The tone of an outcome, then `said`, if anything."""
+        if self._loudspeaker is None or self._speaker is None:
+            return
+        from counter.sound.tones import Tone as Sound
+
+        if said:
+            self._speaker.say(said)  # it silences what still sounds, so it goes before the tone
+        if outcome.tone is not Tone.ANSWER:
+            self._loudspeaker.tone(Sound[outcome.tone.name])
+
+    def close(self) -> None:
+        """Fall silent."""
+        if self._speaker is not None:
+            self._speaker.close()
+        if self._loudspeaker is not None:
+            self._loudspeaker.close()
+
+
+def words_of(
+    outcome: Outcome, full: str, readback: Readback, *, asked: bool, language: str = "en"
+) -> str:
+    """What is read out after a command; "" for nothing.
+
+    `full` is the whole instruction now shown. A question of the maker's own (`asked`) is answered
+    aloud in any case, that is what it is for.
+    """
+    if asked or readback is Readback.SHORT:
+        return said(outcome, language)
+    if readback is Readback.OFF:
+        return ""
+    return full if outcome.tone is Tone.ADVANCE else said(outcome, language)

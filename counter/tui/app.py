@@ -1,0 +1,309 @@
+"""The Textual app: the shelf, and the make on the table."""
+
+from __future__ import annotations
+
+import asyncio
+import signal
+import threading
+import time
+from collections.abc import Callable, Iterable
+from functools import partial
+from pathlib import Path
+
+from textual.app import SystemCommand
+from textual.binding import Binding
+from textual.screen import Screen
+
+from counter.shared import settings as settings_file
+from counter.shared.settings import Asked, Settings
+from counter.shared.telling import in_unit
+from counter.shared.work import Work, open_work
+from counter.sound import profiles
+from counter.sound.listening import Ears, EarsHeard, EarsLack, EarsState, News
+from counter.sound.voice import Voice, words_of
+from counter.tui.host import FromEars, Host
+from counter.tui.palette import TableCommands
+from counter.tui.screens.ask import Ask, wants_number
+from counter.tui.screens.row import RowScreen
+from counter.tui.screens.settings import SettingsScreen
+from counter.tui.screens.shelf import Shelf
+from counter.tui.screens.take_over import TakeOver
+from counter.tui.theme import THEMES
+from engine.base.refusal import Refusal
+from engine.keep.store import Store
+from models.command import Action, Command, Context, Heard, Situation
+from models.state import Outcome
+
+
+class SpokenrowApp(Host):
+    """Shows a make, and moves it by key and by word."""
+
+    TITLE = "spokenrow"
+    CSS_PATH = "spokenrow.tcss"
+    AUTO_FOCUS = None
+    COMMANDS = {TableCommands}
+    BINDINGS = [Binding("ctrl+z", "suspend_process", "to the shell, and back with fg", show=False)]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (56, "-medium"), (100, "-wide"), (160, "-vast")]
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (20, "-fair"), (24, "-roomy"), (34, "-tall")]
+
+    def __init__(
+        self,
+        store: Store,
+        config: Path,
+        *,
+        work: Work | None = None,
+        make: str | None = None,
+        ears: Ears | None = None,
+        no_ears: str = "",
+        asked: Asked | None = None,
+        voice: Voice | None = None,
+        clock: Callable[[], float] = time.time,
+    ) -> None:
+        """`work` is a make already open, `make` the name of one to open.
+
+        `ears` hears commands; without them `no_ears` says in one sentence how to get some.
+        What is `asked` goes before the settings until those are changed. `clock` gives POSIX
+        seconds.
+        """
+        super().__init__()
+        self.clock = clock
+        self.store = store
+        self._config = config
+        self.settings, self._settings_trouble = settings_file.load(config)
+        self._first_work = work or (open_work(store, make, self.settings) if make else None)
+        self.ears = ears
+        self._no_ears = no_ears
+        self._asked = asked or Asked()
+        self._level = 0.0
+        self._told = ""
+        self.voice = voice or Voice(quiet=True)
+        self.animation_level = "none"
+        for theme in THEMES.values():
+            self.register_theme(theme)
+        self.theme = THEMES[self.settings.look].name
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """A theme of Textual's own lacks ours; the style sheet wants it all the same."""
+        return {"quiet": "$foreground"}
+
+    def on_mount(self) -> None:
+        """Signals, the first screen, the ears."""
+        self._mind_signals()
+        self.push_screen(Shelf())
+        if self._first_work is not None:
+            self.open_make(self._first_work)
+        for told in self.store.health:
+            self.notify(told, severity="warning", timeout=30)
+        # The screen is painted first: sound takes a moment to open, or hangs.
+        self.call_after_refresh(
+            threading.Thread(target=self._open_sound, name="sound", daemon=True).start
+        )
+
+    def _mind_signals(self) -> None:
+        """A closed window or a polite kill must leave the terminal as it was."""
+        loop = asyncio.get_running_loop()
+        for number in (signal.SIGTERM, signal.SIGHUP):
+            try:
+                loop.add_signal_handler(number, self.exit, 128 + number)
+            except (NotImplementedError, RuntimeError, ValueError):
+                return  # no signals here: another platform, or not the main thread
+
+    def on_unmount(self) -> None:
+        """Close what makes and hears sound."""
+        if self.ears is not None:
+            self.ears.close()
+        self.voice.close()
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """Only what the palette cannot find in the table."""
+        yield SystemCommand("leave spokenrow", "everything is written down", self.action_quit)
+
+    # --- makes ------------------------------------------------------------------------------
+
+    @property
+    def row_screen(self) -> RowScreen | None:
+        """The make on the table, if one is."""
+        return next((s for s in reversed(self.screen_stack) if isinstance(s, RowScreen)), None)
+
+    def open_make(self, work: Work) -> None:
+        """Lay a make on the table; where another window has it, ask which may go on."""
+        self.push_screen(RowScreen(work))
+        if work.in_use:
+            self.push_screen(TakeOver(work.in_use), partial(self._take_over, work.name))
+
+    def _take_over(self, name: str, wanted: bool | None) -> None:
+        if wanted:
+            self.to_shelf()
+            self.open_named(name, take_over=True)
+
+    def open_named(self, name: str, *, take_over: bool = False) -> None:
+        """Lay the make of that name on the table."""
+        try:
+            self.open_make(open_work(self.store, name, self.settings, take_over=take_over))
+        except Refusal as refusal:
+            self.notify(str(refusal), severity="error", timeout=12)
+
+    def to_shelf(self) -> None:
+        """Back to the shelf; another window may have the make now."""
+        if (row := self.row_screen) is not None:
+            self.store.release(row.work.name)
+        while len(self.screen_stack) > 1 and not isinstance(self.screen, Shelf):
+            self.pop_screen()
+
+    # --- settings ---------------------------------------------------------------------------
+
+    def open_settings(self) -> None:
+        """The page of settings."""
+        names = self.ears.microphones() if self.ears is not None else []
+        self.push_screen(SettingsScreen(self.wanted, names), self._settle)
+
+    @property
+    def wanted(self) -> Settings:
+        """The settings, with what the command line asks in their place."""
+        return self._asked.over(self.settings)
+
+    def _settle(self, settings: Settings | None) -> None:
+        if settings is None or settings == self.wanted:
+            return
+        self.settings, self._asked = settings, Asked()
+        self.theme = THEMES[settings.look].name
+        if trouble := settings_file.save(self._config, settings):
+            self._warn(trouble)
+        if self.ears is not None:
+            if (settings.microphone or None) != self.ears.microphone:
+                self.ears.use_microphone(settings.microphone or None)
+            self.open_ears()
+        if (row := self.row_screen) is not None:
+            row.work.use_unit(settings.unit)
+            row.settle()
+
+    # --- sound ------------------------------------------------------------------------------
+
+    def _open_sound(self) -> None:
+        """In a thread of its own."""
+        self.voice.open()
+        self.open_ears()
+
+    @property
+    def ears_failed(self) -> bool:
+        """There should be ears, and there are none: they can be opened again."""
+        return self.ears is not None and not self.ears.listening and bool(self.ears.trouble)
+
+    def open_ears(self) -> None:
+        """Start to listen, or try again."""
+        if self.ears is None:
+            return
+        self._tune_ears()
+        self.ears.open(self._from_ears, self.situation, lambda: self.voice.sounding)
+
+    def _tune_ears(self) -> None:
+        """The words, the guard, the rehearsed voice and the attention word, as they are set."""
+        if self.ears is None:
+            return
+        found, trouble = profiles.load(profiles.profiles_path(self._config))
+        wanted = self.wanted
+        self.ears.language = wanted.language
+        self.ears.sensitivity = profiles.bounds_for(
+            found, wanted.person, self.ears.microphone, wanted.sensitivity, wanted.language
+        )
+        for told in (trouble, self.ears.ask_attention(wanted.attention)):
+            if told:
+                self.call_later(self._warn, told)
+
+    def _warn(self, told: str) -> None:
+        self.notify(told, severity="warning", timeout=12)
+
+    def situation(self) -> Situation:
+        """What the ears should expect now. Called from their thread: it only reads.
+
+        The make's state and talk are frozen values that the app's thread replaces whole.
+        """
+        row, screen = self.row_screen, self.screen
+        if row is None:
+            return Situation(possible=frozenset())
+        found = row.work.making.situation(self.clock())
+        if isinstance(screen, Ask) and found.context is not Context.ASLEEP:
+            context = Context.NUMBER if wants_number(screen) else found.context
+            return found.model_copy(
+                update={"context": context, "question_open": True, "step_age_s": None}
+            )
+        return found
+
+    def _from_ears(self, news: News) -> None:
+        """Called from the ears' thread."""
+        self.post_message(FromEars(news))
+
+    def on_from_ears(self, message: FromEars) -> None:
+        """The ears have heard, changed, or lack something."""
+        match message.news:
+            case EarsHeard(heard):
+                self._heard(heard)
+            case EarsLack(told):
+                self._warn(told)
+            case EarsState(level):
+                self._ears_changed(level)
+
+    def _heard(self, heard: Heard) -> None:
+        """An utterance, taken or not."""
+        row = self.row_screen
+        if row is None or not self.is_running:
+            return
+        if isinstance(self.screen, Ask) and self.screen.hear(heard):
+            return
+        if self.screen is not row and heard.taken:
+            # A word is about the make, whatever page lies over it.
+            while self.screen is not row:
+                self.pop_screen()
+        row.hear(heard)
+
+    def _ears_changed(self, level: float) -> None:
+        """The microphone changed, or its level did."""
+        if not self.is_running:
+            return  # what waits is still handed out while the screens are taken apart
+        self._level = level
+        row, trouble = self.row_screen, self.no_ears
+        if isinstance(self.screen, Ask):
+            self.screen.hearing = self.hearing
+        if row is not None and row.is_mounted:
+            row.show_ears()
+            if trouble != self._told:
+                row.tell(trouble or "The ears hear again.")
+        self._told = trouble
+
+    @property
+    def hearing(self) -> bool:
+        """Whether a word said now would be heard and could move the make."""
+        row = self.row_screen
+        awake = row is not None and row.work.making.talk.listening
+        return awake and self.ears is not None and self.ears.hearing
+
+    def ears_line(self, *, listening: bool) -> str:
+        """The microphone in a few words."""
+        if self.ears is None:
+            return "keys only"
+        return self.ears.line(self._level, listening=listening)
+
+    @property
+    def no_ears(self) -> str:
+        """Why nothing is heard, and how that changes; empty while something is."""
+        return self._no_ears or (self.ears.trouble if self.ears is not None else "")
+
+    @property
+    def troubles(self) -> str:
+        """What is to be told once, where the maker starts."""
+        return " ".join(filter(None, (self._settings_trouble, self.no_ears)))
+
+    def answer(self, outcome: Outcome, command: Command | None) -> None:
+        """Tone and voice for an outcome."""
+        row = self.row_screen
+        step = row.work.state.step if row is not None else None
+        asked = command is not None and command.action in {Action.WHERE, Action.SAY_AGAIN}
+        wanted = self.wanted
+        said = words_of(
+            outcome,
+            step.text if step else "",
+            wanted.readback,
+            asked=asked,
+            language=wanted.language,
+        )
+        self.voice.answer(outcome, in_unit(said, self.settings.unit))

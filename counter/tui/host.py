@@ -1,0 +1,84 @@
+"""What a screen may ask of the app. Screens know this and no more; the app is made of screens."""
+
+from __future__ import annotations
+
+from abc import abstractmethod
+from collections.abc import Callable
+
+from textual.app import App
+from textual.message import Message
+
+from counter.shared.settings import Settings
+from counter.shared.work import Work
+from counter.sound.listening import News
+from counter.sound.voice import Voice
+from engine.keep.store import Store
+from models.command import Command
+from models.state import Outcome
+
+
+class FromEars(Message):
+    """The ears' news, brought into the app's own thread."""
+
+    def __init__(self, news: News) -> None:
+        super().__init__()
+        self.news = news
+
+
+class Host(App[int]):
+    """The app as its screens see it."""
+
+    clock: Callable[[], float]
+    """POSIX seconds."""
+    store: Store
+    settings: Settings
+    """As kept; `wanted` is what counts."""
+    voice: Voice
+
+    @property
+    @abstractmethod
+    def wanted(self) -> Settings:
+        """The settings, with what the command line asks in their place."""
+
+    @property
+    @abstractmethod
+    def troubles(self) -> str:
+        """What is to be told once, where the maker starts."""
+
+    @property
+    @abstractmethod
+    def hearing(self) -> bool:
+        """Whether a word said now would be heard and could move the make."""
+
+    @property
+    @abstractmethod
+    def ears_failed(self) -> bool:
+        """There should be ears, and there are none: they can be opened again."""
+
+    @abstractmethod
+    def ears_line(self, *, listening: bool) -> str:
+        """The microphone in a few words."""
+
+    @abstractmethod
+    def open_ears(self) -> None:
+        """Start to listen, or try again."""
+
+    @abstractmethod
+    def answer(self, outcome: Outcome, command: Command | None) -> None:
+        """Tone and voice for an outcome."""
+
+    @abstractmethod
+    def open_make(self, work: Work) -> None:
+        """Lay a make on the table."""
+
+    @abstractmethod
+    def open_named(self, name: str, *, take_over: bool = False) -> None:
+        """Lay the make of that name on the table."""
+
+    @abstractmethod
+    def to_shelf(self) -> None:
+        """Back to the shelf."""
+
+    @abstractmethod
+    def open_settings(self) -> None:
+        """The page of settings."""

@@ -1,0 +1,139 @@
+"""The one dialog: a command's number or words, by key or by voice, with the row still in view."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.reactive import reactive
+from textual.screen import ModalScreen
+from textual.widgets import Input, Static
+
+from counter.shared.keys import key_name
+from counter.shared.settings import Settings
+from counter.shared.telling import in_unit
+from counter.tui.widgets.keyline import KeyLine, Offer
+from engine.advise import choices
+from engine.make import answers
+from engine.script import wording
+from engine.words.vocabulary import word
+from models.command import Action, Command, Heard
+from models.state import MakeState
+
+_OPTIONAL = frozenset({Action.DROPPED})
+"""Commands that mean something without their number."""
+
+
+def _question(action: Action, state: MakeState, settings: Settings) -> tuple[str, str, str]:
+    """What is asked, in what light, and the number that stands there already."""
+    loop = wording.loop_word(state.plan.craft, 1)
+    match action:
+        case Action.DROPPED:
+            return f"Which {loop} was dropped?", "Enter alone marks the row without it.", ""
+        case Action.RIP_BACK:
+            return "Rip back how many rows?", "You are asked once more before it counts.", "1"
+        case Action.MORE_ROWS:
+            return "How many rows more than planned?", "", "1"
+        case Action.MEASURED:
+            step = state.step
+            target = f"Wanted: {step.target_cm:g} cm." if step and step.target_cm else ""
+            return f"What does the tape say, in {settings.unit}?", target, ""
+        case Action.CHOOSE:
+            there = (f"{c.number}  {answers.choice(c, state)}" for c in choices.of(state))
+            return "Which choice?", "\n".join(there), "1"
+        case _:
+            return "Your note at this row:", "", ""
+
+
+class Ask(ModalScreen[Command | None]):
+    """Asks for what a command still lacks."""
+
+    AUTO_FOCUS = "Input"
+    BINDINGS = [("escape", "dismiss(None)", "leave it")]
+    hearing: reactive[bool] = reactive(False, init=False)
+    """Whether a number said now would be heard."""
+
+    def __init__(
+        self, action: Action, state: MakeState, settings: Settings, *, hearing: bool = False
+    ) -> None:
+        super().__init__()
+        self.set_reactive(Ask.hearing, hearing)
+        self.action = action
+        self._asked, self._light, self._value = _question(action, state, settings)
+        self._light = in_unit(self._light, settings.unit)
+
+    def compose(self) -> ComposeResult:
+        """The question, the answer's line, and the keys."""
+        with Vertical(id="ask"):
+            yield Static(Content.styled(f"? {self._asked}", "bold"))
+            if self._light:
+                yield Static(self._light, classes="quiet")
+            kind: Literal["text", "number"] = "text" if self.action is Action.NOTE else "number"
+            yield Input(self._value, type=kind, compact=True)
+            yield Static(id="ask-trouble")
+            yield KeyLine(*self._offers(), id="ask-keys")
+
+    def on_mount(self) -> None:
+        """Nothing is refused yet."""
+        self.query_one("#ask-trouble").display = False
+
+    def watch_hearing(self) -> None:
+        """The ears came or went."""
+        if self.is_mounted:
+            self.query_one(KeyLine).offers = self._offers()
+
+    def _offers(self) -> tuple[Offer, ...]:
+        offered = (
+            Offer(key_name("enter"), "take it", does="screen.take", loud=True),
+            Offer(key_name("escape"), "leave it", does="screen.dismiss(None)"),
+        )
+        if self.hearing and wants_number(self):
+            return (*offered, Offer("or", "say the number", "say it"))
+        return offered
+
+    def action_take(self) -> None:
+        """A click on enter."""
+        line = self.query_one(Input)
+        line.post_message(Input.Submitted(line, line.value))
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Enter."""
+        text = event.value.strip().replace(",", ".")
+        if self.action is Action.NOTE:
+            self.dismiss(Command(action=self.action, text=text) if text else None)
+            return
+        if not text:
+            self.dismiss(Command(action=self.action) if self.action in _OPTIONAL else None)
+            return
+        try:
+            self.dismiss(Command(action=self.action, value=float(text)))
+        except ValueError:
+            line = self.query_one("#ask-trouble", Static)
+            line.update(f"✗ {text!r} is not a number.")
+            line.display = True
+
+    def hear(self, heard: Heard) -> bool:
+        """Take an utterance as the answer; False where it is none."""
+        command = heard.command
+        if not heard.taken or command is None:
+            return False
+        match command.action:
+            case Action.NO:
+                self.dismiss(None)
+            case Action.YES:
+                self.action_take()
+            case Action.MEASURED if self.action is not Action.NOTE:
+                # A bare number is read as a measurement; here it answers what was asked.
+                self.dismiss(command.model_copy(update={"action": self.action}))
+            case action if action is self.action:
+                self.dismiss(command)
+            case _:
+                return False
+        return True
+
+
+def wants_number(screen: object) -> bool:
+    """Whether a bare number said now would answer a dialog."""
+    return isinstance(screen, Ask) and word(screen.action).phrases != ()

@@ -1,0 +1,174 @@
+"""A form that becomes a plan: what comes of it is told while it is filled in."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.timer import Timer
+from textual.widget import Widget
+from textual.widgets import Input, Select, Static
+
+from counter.shared.keys import key_name
+from counter.shared.telling import in_unit
+from counter.tui.host import Host
+from counter.tui.keys import page_bindings
+from counter.tui.widgets.keyline import KeyLine, Offer
+from engine.base.refusal import Refusal
+from engine.plan.planning import script_for
+from engine.script.wording import counted
+from engine.words.vocabulary import page_key
+from models.command import Page
+from models.plan import Plan
+from models.script import Hand
+
+_WAIT_S = 0.4
+"""Quiet at the keyboard before the outlook is worked out anew."""
+_BEGIN = key_name(page_key(Page.BEGIN).keys[0])
+
+
+class PlanForm(ModalScreen[str | None]):
+    """Questions, the outlook, and a refusal that loses nothing. Gives the make's name.
+
+    A form of its own has `questions`, and `plan`, which makes a plan of the answers.
+    """
+
+    AUTO_FOCUS = "Select, Input"
+    BINDINGS = [("escape", "dismiss(None)", "back"), *page_bindings(Page.BEGIN)]
+    app: Host
+    heading = ""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._waiting: Timer | None = None
+
+    def questions(self) -> ComposeResult:
+        """What is asked, one `question` after the other."""
+        raise NotImplementedError
+
+    def plan(self) -> Plan:
+        """The plan that the answers ask for. Raises Refusal."""
+        raise NotImplementedError
+
+    @property
+    def started(self) -> bool:
+        """Whether there is anything yet to work out."""
+        return True
+
+    def compose(self) -> ComposeResult:
+        """The questions, what comes of them, the keys."""
+        with VerticalScroll(id="page"):
+            yield Static(Content.styled(self.heading, "bold"), classes="head")
+            yield from self.questions()
+            yield from question(
+                "Ball",
+                "Loops in one ball, if you know it: then you hear when it runs out.",
+                Input("", placeholder="not known", type="integer", compact=True, id="ball"),
+            )
+            yield from question(
+                "Leading hand",
+                "The left one mirrors every direction.",
+                Select(
+                    [(hand.value, hand) for hand in Hand],
+                    value=self.app.settings.hand,
+                    allow_blank=False,
+                    compact=True,
+                    id="hand",
+                ),
+            )
+        yield Static(id="outlook")
+        yield Static(id="refusal")
+        yield KeyLine(
+            Offer(_BEGIN, "begin it", does="screen.turn_to('begin')", loud=True),
+            Offer(key_name("escape"), "back", does="screen.dismiss(None)"),
+            Offer("tab", "next line", "next"),
+            classes="keys",
+        )
+
+    def on_mount(self) -> None:
+        """The outlook of what stands there."""
+        self.query_one("#refusal").display = False
+        self._look()
+
+    def text(self, name: str) -> str:
+        """What stands in a line."""
+        return self.query_one(f"#{name}", Input).value.strip()
+
+    @property
+    def ball_loops(self) -> int | None:
+        """Loops in a ball, where they are known."""
+        ball = self.text("ball")
+        return int(ball) if ball.lstrip("-").isdigit() else None
+
+    @property
+    def hand(self) -> Hand:
+        """The leading hand."""
+        return Hand(str(self.query_one("#hand", Select).value))
+
+    def on_select_changed(self, _event: Select.Changed) -> None:
+        """Something was chosen."""
+        self._look_soon()
+
+    def on_input_changed(self) -> None:
+        """Something was typed."""
+        self._look_soon()
+
+    def on_input_submitted(self) -> None:
+        """Enter goes to the next line."""
+        self.focus_next()
+
+    def _look_soon(self) -> None:
+        if self._waiting is not None:
+            self._waiting.stop()
+        self._waiting = self.set_timer(_WAIT_S, self._look)
+
+    def _look(self) -> None:
+        """What comes of it: said while she still types, and never in her way."""
+        if not self.started:
+            self._say(outlook="", refusal="")
+            return
+        try:
+            plan = self.plan()
+            script = script_for(plan)
+        except Refusal as refusal:
+            self._say(outlook="", refusal=str(refusal))
+            return
+        said = [f"{counted(script.yarn_loops, plan.craft)} of yarn"]
+        if plan.ball_loops:
+            said.append(f"about {-(-script.yarn_loops // plan.ball_loops)} balls")
+        said += [f"{name} {cm:g} cm" for name, cm in list(script.finished_cm.items())[:3]]
+        self._say(outlook=" · ".join(said), refusal="")
+
+    def _say(self, *, outlook: str, refusal: str) -> None:
+        unit = self.app.settings.unit
+        for name, mark, said in (("refusal", "✗ ", refusal), ("outlook", "comes to ", outlook)):
+            line = self.query_one(f"#{name}", Static)
+            line.display = bool(said)
+            line.update(Content.assemble((mark, "bold"), in_unit(said, unit)))
+
+    def action_turn_to(self, page: str) -> None:
+        """The form's own key: begin."""
+        if page != Page.BEGIN:
+            return
+        store = self.app.store
+        try:
+            plan = self.plan()
+            script_for(plan)
+            name = store.free_name(plan.title)
+            store.create(name, plan)
+        except Refusal as refusal:
+            self._say(outlook="", refusal=str(refusal))
+            return
+        self.dismiss(name)
+
+
+def question(label: str, why: str, answer: Widget, picture: str = "") -> ComposeResult:
+    """A label, the line to answer in, why it is asked, and a drawing while it is answered."""
+    with Vertical(classes="question"):
+        with Horizontal(classes="field"):
+            yield Static(Content.styled(label, "bold"), classes="label")
+            yield answer
+        yield Static(why, classes="why", markup=False)
+        if picture:
+            yield Static(picture, classes="picture", markup=False)

@@ -1,0 +1,65 @@
+"""Keys and words, from the one table."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from counter.shared.keys import as_said, key_name, key_names
+from counter.tui.host import Host
+from counter.tui.widgets.keyline import KeyLine, Offer
+from engine.words.vocabulary import PAGES, word, words
+from models.command import Action
+
+_SAFE = (
+    "Rest your hands often; pain or numbness that stays is for a doctor or a hand therapist. "
+    "Mind the scissors. Keep loose loops and yarn away from infants."
+)
+
+
+class HelpScreen(ModalScreen[None]):
+    """The whole table."""
+
+    AUTO_FOCUS = "VerticalScroll"
+    BINDINGS = [
+        (",".join({"escape", "q", *word(Action.HELP).keys}), "dismiss", "close"),
+    ]
+    app: Host
+
+    def compose(self) -> ComposeResult:
+        """Each action with its key, its words and its meaning."""
+        language = self.app.wanted.language
+        with VerticalScroll(id="page"):
+            yield Static(Content.styled("Keys and words", "bold"), classes="head")
+            for line in words(language):
+                said = ", ".join(f"“{as_said(phrase, language)}”" for phrase in line.phrases[:3])
+                asks = " Asks first." if line.confirm else ""
+                yield Static(
+                    Content.assemble(
+                        (f" {key_names(line.keys)} ", "bold reverse"),
+                        (f" {said or '(typed)'}", "bold"),
+                        f"\n{line.meaning[:1].upper()}{line.meaning[1:]}.{asks}",
+                    )
+                )
+            yield Static(Content.styled("Pages", "bold"), classes="below")
+            for page in PAGES:
+                yield Static(
+                    Content.assemble(
+                        (f" {key_names(page.keys)} ", "bold reverse"), f" {page.meaning}"
+                    )
+                )
+            yield Static(_SAFE, classes="below")
+        yield KeyLine(
+            Offer(key_name("escape"), "close", does="screen.dismiss", loud=True),
+            Offer("↑ ↓", "scroll"),
+            classes="keys",
+        )
+
+
+def help_offer() -> Offer:
+    """The key that leads here, for the foot of another screen."""
+    keys = word(Action.HELP).keys
+    return Offer(key_names(keys), "keys and words", "help", f"screen.press('{keys[0]}')")

@@ -1,0 +1,230 @@
+"""A new make: which design, then as few questions as it can do with."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Collapsible, Input, OptionList, Select, Static
+from textual.widgets.option_list import Option
+
+from counter.shared.keys import key_name
+from counter.shared.settings import Unit
+from counter.shared.telling import inches
+from counter.shared.written import pattern_text
+from counter.tui.host import Host
+from counter.tui.screens.form import PlanForm, question
+from counter.tui.widgets.keyline import KeyLine, Offer
+from counter.tui.widgets.tape import drawing
+from engine.base.refusal import Refusal
+from engine.designs import DESIGNS, design
+from engine.pattern.make import DESIGN as WRITTEN
+from engine.pattern.make import plan_from_text
+from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge
+from models.plan import MeasureSpec, Plan
+from models.script import Craft
+
+PRACTICE = "practice"
+"""The design that teaches the words."""
+
+
+class NewMake(ModalScreen[str | None]):
+    """Which design. Gives the name of the make begun."""
+
+    AUTO_FOCUS = "#designs"
+    BINDINGS = [("escape,q", "dismiss(None)", "back")]
+    app: Host
+
+    def compose(self) -> ComposeResult:
+        """The designs, the practice piece first for a maker who has nothing yet."""
+        names = list(DESIGNS)
+        if not self.app.store.names():
+            names.remove(PRACTICE)
+            names.insert(0, PRACTICE)
+        with Vertical(id="page"):
+            yield Static(Content.styled("What will it be?", "bold"), classes="head")
+            yield OptionList(
+                *(
+                    Option(
+                        Content.assemble(
+                            (design(name).info.title, "bold"), f"\n{design(name).info.blurb}"
+                        ),
+                        id=name,
+                    )
+                    for name in [*names, WRITTEN]
+                ),
+                id="designs",
+            )
+        yield KeyLine(
+            Offer(key_name("enter"), "this one", loud=True),
+            Offer(key_name("escape"), "back", does="screen.dismiss(None)"),
+            Offer("↑ ↓", "choose"),
+            classes="keys",
+        )
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """One was chosen."""
+        name = str(event.option.id)
+        form = PatternForm() if name == WRITTEN else MakeForm(name)
+        self.app.push_screen(form, self._begun)
+
+    def _begun(self, name: str | None) -> None:
+        if name is not None:
+            self.dismiss(name)
+
+
+class MakeForm(PlanForm):
+    """Size or measurements, gauge and craft of a built-in design."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self._design = design(name)
+        self._defaults = self._design.defaults(self._design.usual)
+        self.heading = f"A new {self._design.info.title.lower()}"
+
+    def questions(self) -> ComposeResult:
+        """What the design asks for, filled in."""
+        info = self._design.info
+        if info.sizes:
+            yield from question(
+                "Size",
+                "By the body, of the published table; or measure, below.",
+                Select(
+                    [(size, size) for size in info.sizes],
+                    value=self._design.usual,
+                    allow_blank=False,
+                    compact=True,
+                    id="size",
+                ),
+            )
+            with Collapsible(title="Own measurements", collapsed=True):
+                yield from self._measures()
+        else:
+            yield from self._measures()
+        yield from question(
+            "Gauge",
+            "Loops x rows per 10 cm, counted in a piece of your own; or '20 x 26 / 4in'.",
+            Input(DEFAULT_GAUGE, compact=True, id="gauge"),
+            drawing("gauge"),
+        )
+        if len(info.crafts) > 1:
+            yield from question(
+                "Craft",
+                "Loop yarn in the hands, or stitches on needles.",
+                Select(
+                    [(craft.value, craft) for craft in info.crafts],
+                    value=info.crafts[0],
+                    allow_blank=False,
+                    compact=True,
+                    id="craft",
+                ),
+            )
+        yield from question(
+            "Call it", "A name for the shelf.", Input(info.title, compact=True, id="title")
+        )
+
+    def _measures(self) -> ComposeResult:
+        for spec in self._design.info.measures:
+            yield from question(
+                f"{spec.label}, {self.app.settings.unit}",
+                spec.why,
+                Input(self._shown(spec), type="number", compact=True, id=f"measure-{spec.name}"),
+                drawing(spec.name),
+            )
+
+    def _shown(self, spec: MeasureSpec) -> str:
+        cm = self._defaults[spec.name]
+        return f"{cm:g}" if self.app.settings.unit is Unit.CM else inches(cm)
+
+    def on_select_changed(self, event: Select.Changed) -> None:
+        """Another size fills in its own measurements, but not over what she typed."""
+        if event.select.id != "size":
+            return
+        lines = {
+            spec: self.query_one(f"#measure-{spec.name}", Input)
+            for spec in self._design.info.measures
+        }
+        untouched = [spec for spec, line in lines.items() if line.value == self._shown(spec)]
+        self._defaults = self._design.defaults(str(event.value))
+        for spec in untouched:
+            lines[spec].value = self._shown(spec)
+
+    def _given(self) -> dict[str, float]:
+        """The measurements that differ from the size's own, in cm."""
+        given = {}
+        for spec in self._design.info.measures:
+            said = self.text(f"measure-{spec.name}").replace(",", ".")
+            if said == self._shown(spec):
+                continue
+            try:
+                given[spec.name] = float(said) * self.app.settings.unit.cm
+            except ValueError:
+                raise Refusal(
+                    f"{spec.label} wants a number: {said or 'nothing'!r} stands there."
+                ) from None
+        return given
+
+    def plan(self) -> Plan:
+        """The plan that the answers ask for. Raises Refusal."""
+        info = self._design.info
+        craft: Craft | None = None
+        if len(info.crafts) > 1:
+            craft = Craft(str(self.query_one("#craft", Select).value))
+        return make_plan(
+            info.name,
+            read_gauge(self.text("gauge")),
+            size=str(self.query_one("#size", Select).value) if info.sizes else "",
+            given=self._given(),
+            craft=craft,
+            hand=self.hand,
+            ball_loops=self.ball_loops,
+            title=self.text("title"),
+        )
+
+
+class PatternForm(PlanForm):
+    """A written pattern: where its text is, and which of its sizes."""
+
+    heading = "A written pattern"
+
+    @property
+    def started(self) -> bool:
+        """Whether a file is named."""
+        return bool(self.text("file"))
+
+    def questions(self) -> ComposeResult:
+        """The file, and what may be chosen in it."""
+        yield from question(
+            "File",
+            "The pattern as plain text; 'spokenrow check FILE' says how it is read.",
+            Input("", placeholder="its name or path", compact=True, id="file"),
+        )
+        yield from question(
+            "Size",
+            "One of the pattern's own, as it is written there.",
+            Input("", placeholder="its first", compact=True, id="size"),
+        )
+        yield from question(
+            "Gauge",
+            "Yours, if it is not the pattern's: loops x rows per 10 cm.",
+            Input("", placeholder="its own", compact=True, id="gauge"),
+            drawing("gauge"),
+        )
+
+    def plan(self) -> Plan:
+        """The plan that the answers ask for. Raises Refusal."""
+        if not self.text("file"):
+            raise Refusal("Name the file that the pattern is written in.")
+        path = Path(self.text("file")).expanduser()
+        gauge = self.text("gauge")
+        return plan_from_text(
+            pattern_text(path),
+            path.stem,
+            size=self.text("size"),
+            gauge=read_gauge(gauge) if gauge else None,
+            hand=self.hand,
+            ball_loops=self.ball_loops,
+        )

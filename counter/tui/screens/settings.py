@@ -1,0 +1,131 @@
+"""The page of settings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from enum import StrEnum
+
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Horizontal, VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widget import Widget
+from textual.widgets import Input, Select, Static
+
+from counter.shared.keys import key_name
+from counter.shared.settings import Look, Readback, Settings, Unit
+from counter.tui.keys import page_bindings
+from counter.tui.widgets.keyline import KeyLine, Offer
+from engine.ears.guard import Sensitivity
+from engine.words.grammar import attention, no_attention
+from engine.words.vocabulary import language_name, languages
+from models.command import Page
+from models.script import Hand
+
+_LINES = (
+    ("unit", "Unit", "What your tape shows, and what you say."),
+    ("readback", "Read out", "What is said back after a row; a question is always answered."),
+    ("language", "Words", "The language that you say them in; help (?) shows them."),
+    ("sensitivity", "Ears are", "Careful where others talk; eager in a quiet room."),
+    ("attention", "Call first", ""),
+    ("microphone", "Microphone", "Which one listens."),
+    ("person", "Your name", "Whose voice, as 'spokenrow rehearse' knows it."),
+    ("look", "Colours", "Dark or light; both in high contrast."),
+    ("large", "Large type", "The instruction and the row, and little else."),
+    ("hand", "Leading hand", "For new makes: the left mirrors every direction."),
+    ("reminder_minutes", "Rest after", "Minutes of work before a rest is proposed; 0 for never."),
+)
+"""Name, label, and what it is for, in the order of the page."""
+_ENUMS: dict[str, type[StrEnum]] = {
+    "unit": Unit,
+    "readback": Readback,
+    "sensitivity": Sensitivity,
+    "look": Look,
+    "hand": Hand,
+}
+_SWITCHES = frozenset({"attention", "large"})
+
+
+class SettingsScreen(ModalScreen[Settings | None]):
+    """Everything that can be set. Leaving it takes it."""
+
+    AUTO_FOCUS = "#unit"
+    BINDINGS = [
+        ("escape,q", "take", "take it"),
+        *page_bindings(Page.BEGIN),
+    ]
+
+    def __init__(self, settings: Settings, microphones: Sequence[str] = ()) -> None:
+        """`microphones` are the names to choose from; the one that is set is always among them."""
+        super().__init__()
+        self._settings = settings
+        names = [*microphones, settings.microphone]
+        self._microphones = [name for name in dict.fromkeys(names) if name]
+
+    def compose(self) -> ComposeResult:
+        """A line for each."""
+        with VerticalScroll(id="page"):
+            yield Static(Content.styled("Settings", "bold"), classes="head")
+            for name, label, why in _LINES:
+                with Horizontal(classes="field"):
+                    yield Static(Content.styled(label, "bold"), classes="label")
+                    yield self._answer(name)
+                yield Static(why or _call(self._settings.language), classes="why", id=f"why-{name}")
+        yield Static(id="refusal")
+        yield KeyLine(
+            Offer(key_name("escape"), "take it", does="screen.take", loud=True),
+            Offer("tab", "next line", "next"),
+            Offer(key_name("enter"), "choose"),
+            classes="keys",
+        )
+
+    def _answer(self, name: str) -> Widget:
+        value = getattr(self._settings, name)
+        if name == "person":
+            return Input(value, max_length=60, compact=True, id=name)
+        if name == "reminder_minutes":
+            return Input(str(value), type="integer", compact=True, id=name)
+        return Select(self._options(name), value=value, allow_blank=False, compact=True, id=name)
+
+    def _options(self, name: str) -> list[tuple[str, object]]:
+        if name in _ENUMS:
+            return [(choice.value, choice) for choice in _ENUMS[name]]
+        if name in _SWITCHES:
+            return [("off", False), ("on", True)]
+        if name == "language":
+            return [(language_name(language), language) for language in languages()]
+        return [("the usual one", ""), *((name, name) for name in self._microphones)]
+
+    def on_mount(self) -> None:
+        """Nothing is refused yet."""
+        self.query_one("#refusal").display = False
+
+    @on(Select.Changed, "#language")
+    def _tell_call(self, event: Select.Changed) -> None:
+        self.query_one("#why-attention", Static).update(_call(str(event.value)))
+
+    def action_turn_to(self, page: str) -> None:
+        """The form's own key."""
+        if page == Page.BEGIN:
+            self.action_take()
+
+    def action_take(self) -> None:
+        """Leave with what stands there."""
+        text = self.query_one("#reminder_minutes", Input).value.strip()
+        if not text.isdigit() or int(text) > 240:
+            line = self.query_one("#refusal", Static)
+            line.update("Give the minutes before a rest as a whole number, 0 to 240.")
+            line.display = True
+            self.query_one("#reminder_minutes").focus()
+            return
+        chosen: dict[str, object] = {"reminder_minutes": int(text)}
+        chosen |= {line.id: line.value for line in self.query(Select) if line.id}
+        chosen["person"] = self.query_one("#person", Input).value.strip()
+        self.dismiss(Settings.model_validate(chosen))
+
+
+def _call(language: str) -> str:
+    """What the attention word does, in the words that are chosen."""
+    said = " ".join(attention(language))
+    return no_attention(language) or f"On: a command counts only after “{said}”."

@@ -1,0 +1,42 @@
+"""A make that another window has open: look on, or take it over."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from counter.shared.keys import key_name
+from counter.tui.widgets.keyline import KeyLine, Offer
+from engine.words.vocabulary import word
+from models.command import Action
+
+
+class TakeOver(ModalScreen[bool]):
+    """Asks once, when such a make is opened."""
+
+    AUTO_FOCUS = None
+    BINDINGS = [
+        (",".join(word(Action.YES).keys), "dismiss(True)", "take it over"),
+        (",".join(word(Action.NO).keys), "dismiss(False)", "look on"),
+    ]
+
+    def __init__(self, told: str) -> None:
+        """`told` says who has it, in a sentence."""
+        super().__init__()
+        self._told = told
+
+    def compose(self) -> ComposeResult:
+        """What is the matter, and the two ways on."""
+        yes, no = (key_name(word(action).keys[0]) for action in (Action.YES, Action.NO))
+        with Vertical(id="take-over"):
+            yield Static(Content.styled(self._told, "bold"))
+            yield Static(
+                "Only one window counts, so that no row is counted twice.", classes="quiet"
+            )
+            yield KeyLine(
+                Offer(yes, "take it over here", "take it over", "screen.dismiss(True)", loud=True),
+                Offer(no, "only look on", "look on", "screen.dismiss(False)", loud=True),
+            )

@@ -1,0 +1,23 @@
+"""A number to be read from afar, with its caption."""
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.widgets import Static
+
+from counter.tui.widgets.lettering import Lettering
+from engine.script.headline import Headline
+
+
+class Figure(Vertical):
+    """Large figures above a quiet caption."""
+
+    def compose(self) -> ComposeResult:
+        """The two."""
+        yield Lettering()
+        yield Static(classes="caption")
+
+    def show(self, figures: str, caption: str) -> None:
+        """Set both."""
+        said = Headline(words=figures, short=figures)
+        self.query_one(Lettering).stretches = (said,) if figures else ()
+        self.query_one(".caption", Static).update(caption)

@@ -1,0 +1,217 @@
+"""Words as large as the room for them allows.
+
+The letters are pyfiglet's: blocks of five rows, whole or enlarged, and a set of three rows where
+those do not fit. Where neither fits the words stand in plain bold capitals. What changes the loop
+count is set at least as large as the rest, and on a line of its own where there is room.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+
+from textual.content import Content
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from engine.script.headline import Headline
+
+PLAIN = -1
+_SMALL = 0
+_LARGE = (4, 3, 2, 1, _SMALL)
+"""Largest first: times the five-row blocks, then the three-row set."""
+_BLOCKS, _COMPACT = "ansi_regular", "pagga"
+
+_DIGITS = {
+    "0": ("█▀█", "█ █", "▀▀▀"),
+    "1": ("▀█ ", " █ ", "▀▀▀"),
+    "2": ("▀▀█", "█▀▀", "▀▀▀"),
+    "3": ("▀▀█", " ▀█", "▀▀▀"),
+    "4": ("█ █", "▀▀█", "  ▀"),
+    "5": ("█▀▀", "▀▀█", "▀▀▀"),
+    "6": ("█▀▀", "█▀█", "▀▀▀"),
+    "7": ("▀▀█", "  █", "  ▀"),
+    "8": ("█▀█", "█▀█", "▀▀▀"),
+    "9": ("█▀█", "▀▀█", "▀▀▀"),
+}
+"""Figures for the three-row set: its own 6 and 8 cannot be told apart from across a room."""
+
+Picture = tuple[str, ...]
+"""Rows of cells, all of one width."""
+
+
+@lru_cache(maxsize=4)
+def _font(name: str) -> object:
+    import pyfiglet
+
+    return pyfiglet.Figlet(font=name, width=10_000)
+
+
+@lru_cache(maxsize=512)
+def word_picture(word: str, size: int) -> Picture | None:
+    """One word in letters of that size; None where the letters lack a character."""
+    word = word.upper()
+    if size == PLAIN:
+        return (word,)
+    if not word.isascii():
+        return None
+    if size == _SMALL and word.isdigit():
+        figures = [_DIGITS[figure] for figure in word]
+        return tuple(" ".join(figure[row] for figure in figures) for row in range(3))
+    drawn = _font(_COMPACT if size == _SMALL else _BLOCKS).renderText(word)  # type: ignore[attr-defined]
+    rows = [row.replace("░", " ").rstrip() for row in drawn.splitlines()]
+    while rows and not rows[-1]:
+        rows.pop()
+    if not rows:
+        return None
+    rows = rows[:3] if size == _SMALL else rows[:5]
+    width = max(map(len, rows))
+    left = min(len(row) - len(row.lstrip()) for row in rows if row)
+    rows = [row.ljust(width)[left:] for row in rows]
+    if size <= 1:
+        return tuple(rows)
+    wide = ["".join(cell * size for cell in row) for row in rows]
+    return tuple(row for row in wide for _ in range(size))
+
+
+def _gap(size: int) -> int:
+    return {PLAIN: 1, _SMALL: 3}.get(size, 4 * size)
+
+
+class _Line:
+    """Words of one size, side by side."""
+
+    def __init__(self, size: int) -> None:
+        self.size = size
+        self.words: list[tuple[int, Picture, bool]] = []
+        self.width = 0
+
+    @property
+    def height(self) -> int:
+        return {PLAIN: 1, _SMALL: 3}.get(self.size, 5 * self.size)
+
+    def takes(
+        self, pictures: list[Picture], shaping: bool, width: int, *, anew: bool = False
+    ) -> bool:
+        """Adds words if they fit; `anew` where another stretch begins, a wider gap before it."""
+        gap = _gap(self.size)
+        added: list[tuple[int, Picture, bool]] = []
+        for picture in pictures:
+            before = gap * (2 if anew and not added else 1) if self.words or added else 0
+            added.append((before, picture, shaping))
+        wanted = self.width + sum(before + len(picture[0]) for before, picture, _ in added)
+        if wanted > width:
+            return False
+        self.words += added
+        self.width = wanted
+        return True
+
+    def content(self) -> Content:
+        rows = []
+        for row in range(self.height):
+            pieces: list[str | tuple[str, str]] = []
+            for gap, picture, shaping in self.words:
+                pieces.append(" " * gap)
+                pieces.append((picture[row], "bold $accent") if shaping else picture[row])
+            rows.append(Content.assemble(*pieces))
+        return Content("\n").join(rows)
+
+
+def arrange(stretches: tuple[Headline, ...], width: int, height: int) -> Content:
+    """The stretches as large as they fit in `width` × `height` cells.
+
+    All of them in large letters, by their words or else by their abbreviations, go before some.
+    """
+    for lines in _arrangements(stretches, width):
+        for leading in (1, 0):
+            if _fits(lines, height, leading):
+                return Content("\n" * (1 + leading)).join(line.content() for line in lines)
+    plain = " · ".join(one.words for one in stretches)
+    return Content.styled(plain.upper(), "bold")
+
+
+def _arrangements(stretches: tuple[Headline, ...], width: int) -> Iterator[list[_Line]]:
+    """Every way to set them within the width, the best first."""
+    shaping = any(one.shaping for one in stretches)
+    pairs = [
+        (size, rest)
+        for place, size in enumerate(_LARGE)
+        for rest in (_LARGE[place:] if shaping else (size,))
+    ]
+    ways = [(size, rest, apart, False) for size, rest in pairs for apart in (True, False)]
+    ways += [(size, size, False, True) for size in (1, _SMALL)]
+    if shaping:
+        ways += [(size, PLAIN, apart, False) for size in _LARGE for apart in (True, False)]
+    for size, rest, apart, short in ways:
+        if lines := _set(stretches, size, rest, width, apart=apart, short=short):
+            yield lines
+
+
+def _fits(lines: list[_Line], height: int, leading: int) -> bool:
+    # Letters of three rows end half a row high, so something may follow them closely.
+    if not leading and any(line.size > _SMALL for line in lines[:-1]):
+        return False
+    return sum(line.height for line in lines) + leading * (len(lines) - 1) <= height
+
+
+def _set(
+    stretches: tuple[Headline, ...],
+    size: int,
+    rest: int,
+    width: int,
+    *,
+    apart: bool,
+    short: bool,
+) -> list[_Line] | None:
+    lines: list[_Line] = []
+    for one in stretches:
+        chosen = size if one.shaping or size == rest else rest
+        if apart or not lines or lines[-1].size != chosen:
+            lines.append(_Line(chosen))
+        units = _units((one.short if short else one.words).split(), chosen)
+        if units is None:
+            return None
+        whole = [picture for unit in units for picture in unit]
+        if lines[-1].takes(whole, one.shaping, width, anew=True):
+            continue
+        if lines[-1].words:
+            lines.append(_Line(chosen))
+            if lines[-1].takes(whole, one.shaping, width):
+                continue
+        for unit in units:
+            if lines[-1].takes(unit, one.shaping, width):
+                continue
+            if not lines[-1].words:
+                return None
+            lines.append(_Line(chosen))
+            if not lines[-1].takes(unit, one.shaping, width):
+                return None
+    return lines
+
+
+def _units(words: list[str], size: int) -> list[list[Picture]] | None:
+    """The words' pictures, a number with its word; None where the letters lack a character."""
+    units: list[list[Picture]] = []
+    number = False
+    for word in words:
+        picture = word_picture(word, size)
+        if picture is None:
+            return None
+        if units and (number or word.strip("()").isdigit()):
+            units[-1].append(picture)
+        else:
+            units.append([picture])
+        number = word.isdigit()
+    return units
+
+
+class Lettering(Widget):
+    """The stretches of a step, as large as the widget."""
+
+    stretches: reactive[tuple[Headline, ...]] = reactive((), layout=False)
+
+    def render(self) -> Content:
+        """The largest arrangement that fits."""
+        if not self.stretches:
+            return Content("")
+        return arrange(self.stretches, self.size.width, self.size.height)

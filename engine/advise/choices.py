@@ -1,0 +1,139 @@
+"""The choices that stand open, numbered, each planned through and with its cost.
+
+After a fit check that says no, or while a dropped loop is marked, the maker can choose by number
+("choice two"). A choice is found by doing it on paper: the work is ripped back in thought, the
+plan changed, the script built and proven. What comes of no sound script is not offered. Taking a
+choice writes one event, so that taking it back takes back all of it.
+"""
+
+from engine.advise import pace, repair
+from engine.advise.fitting import Remedy, remedies
+from engine.advise.replan import after_ripping, difference, replanned
+from engine.base.refusal import Refusal
+from models.advice import Choice, Cost
+from models.event import Accepted, Advanced, Event, FitVerdict, Replanned, RippedBack
+from models.plan import Plan
+from models.script import Kind
+from models.state import MakeState, Mark
+
+
+def of(state: MakeState, now: float = 0.0) -> tuple[Choice, ...]:
+    """The choices that stand open; none most of the time. `now` in POSIX seconds.
+
+    A fit check's come first; a mark's only while no fit check waits.
+    """
+    step = state.step
+    verdict = state.verdicts.get(step.number) if step else None
+    if step and verdict and verdict != "fits":
+        return _fit(state, verdict, now)
+    if state.open_marks:
+        return _mend(state, state.open_marks[-1], now)
+    return ()
+
+
+def _numbered(found: list[Choice]) -> tuple[Choice, ...]:
+    return tuple(c.model_copy(update={"number": i}) for i, c in enumerate(found, 1))
+
+
+# --- a fit check --------------------------------------------------------------------------
+
+
+def _fit(state: MakeState, verdict: str, now: float) -> tuple[Choice, ...]:
+    found = [c for r in remedies(state, verdict) if (c := _planned(state, r, now))]
+    assert state.step is not None
+    event: Event | None = None
+    if state.step.kind is Kind.FIT_CHECK:
+        event = FitVerdict(at=now, step=state.step.number, verdict="fits")
+    elif state.step.kind is Kind.MEASURE:
+        event = Advanced(at=now, step=state.step.number)
+    if event:
+        found.append(Choice(number=0, does="go on as it is", cost=Cost(), event=event))
+    return _numbered(found)
+
+
+def _planned(state: MakeState, remedy: Remedy, now: float) -> Choice | None:
+    """A remedy as a choice; None where no sound script comes of it, or nothing changes."""
+    number = remedy.rip_to
+    base = state if number is None else after_ripping(state, number)
+    try:
+        plan, script = replanned(
+            base,
+            rows=remedy.rows,
+            measures=remedy.measures,
+            counts=remedy.counts,
+            size=remedy.size,
+        )
+    except Refusal:
+        return None
+    if (plan, script) == (state.plan, state.script):
+        return None
+    ripped = state.script.steps[base.at : state.at]
+    change = difference(state, script, base.at)
+    undoing = pace.RIPPING * pace.seconds_for(ripped, pace.seconds_per_loop(state))
+    here = state.step
+    settles = number is None and here is not None and here.kind is Kind.FIT_CHECK
+    event = decided(state.plan, plan, now, remedy.does).model_copy(
+        update={"rip_to_step": number, "done": settles}
+    )
+    return Choice(
+        number=0,
+        does=remedy.does,
+        cost=Cost(
+            rows=sum(bool(pace.handled(step)) for step in ripped),
+            loops=sum(pace.handled(step) for step in ripped),
+            yarn=script.yarn_loops - state.script.yarn_loops,
+            seconds=change.seconds + undoing,
+        ),
+        event=event,
+        confirm=number is not None,
+    )
+
+
+def decided(old: Plan, new: Plan, now: float, why: str) -> Replanned:
+    """The event that turns one plan into the other: it carries the numbers, not the reasons."""
+    gauge = None
+    if old.gauge != new.gauge:
+        gauge = (new.gauge.loops_per_10cm, new.gauge.rows_per_10cm)
+    return Replanned(
+        at=now,
+        why=why,
+        gauge=gauge,
+        size=new.size if new.size != old.size else None,
+        measures={k: v for k, v in new.measures.items() if old.measures.get(k) != v},
+        rows={k: v for k, v in new.rows.items() if old.rows.get(k) != v},
+        counts={k: v for k, v in new.counts.items() if old.counts.get(k) != v},
+    )
+
+
+# --- a dropped loop -----------------------------------------------------------------------
+
+
+def _mend(state: MakeState, mark: Mark, now: float) -> tuple[Choice, ...]:
+    advice = repair.advise(state, mark)
+    found = []
+    for way in sorted(advice.ways, key=lambda way: way.name != advice.best):
+        if not way.possible:
+            continue
+        event: Event | None = None
+        then = "Say 'repaired' when it is done."
+        does = "work the column up again with the fingers"
+        if way.name == repair.RIP:
+            if mark.step > state.at:
+                does = "take this row out as far as the loop"
+            else:
+                event = RippedBack(at=now, to_step=mark.step)
+                does, then = f"rip back to {advice.landing.place if advice.landing else ''}", ""
+        elif way.name == repair.TIE:
+            event, then = Accepted(at=now, mark=mark.number, how="tied down"), ""
+            does = "tie it down on the wrong side with a bit of yarn"
+        found.append(
+            Choice(
+                number=0,
+                does=does,
+                cost=way.cost,
+                event=event,
+                confirm=isinstance(event, RippedBack),
+                then=then,
+            )
+        )
+    return _numbered(found)

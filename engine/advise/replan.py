@@ -1,0 +1,336 @@
+"""Planning anew what is not yet worked, and never touching what is.
+
+Every re-plan goes through `replanned`: it builds the new plan's script and admits it only when
+the steps already worked are the same in it, stitch for stitch. So a worked row cannot change,
+whichever design or measurement asked for it. Where a gauge, a measurement or a count changes,
+what is already decided is first pinned: the foundation, the rows of parts that are begun.
+"""
+
+from collections.abc import Mapping
+
+from engine.advise import pace
+from engine.base.refusal import Refusal
+from engine.plan.planning import script_for
+from models.advice import Change, Landing
+from models.frozen import Frozen
+from models.gauge import Gauge
+from models.plan import Plan
+from models.script import Kind, RowScript, Step
+from models.state import MakeState
+
+
+def level_group(script: RowScript, part: str) -> tuple[str, ...]:
+    """The parts that must be as high as `part`, itself included, in the order of the work."""
+    return next((group for group in script.level if part in group), (part,))
+
+
+def lead_of(script: RowScript, part: str) -> str:
+    """The part whose row count decides that of `part`: the first of its level group, or itself."""
+    return level_group(script, part)[0]
+
+
+def rows_of(script: RowScript, part: str) -> int:
+    """Rows of a part as planned."""
+    return sum(step.counts_row for step in script.steps if step.part == part)
+
+
+def rows_done(state: MakeState, part: str) -> int:
+    """Rows of a part that are worked."""
+    return sum(step.counts_row for step in state.script.steps[: state.at] if step.part == part)
+
+
+def _same_work(one: Step, other: Step) -> bool:
+    return (one.part, one.kind, one.row, one.operations, one.loops_before, one.loops_after) == (
+        other.part,
+        other.kind,
+        other.row,
+        other.operations,
+        other.loops_before,
+        other.loops_after,
+    )
+
+
+def replanned(
+    state: MakeState,
+    *,
+    rows: Mapping[str, int] | None = None,
+    measures: Mapping[str, float] | None = None,
+    counts: Mapping[str, int] | None = None,
+    gauge: tuple[float, float] | None = None,
+    size: str | None = None,
+) -> tuple[Plan, RowScript]:
+    """The plan with these changes and its script.
+
+    `rows` by leading part, `measures` in cm, `counts` by name, `gauge` in loops and rows per
+    10 cm. Raises Refusal where no sound script comes of it or a worked step would change.
+    """
+    pinned_rows, pinned_counts = _pins(state) if gauge or measures or counts else ({}, {})
+    plan = _changed(
+        state.plan,
+        rows={**pinned_rows, **(rows or {})},
+        measures=measures or {},
+        counts={**pinned_counts, **(counts or {})},
+        gauge=gauge,
+        size=size,
+    )
+    return plan, _admitted(state, plan)
+
+
+def _changed(
+    plan: Plan,
+    *,
+    rows: Mapping[str, int],
+    measures: Mapping[str, float],
+    counts: Mapping[str, int],
+    gauge: tuple[float, float] | None,
+    size: str | None,
+) -> Plan:
+    update: dict[str, object] = {
+        "rows": {**plan.rows, **rows},
+        "measures": {**plan.measures, **measures},
+        "counts": {**plan.counts, **counts},
+    }
+    if gauge:
+        update["gauge"] = Gauge(loops_per_10cm=gauge[0], rows_per_10cm=gauge[1])
+    if size is not None:
+        update["size"] = size
+    return plan.model_copy(update=update)
+
+
+def _admitted(state: MakeState, plan: Plan) -> RowScript:
+    """The plan's script, if it leaves what is worked as it is. Raises Refusal."""
+    script = script_for(plan)
+    worked = state.script.steps[: state.at]
+    for old, new in zip(worked, script.steps, strict=False):
+        if not _same_work(old, new):
+            row = f", row {old.row}" if old.row else ""
+            raise Refusal(
+                f"The {old.part}{row} is already worked and would have to change: rip back to it "
+                "first."
+            )
+    if len(script.steps) < len(worked):
+        raise Refusal("More is already worked than that leaves: rip back first.")
+    return script
+
+
+def _pins(state: MakeState) -> tuple[dict[str, int], dict[str, int]]:
+    """What the worked steps have decided: rows by leading part, and counts."""
+    worked = state.script.steps[: state.at]
+    counts = {}
+    laid_on = next((step for step in worked if step.kind is Kind.FOUNDATION), None)
+    if laid_on:
+        counts["foundation"] = laid_on.loops_after
+    begun = {step.part for step in worked}
+    if "edging" in begun:
+        counts["edging rows"] = rows_of(state.script, "edging")
+    leads = {lead_of(state.script, part) for part in begun if rows_of(state.script, part)}
+    return {lead: rows_of(state.script, lead) for lead in leads}, counts
+
+
+TAPE_CM = 0.5
+"""What a tape on soft work can tell, cm (common practice, no source)."""
+
+
+BELIEVABLE = 2.0
+"""A length further off than by this factor was misread or misheard (common practice, no source)."""
+
+
+class Tape(Frozen):
+    """What a tape measurement of the part in work comes to."""
+
+    lead: str
+    rows: int
+    """Rows that the leading part should have in all."""
+    rows_per_cm: float
+    """The hands' true row gauge."""
+    target_cm: float
+    """What the tape should say at the end of the part, by the true gauge where it is adopted."""
+    adopted: bool
+    """Whether all that is to come is planned by the true gauge."""
+    plan: Plan
+    script: RowScript
+
+
+def measured(state: MakeState, cm: float) -> Tape:
+    """What a tape measurement of the part in work means for its rows and for what follows.
+
+    `cm` is what the tape says from the part's beginning to its live loops. The rows done over cm
+    are the hands' true row gauge. What is to come is planned by it, unless it is the plan's own
+    within what a tape can tell, or something already worked (a pick-up, say) rests on the old
+    one; then the length alone is corrected. Where the design can only end after certain rows (an
+    even number, say) the nearest count is taken.
+    Raises Refusal where there is no length to measure, or none that can be believed.
+    """
+    step = state.step
+    if step is None or _target(state.script, state.at, step.part) is None:
+        raise Refusal("There is no length to measure in this part.")
+    done = rows_done(state, step.part)
+    if done == 0:
+        raise Refusal("Work some rows before you measure them.")
+    rows_per_cm = done / cm
+    planned = state.plan.gauge.rows_per_cm
+    if not planned / BELIEVABLE <= rows_per_cm <= planned * BELIEVABLE:
+        raise Refusal(
+            f"{cm:g} cm after {done} {'row' if done == 1 else 'rows'} cannot be: by the plan it "
+            f"is about {done / planned:.0f} cm, so measure again."
+        )
+    lead = lead_of(state.script, step.part)
+    gauge = (state.plan.gauge.loops_per_10cm, rows_per_cm * 10)
+    same = abs(rows_per_cm / state.plan.gauge.rows_per_cm - 1) * cm <= TAPE_CM
+    for tried in (None,) if same else (gauge, None):
+        try:
+            _, script = replanned(state, gauge=tried)
+        except ValueError:  # refused, or no gauge at all
+            continue
+        target = _target(script, state.at, step.part)
+        if target is None:
+            continue
+        wanted = target * rows_per_cm
+        found = _nearest(state, lead, wanted, max(done, round(wanted)), tried)
+        if found:
+            plan, script = found
+            return Tape(
+                lead=lead,
+                rows=rows_of(script, lead),
+                rows_per_cm=rows_per_cm,
+                target_cm=target,
+                adopted=tried is not None,
+                plan=plan,
+                script=script,
+            )
+    raise Refusal("No number of rows makes this length with what is worked: rip back first.")
+
+
+def _target(script: RowScript, at: int, part: str) -> float | None:
+    return next((s.target_cm for s in script.steps[at:] if s.part == part and s.target_cm), None)
+
+
+def _nearest(
+    state: MakeState,
+    lead: str,
+    wanted: float,
+    near: int,
+    gauge: tuple[float, float] | None = None,
+) -> tuple[Plan, RowScript] | None:
+    """The plan and script with the rows nearest to `wanted`, looking about `near`."""
+    found = []
+    for rows in range(max(1, near - 1), near + 2):
+        try:
+            found.append(replanned(state, rows={lead: rows}, gauge=gauge))
+        except Refusal:
+            continue
+    return min(found, default=None, key=lambda pair: abs(rows_of(pair[1], lead) - wanted))
+
+
+def shorter(state: MakeState) -> tuple[int, int] | None:
+    """Where to rip back to when the tape says that the part in work is too long.
+
+    The step's number and the rows that the part then has; None where fewer rows come no nearer.
+    Goes by the last measurement of the step in work.
+    """
+    step = state.step
+    if step is None or state.measured is None or state.measured[0] != step.number:
+        return None
+    done, cm = rows_done(state, step.part), state.measured[1]
+    target = _target(state.script, state.at, step.part)
+    if target is None or done == 0:
+        return None
+    wanted, lead = target * done / cm, lead_of(state.script, step.part)
+    best: tuple[float, int, int] | None = None
+    for rows in range(max(1, round(wanted) - 1), done):
+        last = next((s for s in state.script.steps if s.part == step.part and s.row == rows), None)
+        if last is None:
+            continue
+        # Back to right after that row: what followed it there may not follow the last one.
+        at = last.number + 1
+        try:
+            _, script = replanned(after_ripping(state, at), rows={lead: rows})
+        except Refusal:
+            continue
+        off = abs(rows_of(script, lead) - wanted)
+        if rows_of(script, lead) == rows and off < (best[0] if best else abs(done - wanted)):
+            best = (off, at, rows)
+    return best and (best[1], best[2])
+
+
+def ripped(state: MakeState, number: int) -> dict[str, object]:
+    """What changes in the state when the work is ripped back to the beginning of a step.
+
+    Balls joined in what is ripped come off again: the work hangs on the ball before, as far used
+    as it was then; the ends of a join that is undone are loops again.
+    """
+    steps, joins, cursor = state.script.steps, list(state.joins), state.at
+    used, size, balls, yarn = state.ball_used, state.ball_size, state.balls, state.yarn_used
+    while joins and joins[-1].step >= number:
+        join = joins.pop()
+        yarn -= sum(step.yarn_loops for step in steps[join.step - 1 : cursor]) + join.ends
+        cursor = join.step - 1
+        used, size, balls = join.ball_used, join.ball_size, balls - 1
+    freed = sum(step.yarn_loops for step in steps[number - 1 : cursor])
+    return {
+        "at": number - 1,
+        "yarn_used": yarn - freed,
+        "ball_used": max(0, used - freed),
+        "ball_size": size,
+        "balls": balls,
+        "joins": tuple(joins),
+        "marks": tuple(mark for mark in state.marks if mark.step < number),
+        "verdicts": {n: verdict for n, verdict in state.verdicts.items() if n < number},
+        "measured": None,
+        "closed": False,
+    }
+
+
+def after_ripping(state: MakeState, number: int) -> MakeState:
+    """The state once the work is ripped back to the beginning of step `number`."""
+    return state.model_copy(update=ripped(state, number))
+
+
+def landing(state: MakeState, number: int, place: str) -> Landing:
+    """Where the work will stand after ripping back to the beginning of a step.
+
+    `place` is that step in words. Raises Refusal for a step that is not worked.
+    """
+    if not 1 <= number <= state.at:
+        raise Refusal("That step is not worked yet, so there is nothing to rip back to.")
+    then = after_ripping(state, number)
+    kept = _markers(state.script.steps[: number - 1])
+    return Landing(
+        step=number,
+        place=place,
+        loops=state.script.steps[number - 2].loops_after if number > 1 else 0,
+        held=state.script.steps[number - 2].held if number > 1 else 0,
+        freed=state.yarn_used - then.yarn_used,
+        markers=kept,
+        removed=tuple(m for m in _markers(state.script.steps[: state.at]) if m not in kept),
+        ball=then.balls,
+        ball_left=then.ball_left,
+    )
+
+
+def _markers(steps: tuple[Step, ...]) -> tuple[str, ...]:
+    """Markers in the work after these steps, each named by its part and place."""
+    found: dict[str, None] = {}
+    for step in steps:
+        for operation in step.operations:
+            name = f"{step.part}, {operation.at or 'marker'}"
+            if operation.stitch == "pm":
+                found[name] = None
+            elif operation.stitch == "rm":
+                found.pop(name, None)
+    return tuple(found)
+
+
+def difference(state: MakeState, script: RowScript, at: int | None = None) -> Change:
+    """How the work still to come differs in `script`, of which `at` steps are worked.
+
+    Without `at` as many as now are. Rows and yarn are counted, the seconds are at her own pace.
+    """
+    worked = state.at if at is None else at
+    speed = pace.seconds_per_loop(state)
+    before, after = state.script.steps[state.at :], script.steps[worked:]
+    return Change(
+        rows=sum(s.counts_row for s in after) - sum(s.counts_row for s in before),
+        yarn=sum(s.yarn_loops for s in after) - sum(s.yarn_loops for s in before),
+        seconds=pace.seconds_for(after, speed) - pace.seconds_for(before, speed),
+    )

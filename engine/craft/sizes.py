@@ -1,0 +1,103 @@
+"""The published body sizes of women and children.
+
+Source: Craft Yarn Council, Standard Body Measurements, in inches. A range is taken at its middle.
+The women's chart is from memory, its bust row confirmed by a second publication. Of the
+children's chart, cross back, upper arm, back waist length, armhole depth and sleeve length are
+confirmed by a second publication (crochetkitten.com, "Measurements for Designers: Children");
+chest and centre back neck to cuff are from memory.
+"""
+
+from engine.base.refusal import Refusal
+from models.size import BodySize
+
+CM_PER_INCH = 2.54
+
+_Chart = dict[str, tuple[tuple[float, float] | float, ...]]
+
+_WOMEN = ("XS", "S", "M", "L", "1X", "2X", "3X", "4X", "5X")
+_WOMEN_INCHES: _Chart = {
+    "bust": (
+        (28, 30), (32, 34), (36, 38), (40, 42), (44, 46), (48, 50), (52, 54), (56, 58), (60, 62),
+    ),
+    "back_neck_to_cuff": (
+        (27, 27.5), (28, 28.5), (29, 29.5), (30, 30.5), (31, 31.5), (31.5, 32), (32.5, 33),
+        (32.5, 33), (33, 33.5),
+    ),
+    "back_waist_length": (16.5, 17, 17.25, 17.5, 17.75, 18, 18, 18.5, 18.5),
+    "cross_back": (
+        (14, 14.5), (14.5, 15), (15.5, 16), (16.5, 17), 17.5, 18, 18, 18.5, 18.5,
+    ),
+    "sleeve_to_underarm": (16.5, 17, 17, 17.5, 17.5, 18, 18, 18.5, 18.5),
+    "upper_arm": (9.75, 10.25, 11, 12, 13.5, 15.5, 17, 18.5, 19.5),
+    "armhole_depth": (
+        (6, 6.5), (6.5, 7), (7, 7.5), (7.5, 8), (8, 8.5), (8.5, 9), (9, 9.5), (9.5, 10), (10, 10.5),
+    ),
+}  # fmt: skip
+
+_CHILDREN = ("2", "4", "6", "8", "10", "12", "14", "16")
+_CHILDREN_INCHES: _Chart = {
+    "bust": (21, 23, 25, 26.5, 28, 30, 31.5, 32.5),
+    "back_neck_to_cuff": (18, 19.5, 20.5, 22, 24, 26, 27, 28),
+    "back_waist_length": (8.5, 9.5, 10.5, 12.5, 14, 15, 15.5, 16),
+    "cross_back": (9.25, 9.75, 10.25, 10.75, 11.25, 12, 12.25, 13),
+    "sleeve_to_underarm": (8.5, 10.5, 11.5, 12.5, 13.5, 15, 16, 16.5),
+    "upper_arm": (7, 7.5, 8, 8.5, 8.75, 9, 9.25, 9.5),
+    "armhole_depth": (4.25, 4.75, 5, 5.5, 6, 6.5, 7, 7.5),
+}  # fmt: skip
+
+
+def _middle(value: tuple[float, float] | float) -> float:
+    inches = sum(value) / 2 if isinstance(value, tuple) else value
+    return round(inches * CM_PER_INCH, 1)
+
+
+def _bodies(names: tuple[str, ...], chart: _Chart) -> dict[str, BodySize]:
+    return {
+        name: BodySize(name=name, **{key: _middle(row[i]) for key, row in chart.items()})
+        for i, name in enumerate(names)
+    }
+
+
+BODY_SIZES: dict[str, BodySize] = _bodies(_WOMEN, _WOMEN_INCHES)
+"""The nine women's sizes, XS to 5X, in order."""
+
+CHILD_SIZES: dict[str, BodySize] = _bodies(_CHILDREN, _CHILDREN_INCHES)
+"""The eight children's sizes, 2 to 16, in order. None is made for infants."""
+
+HEAD_CM: dict[str, float] = {"child": 49.5, "S": 53.3, "M": 55.9, "L": 58.4}
+"""Head circumference, cm: 19½, 21, 22 and 23 in (common practice, no source; the tape decides)."""
+
+EASE_CM: dict[str, float] = {"close": 3.8, "classic": 7.6, "loose": 12.7, "oversized": 15.2}
+"""Ease by intent, cm. Source: Craft Yarn Council, "Fit" guidelines (from memory): close 1–2 in,
+classic 2–4 in, loose 4–6 in, oversized 6 in or more; the middle, or the least for the last."""
+
+
+def body_size(name: str) -> BodySize:
+    """The women's size of that name, in any case. Raises Refusal for another."""
+    return BODY_SIZES[named_size(name, tuple(BODY_SIZES))]
+
+
+def named_size(name: str, names: tuple[str, ...]) -> str:
+    """The one of `names` that is meant, in any case. Raises Refusal for another."""
+    try:
+        return next(size for size in names if size.casefold() == name.strip().casefold())
+    except StopIteration:
+        raise Refusal(f"There is no size {name!r}; the sizes are {', '.join(names)}.") from None
+
+
+HALF_SIZE_CM = 2 * CM_PER_INCH
+"""Half the step between two women's sizes of the table, 4 in around the bust."""
+
+
+def ease_of(intent: str) -> float:
+    """Ease in cm for close, classic, loose or oversized. Raises Refusal for another word."""
+    return EASE_CM[named_size(intent, tuple(EASE_CM))]
+
+
+def nearest_size(bust: float, sizes: dict[str, BodySize] | None = None) -> BodySize:
+    """The size whose bust lies nearest to `bust` cm, the smaller one of two as near.
+
+    Looks among the women's sizes unless others are given.
+    """
+    table = sizes or BODY_SIZES
+    return min(table.values(), key=lambda size: (abs(size.bust - bust), size.bust))

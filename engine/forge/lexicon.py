@@ -1,0 +1,71 @@
+"""Pronunciations and decoys: how the command words sound, and which words sound like them."""
+
+from __future__ import annotations
+
+import tomllib
+from importlib.resources import files
+
+from wordfreq import top_n_list
+
+Dictionary = dict[str, list[tuple[str, ...]]]
+Dear = set[tuple[str, tuple[str, ...]]]
+"""Words with a pronunciation that is taken at a price."""
+
+FREQUENT = 5000
+"""Decoys are looked for among this many of the commonest words."""
+VERY_FREQUENT = 150
+"""These are decoys however they sound."""
+_SHORT = 4
+"""A command of up to so many phones has decoys one phone away, a longer one two."""
+
+
+def with_variants(
+    dictionary: Dictionary, path: str = "pronunciations.toml"
+) -> tuple[Dictionary, Dear]:
+    """The dictionary with the project's own pronunciations added, and which of them cost."""
+    extra = tomllib.loads(files("engine.forge").joinpath(path).read_text(encoding="utf-8"))
+    found = dict(dictionary)
+    for word, spoken in [*extra["also"].items(), *extra["dear"].items()]:
+        found[word] = found.get(word, []) + [tuple(said.split()) for said in spoken]
+    dear = {
+        (word, tuple(said.split())) for word, spoken in extra["dear"].items() for said in spoken
+    }
+    return found, dear
+
+
+def decoys(dictionary: Dictionary, commands: set[str], alone: set[str]) -> set[str]:
+    """Common words that sound like a command said alone, the commonest words and the letters.
+
+    `commands` are all command words, `alone` those that are a command by themselves. No decoy has
+    the sound of a command word ("two" has "too" and "to").
+    """
+    taken = {said for word in commands for said in dictionary[word]}
+    near = {
+        word
+        for word in top_n_list("en", FREQUENT)
+        if word in dictionary
+        and any(
+            0 < _distance(said, target) <= (1 if len(target) <= _SHORT else 2)
+            for said in dictionary[word]
+            for command in alone
+            for target in dictionary[command]
+        )
+    }
+    common = set(top_n_list("en", VERY_FREQUENT)) | set("abcdefghijklmnopqrstuvwxyz")
+    return {
+        word
+        for word in near | (common & dictionary.keys())
+        if word not in commands and taken.isdisjoint(dictionary[word])
+    }
+
+
+def _distance(a: tuple[str, ...], b: tuple[str, ...]) -> int:
+    """The edit distance between two phone sequences, 3 standing for anything beyond 2."""
+    if abs(len(a) - len(b)) > 2:
+        return 3
+    row = list(range(len(b) + 1))
+    for i, phone in enumerate(a, 1):
+        last, row[0] = row[0], i
+        for j, other in enumerate(b, 1):
+            last, row[j] = row[j], min(row[j] + 1, row[j - 1] + 1, last + (phone != other))
+    return row[-1]

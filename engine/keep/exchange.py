@@ -1,0 +1,192 @@
+"""Makes out of the house and in again, as open JSON (`models.exchange`).
+
+What comes in was written by others: it is bounded, checked against the design's own limits, and
+worked through from the first loop (`engine.keep.verify`) before anything is kept.
+"""
+
+import json
+import math
+from pathlib import Path
+from typing import Any, NoReturn, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from engine.base.refusal import Refusal
+from engine.designs import design
+from engine.keep.store import Store
+from engine.keep.verify import replay
+from models.event import Event
+from models.exchange import FORMAT, VERSION, MakeFile
+from models.plan import Plan
+
+LARGEST = 16 * 2**20
+"""Bytes of a file; a make of ten thousand events is under two million."""
+MOST_EVENTS = 50_000
+MOST_DECIDED = 5_000
+"""Rows or loops that a plan may decide for one part."""
+LONGEST_CM = 1_000.0
+MOST_LOOPS = 20_000_000
+"""Loops of all re-planned scripts together: about a minute's work."""
+
+_KINDS: dict[str, type[BaseModel]] = {
+    member.model_fields["kind"].default: member for member in get_args(get_args(Event)[0])
+}
+
+
+def export_text(store: Store, name: str) -> str:
+    """A make as the text of a file. Raises Refusal for an unknown name."""
+    plan, events = store.load(name)
+    made = MakeFile(name=name, created=store.created(name), plan=plan, events=tuple(events))
+    data = made.model_dump(mode="json")
+    if extra := store.extra(name):
+        _merge(data, json.loads(extra))
+    return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
+
+
+def read_file(path: Path) -> str:
+    """The text of a file to be imported. Raises Refusal where it cannot be read or is too large."""
+    try:
+        with path.open("rb") as file:
+            content = file.read(LARGEST + 1)
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise Refusal(f"{path} cannot be read ({why}): check the name.") from error
+    if len(content) > LARGEST:
+        raise Refusal(f"{path} is larger than {LARGEST // 2**20} MB, which no make is.")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise Refusal(f"{path} is not an exported make: its text is not UTF-8.") from error
+
+
+def import_text(store: Store, text: str, name: str | None = None) -> str:
+    """Keep an exported make under its own name or another; gives the name it got.
+
+    Raises Refusal, and then nothing is kept: for text that is not an exported make, a newer
+    version, a plan without a sound script, events that do not fit it, or a name that is taken.
+    """
+    made, extra = parse(text)
+    check_plan(made.plan)
+    faults = replay(made.plan, made.events, MOST_LOOPS).faults
+    if faults:
+        raise Refusal(f"The events of this make do not fit its plan: {faults[0]}.")
+    free = name or store.free_name(made.name)
+    kept = json.dumps(extra, ensure_ascii=True, sort_keys=True) if extra else None
+    store.create(free, made.plan, made.events, extra=kept, created=made.created)
+    return free
+
+
+def parse(text: str) -> tuple[MakeFile, dict[str, Any]]:
+    """A file's make, and the fields in it that this version does not know.
+
+    Raises Refusal for anything else.
+    """
+    try:
+        data = json.loads(text, parse_constant=_no_number, object_pairs_hook=_no_doubles)
+    except RecursionError:
+        raise Refusal("This is not an exported make: it is nested too deeply.") from None
+    except ValueError as error:
+        raise Refusal(f"This is not an exported make: {_brief(error)}.") from None
+    if not isinstance(data, dict) or data.get("format") != FORMAT:
+        raise Refusal('This is not an exported make: it does not say "format": "spokenrow make".')
+    version = data.get("version")
+    if isinstance(version, int) and version > VERSION:
+        raise Refusal(
+            f"This make was exported by a newer spokenrow (version {version} of the file, "
+            f"{VERSION} is known here): install the newest spokenrow and import it again."
+        )
+    known, extra = _split(MakeFile, data)
+    events = data.get("events", [])
+    if isinstance(events, list):
+        if len(events) > MOST_EVENTS:
+            raise Refusal(
+                f"This make has {len(events)} events; at most {MOST_EVENTS} can be imported."
+            )
+        pairs = [_split_event(number, event) for number, event in enumerate(events, 1)]
+        known["events"] = [event for event, _ in pairs]
+        if odd := {str(n): more for n, (_, more) in enumerate(pairs) if more}:
+            extra["events"] = odd
+    try:
+        # Strict, so that what comes out again is what was there.
+        made = MakeFile.model_validate_json(json.dumps(known), strict=True)
+    except ValidationError as error:
+        first = error.errors(include_url=False, include_input=False)[0]
+        where = ".".join(map(str, first["loc"])) or "the file"
+        raise Refusal(
+            f"This make cannot be read at {where[:80]}: {_brief(first['msg'])}."
+        ) from None
+    return made, extra
+
+
+def check_plan(plan: Plan) -> None:
+    """Raises Refusal where a plan asks for more than any garment has."""
+    specs = {spec.name: spec for spec in design(plan.design).info.measures}
+    for name, cm in plan.measures.items():
+        low, high = (specs[name].low, specs[name].high) if name in specs else (0.0, LONGEST_CM)
+        if not (math.isfinite(cm) and low <= cm <= high):
+            raise Refusal(
+                f"The plan's {name[:40]!r} of {cm:g} cm is out of bounds: it may be {low:g} to "
+                f"{high:g} cm."
+            )
+    for name, count in (*plan.rows.items(), *plan.counts.items()):
+        if not 0 <= count <= MOST_DECIDED:
+            raise Refusal(
+                f"The plan decides {count} for {name[:40]!r}: it may be 0 to {MOST_DECIDED}."
+            )
+
+
+def _split(model: type[BaseModel], data: dict[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
+    """What a model knows of the data, and the rest, in the same shape."""
+    known: dict[str, Any] = {}
+    rest: dict[str, Any] = {}
+    for key, value in data.items():
+        field = model.model_fields.get(key)
+        if field is None:
+            rest[key] = value
+            continue
+        inner = field.annotation
+        if isinstance(value, dict) and isinstance(inner, type) and issubclass(inner, BaseModel):
+            value, more = _split(inner, value)  # noqa: PLW2901 - it is the same field's value
+            if more:
+                rest[key] = more
+        known[key] = value
+    return known, rest
+
+
+def _split_event(number: int, event: Any) -> tuple[Any, dict[str, Any]]:
+    kind = event.get("kind") if isinstance(event, dict) else None
+    if not isinstance(kind, str) or kind not in _KINDS:
+        raise Refusal(
+            f"Event {number} of this make is of a kind that is not known here"
+            f"{f' ({kind[:40]!r})' if isinstance(kind, str) else ''}: "
+            "install the newest spokenrow and import it again."
+        )
+    return _split(_KINDS[kind], event)
+
+
+def _merge(data: dict[str, Any], extra: dict[str, Any]) -> None:
+    """Put unknown fields back where they were; what is known wins."""
+    for key, value in extra.items():
+        if isinstance(data.get(key), list) and isinstance(value, dict):
+            for number, more in value.items():
+                if int(number) < len(data[key]):
+                    _merge(data[key][int(number)], more)
+        elif isinstance(data.get(key), dict) and isinstance(value, dict):
+            _merge(data[key], value)
+        else:
+            data.setdefault(key, value)
+
+
+def _no_number(word: str) -> NoReturn:
+    raise ValueError(f"{word} is not a number")
+
+
+def _no_doubles(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    data = dict(pairs)
+    if len(data) != len(pairs):
+        raise ValueError("a field is given twice")
+    return data
+
+
+def _brief(problem: object) -> str:
+    return " ".join(str(problem).split())[:120].rstrip(".")

@@ -1,0 +1,90 @@
+"""A make's events as sentences, for a person who wants to know what happened."""
+
+from collections.abc import Iterable
+
+from engine.make import progress
+from engine.script import places
+from models.event import (
+    Accepted,
+    Advanced,
+    Dropped,
+    Event,
+    FitVerdict,
+    Measured,
+    MoreRows,
+    NewBall,
+    Noted,
+    Repaired,
+    Replanned,
+    RippedBack,
+    Undone,
+)
+from models.frozen import Frozen
+from models.plan import Plan
+from models.state import MakeState
+
+_PLAIN = {
+    "pause": "the work was laid down",
+    "resume": "the work was taken up again",
+    "finish": "the make was closed",
+}
+
+
+class Entry(Frozen):
+    """One line of the history."""
+
+    at: float
+    """POSIX seconds."""
+    text: str
+    taken_back: bool = False
+    own_words: bool = False
+    """It holds the maker's own words: they are shown as she wrote them."""
+
+
+def entries(plan: Plan, events: Iterable[Event]) -> list[Entry]:
+    """One entry for each event, in order; an undo strikes the one it took back."""
+    found: list[Entry] = []
+    standing: list[int] = []
+    trail = [progress.begin(plan)]
+    for event in events:
+        if isinstance(event, Undone):
+            if standing:
+                struck = standing.pop()
+                found[struck] = found[struck].model_copy(update={"taken_back": True})
+                trail.pop()
+            continue
+        standing.append(len(found))
+        said = _sentence(event, trail[-1])
+        found.append(Entry(at=event.at, text=said, own_words=isinstance(event, Noted)))
+        trail.append(progress.evolve(trail[-1], event))
+    return found
+
+
+def _sentence(event: Event, state: MakeState) -> str:
+    steps = state.script.steps
+    match event:
+        case Advanced(step=number):
+            return f"{places.part_place(steps[number - 1])} done"
+        case Dropped(step=number, loop=loop):
+            at = f", loop {loop}" if loop else ""
+            return f"dropped loop marked: {places.part_place(steps[number - 1])}{at}"
+        case Repaired() | Accepted():
+            mark = next((m for m in state.marks if m.number == event.mark), None)
+            what = "repaired" if isinstance(event, Repaired) else "left as it is"
+            return f"{what}: {places.mark_place(mark, state.plan.craft)}" if mark else what
+        case RippedBack(to_step=number):
+            return f"ripped back to {places.start_of(steps[number - 1])}"
+        case Measured(cm=cm, lead=lead, rows=rows):
+            return f"measured {cm:g} cm: the {lead} has {rows} rows"
+        case FitVerdict(verdict=verdict):
+            return f"fit check: {verdict}"
+        case MoreRows(lead=lead, rows=rows):
+            return f"more rows: the {lead} has {rows}"
+        case Replanned(why=why):
+            return f"planned anew: {why}"
+        case NewBall(loops=loops):
+            return "new ball" + (f" of {loops}" if loops else "")
+        case Noted(text=text):
+            return f"note: {text}"
+        case _:
+            return _PLAIN.get(event.kind, event.kind)

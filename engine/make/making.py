@@ -1,0 +1,112 @@
+"""A make in the hands: its plan, its events, the talk about it.
+
+The one door through which word, key and command line move a make. Events are handed to the
+journal before anything else sees them, so what was shown was written.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+
+from engine.make import progress
+from engine.make.conversation import Conversation, hear
+from models.command import Action, Command, Context, Heard, Situation
+from models.event import Event, Undone
+from models.plan import Plan
+from models.script import CHECK_KINDS
+from models.state import MakeState, Outcome, Tone
+
+Journal = Callable[[Sequence[Event]], None]
+"""Writes events down for good, or raises; it returns only when they are safe."""
+Pace = Callable[[MakeState, Sequence[Event]], float]
+"""The least seconds in which this maker works the step in hand; 0 where that is not known."""
+
+
+class Making:
+    """A make being worked on. Not thread-safe: one thread owns it."""
+
+    def __init__(
+        self,
+        plan: Plan,
+        events: Iterable[Event] = (),
+        journal: Journal | None = None,
+        *,
+        unit_cm: float = 1.0,
+        pace: Pace | None = None,
+    ) -> None:
+        """`unit_cm` is the length of the unit in which measurements are said, in cm."""
+        self.plan = plan
+        self.events = list(events)
+        self.state: MakeState = progress.fold(plan, self.events)
+        self.talk = Conversation()
+        self._journal = journal or (lambda _events: None)
+        self.unit_cm = unit_cm
+        self._pace = pace
+        self._heard_from: int | None = None
+
+    def context(self, now: float) -> Context:
+        """What the ears should expect at `now`, POSIX seconds."""
+        return self.talk.context(self.state, now)
+
+    def situation(self, now: float) -> Situation:
+        """What the guard has to know of the make at `now`, POSIX seconds."""
+        step, began = self.state.step, self.state.step_began
+        checks = step is not None and step.kind in CHECK_KINDS
+        return Situation(
+            context=self.context(now),
+            question_open=checks or self.talk.open_at(now) is not None,
+            step_age_s=None if began is None else max(0.0, now - began),
+            least_step_s=self._pace(self.state, self.events) if self._pace else 0.0,
+        )
+
+    def do(self, command: Command, now: float) -> Outcome:
+        """Take a command at `now`, POSIX seconds. Whatever the journal raises goes through."""
+        self._heard_from = None
+        talk, outcome = hear(self.talk, self.state, self._in_cm(command), now)
+        takes_back = any(isinstance(event, Undone) for event in outcome.events)
+        if takes_back and not progress.standing(self.events):
+            outcome = progress.refused("There is nothing to take back.")
+        self._write(outcome.events)
+        self.talk = talk
+        return outcome
+
+    def heard(self, heard: Heard, now: float) -> Outcome:
+        """Take an utterance as the guard left it, at `now` in POSIX seconds."""
+        if heard.withdrawn:
+            return self._withdraw(heard, now)
+        if heard.command is not None and heard.asks:
+            self.talk = self.talk.asked(self._in_cm(heard.command), now, doubted=True)
+            say = heard.reason[:1].upper() + heard.reason[1:]
+            return Outcome(taken=False, say=say, tone=Tone.ASK, asks=heard.command)
+        if heard.command is None or not heard.taken:
+            return progress.refused(heard.reason)
+        before = len(self.events)
+        outcome = self.do(heard.command, now)
+        self._heard_from = before
+        return outcome
+
+    def _in_cm(self, command: Command) -> Command:
+        if command.action is not Action.MEASURED or command.value is None:
+            return command
+        return command.model_copy(update={"value": command.value * self.unit_cm})
+
+    def _withdraw(self, heard: Heard, now: float) -> Outcome:
+        """Take back what the utterance just before did, if nothing else has happened since."""
+        since, self._heard_from = self._heard_from, None
+        self.talk = self.talk.model_copy(update={"pending": None})
+        done = [] if since is None else self.events[since:]
+        if any(isinstance(event, Undone) for event in done):
+            # Taking a taking-back back would be guessing; the screen says what happened.
+            done = []
+        events = tuple(Undone(at=now) for _ in done)
+        self._write(events)
+        return Outcome(taken=bool(events), say=heard.reason, tone=Tone.TAKE_BACK, events=events)
+
+    def _write(self, events: Sequence[Event]) -> None:
+        if not events:
+            return
+        self._journal(events)
+        self.events.extend(events)
+        for event in events:
+            if isinstance(event, Undone):
+                self.state = progress.fold(self.plan, self.events)
+            else:
+                self.state = progress.evolve(self.state, event)

@@ -1,0 +1,150 @@
+"""Works a whole pattern for one size, row by row, and writes down what it finds.
+
+The counting knows nothing of the loops' histories: it keeps how many are live, how many rest and
+where the markers stand, and drafts the steps. The drafts become a script only where nothing is
+at fault; `engine.script.audit` then proves it loop by loop.
+"""
+
+from collections.abc import Sequence
+
+from engine.pattern.count.drafts import Counted
+from engine.pattern.count.ledger import Enough, Ledger
+from engine.pattern.count.one_row import work_items
+from engine.pattern.count.row_lines import flush, row_line
+from engine.pattern.count.shaping import repeat_rows, shape_rows
+from engine.pattern.count.step_lines import step_line, yarn_line
+from engine.pattern.count.stretches import even_rows, hold_to
+from engine.pattern.count.worked import TooMuch
+from engine.pattern.text.read import WEAVE_IN
+from engine.pattern.text.tree import (
+    Claim,
+    Even,
+    Heading,
+    Note,
+    Repeat,
+    RowLine,
+    ShapeRows,
+    Spot,
+    Statement,
+    StepLine,
+    YarnLine,
+)
+from models.script import Kind
+
+
+class Counter(Ledger):
+    """Works the statements in order."""
+
+    def run(self) -> Counted:
+        """Count the pattern to its end, or to where it goes beyond all bounds."""
+        mine = [s for s in self.pattern.statements if not s.names or self.name in s.names]
+        said = [s.said for s in mine]
+        try:
+            for index, statement in enumerate(said):
+                if isinstance(statement, Heading) and statement.kind == "part":
+                    self._start_part(statement.text, said[index + 1 :])
+                elif not index:
+                    self._start_part(self.part, said)
+                self.label = None
+                self._say(statement)
+            flush(self)
+            self._end()
+        except (Enough, TooMuch):
+            pass
+        return self.out
+
+    def _say(self, statement: Statement) -> None:
+        if isinstance(statement, Note):
+            self._note(statement)
+            return
+        if isinstance(statement, Claim):
+            hold_to(self, statement)
+            return
+        if not (isinstance(statement, RowLine) and statement.kind == "numbered"):
+            flush(self)
+        self.since = len(self.out.drafts)
+        try:
+            match statement:
+                case Heading():
+                    self._heading(statement)
+                case RowLine():
+                    row_line(self, statement)
+                case Even():
+                    even_rows(self, statement)
+                case Repeat():
+                    repeat_rows(self, statement)
+                case ShapeRows():
+                    shape_rows(self, statement)
+                case StepLine():
+                    step_line(self, statement)
+                case YarnLine():
+                    yarn_line(self, statement)
+        except TooMuch:
+            self.fault(
+                statement.spot,
+                "comes to more stitches than a row can have",
+                "look for a number that is too large",
+            )
+            raise
+
+    def _start_part(self, name: str, following: Sequence[Statement]) -> None:
+        flush(self)
+        self.part, self.length, self.in_round = name, None, False
+        self.block, self.fillers, self.last = {}, [], 0
+        self.named, self.history, self.marks = {}, [], []
+        self.next_side = self.next_direction = None
+        self.part_statements = []
+        for statement in following:
+            if isinstance(statement, Heading) and statement.kind == "part":
+                break
+            self.part_statements.append(statement)
+
+    def _end(self) -> None:
+        spot = self.out.drafts[-1].spot if self.out.drafts else Spot(1, 1)
+        self.label = None
+        if self.pattern.unread:
+            return  # what is left over may be closed by a line that could not be read
+        if self.pending:
+            work_items(self, (), spot, strict=False, rounds=False)
+        held = {place: count for place, count in self.rests.items() if count}
+        if self.live:
+            self.fault(
+                spot,
+                f"at the end {self.n(self.live)} {'is' if self.live == 1 else 'are'} still live",
+                "bind them off, or leave them resting for a later part",
+            )
+        if held:
+            told = ", ".join(f"{count} at {place}" for place, count in held.items())
+            self.fault(spot, f"at the end loops still rest: {told}", "take them up and close them")
+        if self.out.drafts and self.out.drafts[-1].kind is not Kind.FINISH:
+            self.draft(Kind.FINISH, [], spot, note=WEAVE_IN)
+
+    def _heading(self, heading: Heading) -> None:
+        match heading.kind:
+            case "length":
+                self.length = heading
+            case "worked":
+                self.in_round = heading.text == "round"
+            case "level":
+                self.out.level.append(heading.names)
+                self.out.claims["|".join(heading.names)] = heading.spot
+            case "mirrored":
+                if len(heading.names) == 2:
+                    self.out.mirrored.append((heading.names[0], heading.names[1]))
+                    self.out.claims["|".join(heading.names)] = heading.spot
+                else:
+                    self.fault(
+                        heading.spot,
+                        f"names {len(heading.names)} parts to mirror",
+                        "name two, as in 'Mirrored: right front, left front'",
+                    )
+            case "finished":
+                cm = heading.numbers[0].real(self.size) * heading.unit
+                self.out.finished[heading.text] = (cm, heading.names[0])
+
+    def _note(self, note: Note) -> None:
+        if note.names and self.name not in note.names:
+            return
+        if len(self.out.drafts) > self.since:
+            text = "" if note.text == "-" else self.place(note.text)
+            self.out.drafts[-1].note = text

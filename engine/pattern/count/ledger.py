@@ -1,0 +1,190 @@
+"""The books of a count: loops live and resting, markers, rows so far, drafts and findings."""
+
+from engine.pattern.count.drafts import Counted, Draft, Filler, Stretch, Template
+from engine.pattern.count.worked import Misfit, Worked
+from engine.pattern.text.read import Pattern, by_size
+from engine.pattern.text.tree import Heading, Item, Row, Spot, Statement
+from models.gauge import Gauge
+from models.pattern import Fault, Severity
+from models.script import ROW_KINDS, Craft, Direction, Kind, Operation
+
+ROWS_AT_MOST = 20_000
+LOOPS_WORKED_AT_MOST = 1_000_000
+"""Loops worked in one size, all rows together; a large blanket has a tenth of it."""
+OPERATIONS_AT_MOST = 400_000
+
+
+class Enough(Exception):
+    """Counting stops here; the reason is among the faults."""
+
+
+class Ledger:
+    """Where the counting of one size stands. `changes` adds rows to a stretch, by its index."""
+
+    def __init__(
+        self,
+        pattern: Pattern,
+        size: int,
+        gauge: Gauge,
+        craft: Craft,
+        changes: dict[int, int] | None = None,
+    ) -> None:
+        self.pattern, self.size, self.gauge, self.craft = pattern, size, gauge, craft
+        self.changes = changes or {}
+        self.name = pattern.sizes[size]
+        self.out = Counted()
+        self.live = 0
+        self.rests: dict[str, int] = {}
+        self.marks: list[int] = []
+        self.pending: list[Item] = []
+        self.worked_loops = self.worked_operations = 0
+        self.block: dict[int, Template] = {}
+        self.fillers: list[Filler] = []
+        self.last = 0
+        self.named: dict[str, Template] = {}
+        self.history: list[Template] = []
+        self.part, self.in_round = "piece", False
+        self.length: Heading | None = None
+        self.next_side: str | None = None
+        self.next_direction: Direction | None = None
+        self.label: int | None = None
+        self.since = 0
+        """Index of the first draft of the last statement: what a note belongs to."""
+        self.even_from = 0
+        self.part_statements: list[Statement] = []
+        self.ahead: set[tuple[Spot, int]] = set()
+        """Rows already worked by a line that is still to come, by its place."""
+        self._seen: set[tuple[Spot, str]] = set()
+
+    def fault(
+        self, spot: Spot, text: str, repair: str = "", severity: Severity = Severity.FAULT
+    ) -> None:
+        """Write down a finding; the same one of a repeated row is told once."""
+        key = (spot, severity.value)
+        if key in self._seen:
+            return
+        self._seen.add(key)
+        self.out.faults.append(
+            Fault(
+                line=spot.line,
+                column=spot.column,
+                size=self.name if len(self.pattern.sizes) > 1 else "",
+                part=self.part,
+                row=self.label,
+                severity=severity,
+                text=text,
+                repair=repair,
+            )
+        )
+
+    def warn(self, spot: Spot, text: str, repair: str = "") -> None:
+        """A finding that does not keep the pattern from being worked."""
+        self.fault(spot, text, repair, Severity.WARNING)
+
+    def slips(self, row: Row) -> None:
+        """What was read in spite of a slip of the pen."""
+        for slip in row.slips:
+            severity = Severity.FAULT if slip.fault else Severity.WARNING
+            self.fault(slip.spot, slip.what, slip.repair, severity)
+
+    def misfit(self, found: Misfit) -> None:
+        """A row's own finding."""
+        severity = Severity.WARNING if found.warning else Severity.FAULT
+        if found.fixes:
+            self.out.fixes = self.out.fixes or found.fixes
+            self.out.mendable.add(found.spot)
+        self.fault(found.spot, found.what, found.repair, severity)
+
+    @property
+    def word(self) -> str:
+        """Loop or stitch."""
+        return "loop" if self.craft is Craft.LOOP else "stitch"
+
+    def n(self, count: int) -> str:
+        """`12 loops`, `1 stitch`."""
+        plural = "loops" if self.craft is Craft.LOOP else "stitches"
+        return f"{count} {self.word if count == 1 else plural}"
+
+    def place(self, text: str) -> str:
+        """A place's name, for this size."""
+        return by_size(text, self.size, len(self.pattern.sizes))
+
+    @property
+    def rounds(self) -> bool:
+        """Whether rows without a word about it are rounds."""
+        return self.in_round or bool(self.history and self.history[-1].rounds)
+
+    def bounded(self, count: int, spot: Spot) -> int:
+        """A number of rows, at least none. Raises Enough for one beyond all bounds."""
+        if count > ROWS_AT_MOST:
+            self.fault(spot, f"asks for {count} rows", f"ask for at most {ROWS_AT_MOST}")
+            raise Enough
+        return max(0, count)
+
+    def stretch(self, rows: int, *, is_open: bool) -> int:
+        """Rows of a stretch, with what the tape has changed."""
+        index = len(self.out.stretches)
+        rows = max(0, rows + self.changes.get(index, 0))
+        self.out.stretches.append(Stretch(self.part, is_open, rows))
+        return rows
+
+    def draft(
+        self,
+        kind: Kind,
+        operations: list[Operation],
+        spot: Spot,
+        *,
+        before: int = 0,
+        after: int = 0,
+        direction: Direction | None = None,
+        side: str | None = None,
+        target_cm: float | None = None,
+        note: str = "",
+    ) -> Draft:
+        """Write down a step. Raises Enough beyond all bounds."""
+        draft = Draft(
+            part=self.part,
+            kind=kind,
+            operations=operations,
+            spot=spot,
+            direction=direction,
+            side=side,
+            target_cm=target_cm,
+            note=note,
+            length=self.length,
+            before=before,
+            after=after,
+        )
+        self.out.drafts.append(draft)
+        if kind in ROW_KINDS:
+            self.out.rows[self.part] = self.out.rows.get(self.part, 0) + 1
+        if len(self.out.drafts) > ROWS_AT_MOST:
+            self.fault(
+                spot, f"comes to more than {ROWS_AT_MOST} rows", "look for a slip in a count"
+            )
+            raise Enough
+        return draft
+
+    def measure(self, target: float, spot: Spot) -> None:
+        """A measurement of what is worked: the tape should say `target` cm."""
+        self.draft(
+            Kind.MEASURE,
+            [],
+            spot,
+            target_cm=target,
+            before=self.live,
+            after=self.live,
+            note=f"Lay it flat and measure: {target:g} cm is wanted",
+        )
+
+    def spend(self, worked: Worked, spot: Spot) -> None:
+        """Count what a row cost. Raises Enough beyond all bounds."""
+        self.worked_loops += max(self.live, worked.leaves)
+        self.worked_operations += len(worked.operations)
+        if self.worked_loops > LOOPS_WORKED_AT_MOST or self.worked_operations > OPERATIONS_AT_MOST:
+            self.fault(
+                spot,
+                f"the pattern comes to more than {LOOPS_WORKED_AT_MOST} {self.word}s in all",
+                "look for a number that is too large",
+            )
+            raise Enough

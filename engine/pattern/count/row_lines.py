@@ -1,0 +1,171 @@
+"""Rows as they are written out: numbered, next and named ones, and the rows between them."""
+
+from engine.pattern.count.drafts import Filler, Template
+from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
+from engine.pattern.count.one_row import emit
+from engine.pattern.text.tree import AsRow, Item, RowLine, Spot, number_of
+from models.script import Craft, Direction
+
+
+def row_line(ledger: Ledger, line: RowLine) -> None:
+    """A row that is written out; where it fills gaps, it waits for them."""
+    template = Template(line.row.items, line.rounds, line.spot)
+    ledger.slips(line.row)
+    side = line.marks.side if line.marks else None
+    direction = line.marks.direction if line.marks else None
+    if line.name:
+        ledger.named[line.name] = template
+    match line.kind:
+        case "numbered":
+            _numbered(ledger, line, template, side, direction)
+        case "next":
+            count = number_of(line.number, ledger.size, 1)
+            for index in range(ledger.bounded(count, line.spot)):
+                first = index == 0
+                ledger.last += 1
+                ledger.label = None
+                emit(
+                    ledger,
+                    template,
+                    side=(side or line.side) if first else None,
+                    direction=direction if first else None,
+                    claimed=index == count - 1,
+                )
+        case "named":
+            ledger.last += 1
+            emit(ledger, template, side=side, direction=direction, claimed=True)
+        case _:
+            pass  # "All WS rows" and "All other rows" fill gaps, wherever they stand
+
+
+def _numbered(
+    ledger: Ledger, line: RowLine, template: Template, side: str | None, direction: str | None
+) -> None:
+    first_row = True
+    for rows in line.ranges:
+        first, last = rows.first.whole(ledger.size), rows.last.whole(ledger.size)
+        count = ledger.bounded(last - first + 1, line.spot)
+        templates = _sources(ledger, template, line.row.items)
+        if rows.first is not rows.last:
+            count = ledger.stretch(count, is_open=False)
+        for index in range(count):
+            if (line.spot, first + index) in ledger.ahead:
+                continue
+            _labelled(
+                ledger,
+                first + index,
+                templates[index % len(templates)],
+                side=side if first_row else None,
+                direction=direction if first_row else None,
+                spot=line.spot,
+                claimed=index == count - 1 and templates == [template],
+            )
+            first_row = False
+    for filler in line.fillers:
+        start = number_of(line.number, ledger.size, ledger.last + filler.step) - filler.step
+        if line.ranges:
+            start = line.ranges[-1].first.whole(ledger.size)
+        last_row = filler.last.whole(ledger.size) if filler.last else None
+        ledger.fillers.append(Filler(start, filler.step, filler.side, last_row, template))
+
+
+def _sources(ledger: Ledger, template: Template, items: tuple[Item, ...]) -> list[Template]:
+    """`Rows 5–8: as rows 1–4` are four templates; any other row is its own."""
+    only = items[0] if len(items) == 1 else None
+    if not isinstance(only, AsRow) or not only.rows:
+        return [template]
+    found: list[Template] = []
+    for first, last in only.rows:
+        for number in range(first.whole(ledger.size), last.whole(ledger.size) + 1):
+            source = ledger.block.get(number)
+            if source is None or len(found) > ROWS_AT_MOST:
+                return [template]
+            found.append(source)
+    return found or [template]
+
+
+def _labelled(
+    ledger: Ledger,
+    number: int,
+    template: Template,
+    *,
+    side: str | None,
+    direction: str | None,
+    spot: Spot,
+    claimed: bool,
+) -> None:
+    count = ledger.out.rows.get(ledger.part, 0) + 1
+    if number == 1 and ledger.last:
+        ledger.block, ledger.fillers, ledger.last = {}, [], 0
+    elif not ledger.last and number != 1:
+        ledger.last = number - 1
+    expected = ledger.last + 1
+    if number > expected and number != count:
+        fill_to(ledger, number - 1, spot, number)
+    elif number < expected and number != count:
+        ledger.label = number
+        ledger.fault(
+            spot,
+            f"row {number} comes after row {ledger.last}",
+            f"call it row {expected}, or 'next row'",
+        )
+    ledger.label = number
+    ledger.last = number
+    emit(ledger, template, side=side, direction=direction, spot=spot, claimed=claimed)
+    ledger.block[number] = template
+
+
+def fill_to(ledger: Ledger, last: int, spot: Spot, before: int) -> None:
+    """Work the rows that are not written out, up to row `last`."""
+    ledger.bounded(last - ledger.last, spot)
+    while ledger.last < last:
+        template = filler_for(ledger, ledger.last + 1)
+        if template is None:
+            missing = (
+                f"row {ledger.last + 1} is"
+                if last == ledger.last + 1
+                else f"rows {ledger.last + 1} to {last} are"
+            )
+            ledger.label = before
+            ledger.fault(
+                spot,
+                f"row {before} follows row {ledger.last}: {missing} missing",
+                "write what is between, or 'all other rows'",
+            )
+            ledger.last = last
+            return
+        ledger.last += 1
+        ledger.label = ledger.last
+        ledger.block[ledger.last] = template
+        emit(ledger, template)
+
+
+def filler_for(ledger: Ledger, number: int) -> Template | None:
+    """The row that comes at a number between those written out."""
+    for filler in ledger.fillers:
+        fits = number > filler.start and (number - filler.start) % filler.step == 0
+        if fits and (filler.last is None or number <= filler.last):
+            return filler.template
+    for statement in ledger.part_statements:
+        if not isinstance(statement, RowLine):
+            continue
+        if statement.kind == "numbered" and len(statement.ranges) > 1:
+            # "Rows 2, 4 and 6" may be written after "Rows 1, 3 and 5" and still come between.
+            for rows in statement.ranges:
+                if rows.first.whole(ledger.size) <= number <= rows.last.whole(ledger.size):
+                    ledger.ahead.add((statement.spot, number))
+                    return Template(statement.row.items, statement.rounds, statement.spot)
+        side = ledger.next_side or "RS"
+        if ledger.craft is Craft.LOOP:
+            going = ledger.next_direction or Direction.RIGHT_TO_LEFT
+            side = "RS" if going is Direction.RIGHT_TO_LEFT else "WS"
+        if statement.kind == "others" or (statement.kind == "side" and statement.side == side):
+            return Template(statement.row.items, statement.rounds, statement.spot)
+    return None
+
+
+def flush(ledger: Ledger) -> None:
+    """Work the rows that `to row N` promises beyond the last one written out."""
+    for filler in ledger.fillers:
+        if filler.last is not None and filler.last > ledger.last:
+            fill_to(ledger, filler.last, filler.template.spot, filler.last)

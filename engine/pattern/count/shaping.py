@@ -1,0 +1,151 @@
+"""Rows that come again: repeats of rows written before, and shaping every so many rows."""
+
+from collections.abc import Sequence
+
+from engine.pattern.count.drafts import Template
+from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
+from engine.pattern.count.one_row import emit, side_after
+from engine.pattern.count.row_lines import fill_to, filler_for
+from engine.pattern.count.stretches import go_on, hold_to
+from engine.pattern.text.tree import (
+    Claim,
+    Even,
+    Item,
+    Limit,
+    Number,
+    Repeat,
+    Shape,
+    ShapeRows,
+    Span,
+    Spot,
+    Stitch,
+    Toward,
+    Turns,
+    Until,
+    number_of,
+)
+
+
+def repeat_rows(ledger: Ledger, repeat: Repeat) -> None:
+    """Rows written before, worked again."""
+    templates = _meant(ledger, repeat)
+    if not templates:
+        known = ", ".join(str(n) for n in list(ledger.block)[:12]) or "none"
+        ledger.fault(
+            repeat.spot,
+            "repeats rows that are not written",
+            f"the rows written so far in this part are: {known}",
+        )
+        return
+    if repeat.turns:
+        _turns(ledger, repeat.turns, templates[0], change=0, claim=None, spot=repeat.spot)
+    else:
+        go_on(ledger, templates, repeat.span, repeat.spot)
+
+
+def _meant(ledger: Ledger, repeat: Repeat) -> list[Template]:
+    if repeat.kind == "named":
+        named = ledger.named.get(repeat.name)
+        return [named] if named else []
+    if repeat.kind == "last":
+        count = number_of(repeat.number, ledger.size, len(ledger.block) or 1)
+        return ledger.history[-count:] if 0 < count <= len(ledger.history) else []
+    found: list[Template] = []
+    for rows in repeat.ranges:
+        first, last = rows.first.whole(ledger.size), rows.last.whole(ledger.size)
+        if last > ledger.last and all(
+            filler_for(ledger, n) for n in range(ledger.last + 1, min(last, ledger.last + 3) + 1)
+        ):
+            fill_to(ledger, last, repeat.spot, last)
+        for number in range(first, ledger.bounded(last - first + 1, repeat.spot) + first):
+            if number not in ledger.block:
+                return []
+            found.append(ledger.block[number])
+    return found
+
+
+def shape_rows(ledger: Ledger, shape: ShapeRows) -> None:
+    """A sentence that shapes every so many rows."""
+    spot, count = shape.spot, shape.number or Number((1.0,), shape.spot)
+    ends = 2 if shape.where == "each end" else 1
+    each = ends * count.whole(ledger.size)
+    items: tuple[Item, ...]
+    if shape.stitch in {"bo", "co"}:
+        worked = Stitch(((shape.stitch, 1),), spot, count)
+        rest = Toward((("k", 1),), Limit(Until.LAST), spot)
+        items = (worked, rest) if shape.where == "beginning" else (rest, worked)
+        if shape.stitch == "bo" and shape.where == "end":
+            items = (Toward((("k", 1),), Limit(Until.LAST, count), spot), worked)
+    else:
+        items = (Shape(shape.stitch, count, shape.where, spot),)
+    template = Template(items, ledger.rounds, spot)
+    change = each if shape.stitch in {"inc", "co"} else -each
+    _turns(ledger, shape.turns, template, change=change, claim=shape.claim, spot=spot)
+
+
+def _turns(
+    ledger: Ledger,
+    turns: Sequence[Turns],
+    template: Template,
+    *,
+    change: int,
+    claim: Claim | None,
+    spot: Spot,
+) -> None:
+    """A row that comes every so many rows, with even rows between."""
+    even = Template(
+        (), template.rounds, spot, Even("work", "", None, Span("once"), spot, template.rounds)
+    )
+    said = claim.number.whole(ledger.size) if claim else None
+    for index, turn in enumerate(turns):
+        times = _turn_times(ledger, turn, change, spot)
+        last = index == len(turns) - 1
+        if (
+            said is not None
+            and last
+            and index
+            and times > 1
+            and not turn.span.more
+            and ledger.live + change * times != said
+            and ledger.live + change * (times - 1) == said
+        ):
+            times -= 1  # "next and every foll 4th row 6 times" counts the next one in
+        for _ in range(ledger.bounded(times, spot)):
+            _wait(ledger, turn, even, spot)
+            emit(ledger, template, spot=spot)
+    if claim is not None:
+        hold_to(ledger, claim)
+
+
+def _turn_times(ledger: Ledger, turn: Turns, change: int, spot: Spot) -> int:
+    span = turn.span
+    if span.kind == "once":
+        return 1
+    if span.kind == "times":
+        return number_of(span.number, ledger.size, 1)
+    if span.kind == "remain" and change:
+        wanted = number_of(span.number, ledger.size, 0)
+        times, over = divmod(wanted - ledger.live, change)
+        if over or times < 0:
+            ledger.fault(
+                spot,
+                f"goes on until {ledger.n(wanted)} remain, and from {ledger.live} in steps of "
+                f"{abs(change)} it never comes to that",
+                f"say until {ledger.live - (ledger.live - wanted) // abs(change) * abs(change)} "
+                "remain",
+            )
+            return 0
+        return times
+    ledger.fault(spot, "does not say how many times", "add '6 times', or 'until 20 sts rem'")
+    return 0
+
+
+def _wait(ledger: Ledger, turn: Turns, even: Template, spot: Spot) -> None:
+    if turn.first_now:
+        return
+    if turn.side:
+        if side_after(ledger, 1) != turn.side:
+            emit(ledger, even, spot=spot)
+        return
+    for _ in range(min(turn.step - 1, ROWS_AT_MOST)):
+        emit(ledger, even, spot=spot)

@@ -1,0 +1,123 @@
+"""Steps that are no rows: foundation, bind off, measurement, checks and the yarn's ends."""
+
+from collections.abc import Sequence
+
+from engine.pattern.count.ledger import Ledger
+from engine.pattern.count.one_row import work_items
+from engine.pattern.count.worked import Worked
+from engine.pattern.text.read import WEAVE_IN
+from engine.pattern.text.tree import Item, Number, Spot, StepLine, Stitch, YarnLine
+from models.script import LOOP_KINDS, Craft, Direction, Kind, Operation
+
+_LOOK_NOTES = {
+    Kind.BACK_CHECK: "Look at the back before going on: a missed loop sticks out there",
+    Kind.FIT_CHECK: "Try it on before going on",
+    Kind.FINISH: WEAVE_IN,
+}
+
+
+def step_line(ledger: Ledger, step: StepLine) -> None:
+    """A step that is no row."""
+    spot = step.spot
+    kind = Kind.FINISH if step.kind == "weave in" else Kind(step.kind)
+    if kind is Kind.MEASURE:
+        cm = step.target.real(ledger.size) * step.unit if step.target else None
+        note = f"Lay it flat and measure: {cm:g} cm is wanted" if cm else "Lay it flat and measure"
+        ledger.draft(kind, [], spot, target_cm=cm, before=ledger.live, after=ledger.live, note=note)
+        return
+    items: Sequence[Item] = step.row.items if step.row else ()
+    if step.row:
+        ledger.slips(step.row)
+    if step.whole:
+        items = _all_off(ledger, step, list(items))
+    worked, before, after = _moves(ledger, items, spot, kind)
+    direction = Direction.LEFT_TO_RIGHT if kind is Kind.FOUNDATION else None
+    if step.marks and step.marks.direction is not None:
+        direction = Direction(step.marks.direction) if step.marks.direction else None
+    side = (step.marks.side or None) if step.marks and ledger.craft is Craft.NEEDLES else None
+    if kind in LOOP_KINDS and not worked.operations:
+        ledger.fault(spot, f"says {kind.value} and nothing to do", "write how many, and where")
+    ledger.draft(
+        kind,
+        worked.operations,
+        spot,
+        before=before,
+        after=after,
+        direction=direction,
+        side=side,
+        note=_LOOK_NOTES.get(kind, ""),
+    )
+    ledger.marks = sorted(worked.marks)
+
+
+def _moves(
+    ledger: Ledger, items: Sequence[Item], spot: Spot, kind: Kind
+) -> tuple[Worked, int, int]:
+    if kind in LOOP_KINDS or items:
+        return work_items(ledger, items, spot, strict=False, rounds=ledger.in_round)
+    return Worked(marks=ledger.marks), ledger.live, ledger.live
+
+
+def _all_off(ledger: Ledger, step: StepLine, items: list[Item]) -> list[Item]:
+    """`Bind off all` fastens the last loop; a smaller number leaves the others as they are."""
+    first = items[0]
+    assert isinstance(first, Stitch)  # the bind-off itself, put there by the reader
+    said = first.count.whole(ledger.size) if first.count else ledger.live
+    if step.said_all and said != ledger.live:
+        ledger.fault(
+            step.spot,
+            f"binds off {said} as all there are, {ledger.live} are there",
+            f"write {ledger.live}",
+        )
+    if said < ledger.live and not step.said_all:
+        return items
+    one = Number((1.0,), step.spot)
+    close: list[Item] = [
+        Stitch((("bo", 1),), first.spot, Number((float(max(0, ledger.live - 1)),), step.spot))
+    ]
+    rest = items[1:]
+    if said > ledger.live:
+        return items
+    told = {i.parts[0][0] for i in rest if isinstance(i, Stitch)}
+    if not ledger.pending and _yarn_is_cut(ledger):
+        told.add("tail")
+    for stitch in ("fasten", "tail"):
+        if stitch not in told:
+            close.append(Stitch(((stitch, 1),), step.spot, one))
+    return close + rest
+
+
+def _yarn_is_cut(ledger: Ledger) -> bool:
+    """Whether the last thing done with the yarn was to cut it: it is not cut again."""
+    ends = [
+        o.stitch
+        for d in ledger.out.drafts[-1:]
+        for o in d.operations
+        if o.stitch in {"tail", "join"}
+    ]
+    return ends[-1:] == ["tail"]
+
+
+def yarn_line(ledger: Ledger, line: YarnLine) -> None:
+    """A line about the yarn's ends: it goes with the step before or after."""
+    for item in line.items:
+        if isinstance(item, Stitch) and item.parts[0][0] in {"tail", "fasten"}:
+            _end_of_yarn(ledger, item.parts[0][0])
+        else:
+            ledger.pending.append(item)
+
+
+def _end_of_yarn(ledger: Ledger, stitch: str) -> None:
+    """The yarn's end belongs to the step before; a loop fastened twice is fastened once."""
+    moved = [d for d in ledger.out.drafts[-1:] if d.kind in LOOP_KINDS]
+    if not moved:
+        return
+    draft = moved[0]
+    if stitch == "fasten":
+        if not ledger.live:
+            return
+        ledger.live -= 1
+        draft.after -= 1
+    elif any(o.stitch == "tail" for o in draft.operations):
+        return
+    draft.operations.append(Operation(stitch=stitch, times=1))

@@ -1,0 +1,103 @@
+"""Templates worked for as long as a sentence says: times, rows, a length, until so many remain."""
+
+from collections.abc import Sequence
+
+from engine.pattern.count.drafts import Template
+from engine.pattern.count.ledger import Ledger
+from engine.pattern.count.one_row import FLIP, emit, side_after
+from engine.pattern.count.worked import Misfit
+from engine.pattern.text.tree import Claim, Even, Span, Spot, number_of
+
+
+def even_rows(ledger: Ledger, even: Even) -> None:
+    """Rows worked even, in a fabric that has a name."""
+    rounds = ledger.rounds if even.rounds is None else even.rounds
+    template = Template((), rounds, even.spot, even)
+    ledger.even_from = ledger.out.rows.get(ledger.part, 0)
+    go_on(ledger, [template], even.span, even.spot)
+
+
+def go_on(ledger: Ledger, templates: Sequence[Template], span: Span, spot: Spot) -> None:
+    """Work templates in turn for as long as a span says."""
+    match span.kind:
+        case "times" | "once":
+            times = number_of(span.number, ledger.size, 1)
+            ledger.bounded(times * len(templates), spot)
+            for _ in range(times):
+                for template in templates:
+                    emit(ledger, template, spot=spot)
+        case "remain":
+            _until_remain(ledger, templates, number_of(span.number, ledger.size, 0), spot)
+        case _:
+            rows, target = _span_rows(ledger, span, spot)
+            rows = ledger.stretch(rows, is_open=target is not None)
+            for index in range(rows):
+                emit(ledger, templates[index % len(templates)], spot=spot)
+            if target is not None:
+                ledger.out.open_parts.add(ledger.part)
+                ledger.measure(target, spot)
+
+
+def _span_rows(ledger: Ledger, span: Span, spot: Spot) -> tuple[int, float | None]:
+    """Rows of a span, and what the tape should say after them."""
+    worked = ledger.out.rows.get(ledger.part, 0)
+    per_cm = ledger.gauge.rows_per_cm
+    if span.kind == "rows":
+        return ledger.bounded(number_of(span.number, ledger.size, 1), spot), None
+    cm = span.number.real(ledger.size) * span.unit if span.number else 0.0
+    if span.kind == "length":
+        wanted = round(cm * per_cm)
+        target = round(worked / per_cm + cm, 1)
+    else:
+        wanted = max(0, round(cm * per_cm) - worked)
+        target = cm
+    rows = number_of(span.about, ledger.size, wanted)
+    ledger.bounded(rows, spot)
+    if span.end_side and rows and side_after(ledger, rows) != span.end_side:
+        if span.about is None:
+            rows += 1
+        else:
+            ledger.warn(
+                spot,
+                f"ends after {rows} rows with a {FLIP[span.end_side]} row, and says "
+                f"{span.end_side}",
+                f"work {rows + 1} rows",
+            )
+    return rows, target
+
+
+def _until_remain(ledger: Ledger, templates: Sequence[Template], wanted: int, spot: Spot) -> None:
+    rising = ledger.live < wanted
+    while (ledger.live < wanted) if rising else (ledger.live > wanted):
+        before = ledger.live
+        for template in templates:
+            emit(ledger, template, spot=spot)
+        if (ledger.live <= before) if rising else (ledger.live >= before):
+            ledger.fault(
+                spot,
+                f"goes on until there are {ledger.n(wanted)}, and the rows never get there",
+                f"repeat rows that {'increase' if rising else 'decrease'}",
+            )
+            return
+        if not ledger.out.sound:
+            return
+    if ledger.live != wanted:
+        ledger.fault(
+            spot,
+            f"goes on until there are {ledger.n(wanted)}, and passes by to {ledger.live}",
+            f"write {ledger.live}",
+        )
+
+
+def hold_to(ledger: Ledger, claim: Claim) -> None:
+    """What a sentence says is there after it."""
+    said = claim.number.whole(ledger.size)
+    if ledger.out.sound and ledger.live != said:
+        ledger.misfit(
+            Misfit(
+                claim.spot,
+                f"says {ledger.n(said)} after it, there are {ledger.live}",
+                f"write {ledger.live}, or change how many times",
+                fixes=((claim.number.spot, ledger.live),),
+            )
+        )

@@ -1,0 +1,56 @@
+"""The grammar in pattern.lark, compiled, and a line read by it."""
+
+from dataclasses import replace
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from lark import Lark, Token, Transformer
+
+from engine.pattern.text.rules_headings import HeadingRules
+from engine.pattern.text.rules_items import ItemRules
+from engine.pattern.text.rules_rows import RowRules
+from engine.pattern.text.rules_sentences import SentenceRules
+from engine.pattern.text.rules_steps import StepRules
+from engine.pattern.text.rules_words import WordRules
+from engine.pattern.text.tree import Claim, ShapeRows
+
+
+class _Lines(
+    WordRules, ItemRules, RowRules, HeadingRules, SentenceRules, StepRules, Transformer[Token, Any]
+):
+    """Grammar rules to values, one method a rule."""
+
+    def line(self, c: list[Any]) -> list[Any]:
+        said = [i for i in c if not isinstance(i, Token)]
+        if len(said) > 1 and isinstance(said[-1], Claim) and isinstance(said[-2], ShapeRows):
+            said[-2:] = [replace(said[-2], claim=said[-1])]
+        return said
+
+    def row_alone(self, c: list[Any]) -> Any:
+        return c[0]
+
+    def gauge_alone(self, c: list[Any]) -> Any:
+        return c[0]
+
+    def prose(self, c: list[Any]) -> list[Token]:
+        return list(c)
+
+
+@cache
+def grammar() -> Lark:
+    """The grammar, compiled once."""
+    text = files("engine.pattern.text").joinpath("pattern.lark").read_text(encoding="utf-8")
+    return Lark(
+        text,
+        parser="lalr",
+        lexer="contextual",
+        start=["line", "row_alone", "prose", "gauge_alone"],
+        maybe_placeholders=False,
+        transformer=_Lines(),
+    )
+
+
+def parse(text: str, start: str) -> Any:
+    """One line by the grammar. Raises lark's errors where it is none."""
+    return grammar().parse(text, start=start)

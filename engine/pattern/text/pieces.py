@@ -1,0 +1,118 @@
+"""What the grammar's rules hand to each other before it is a statement of `tree`."""
+
+from dataclasses import dataclass
+
+from engine.pattern.text.tree import Filler, Number, Parts, Range, Spot
+
+
+@dataclass(frozen=True)
+class Op:
+    """A stitch or shaping word; `plain` are knit, purl and work, which may stand for a row."""
+
+    parts: Parts
+    spot: Spot
+    plain: bool = False
+
+
+@dataclass(frozen=True)
+class Count:
+    """How many times a stitch is worked; None for all there are."""
+
+    number: Number | None
+
+
+@dataclass(frozen=True)
+class Named:
+    """A place's name."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class SizeNames:
+    """Names of sizes."""
+
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Where:
+    """Where in a row it is shaped."""
+
+    where: str
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One mark of a row: its side, its direction or its name."""
+
+    side: str | None = None
+    direction: str | None = None
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A unit of length, in cm."""
+
+    cm: float
+
+
+@dataclass(frozen=True)
+class Label:
+    """What stands before the colon of a row."""
+
+    kind: str
+    rounds: bool
+    spot: Spot
+    ranges: tuple[Range, ...] = ()
+    fillers: tuple[Filler, ...] = ()
+    number: Number | None = None
+    side: str | None = None
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class Rib:
+    """The knit and purl stitches of a rib."""
+
+    knit: Number
+    purl: Number
+
+
+@dataclass(frozen=True)
+class Style:
+    """A fabric's name."""
+
+    name: str
+
+
+@dataclass(frozen=True)
+class About:
+    """The rows that a length comes to, as the pattern says."""
+
+    number: Number
+
+
+@dataclass(frozen=True)
+class EndSide:
+    """The side of the last row of a stretch."""
+
+    side: str
+
+
+@dataclass(frozen=True)
+class RowsMeant:
+    """Rows that are to be repeated."""
+
+    kind: str
+    ranges: tuple[Range, ...] = ()
+    number: Number | None = None
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class Tail:
+    """Stitches of a lone line about the yarn's ends."""
+
+    op: Op

@@ -1,0 +1,248 @@
+"""Grammar rules of a row's items: stitches, repeats, shaping, resting loops."""
+
+from dataclasses import replace
+from typing import Any
+
+from lark import Token
+
+from engine.pattern.text import words
+from engine.pattern.text.children import all_of, first_of, mark_of, row_name, spot_of, token_of
+from engine.pattern.text.pieces import Count, Named, Op, Where
+from engine.pattern.text.stars import Run, YarnHeld, fold
+from engine.pattern.text.tree import (
+    AsRow,
+    Claim,
+    Ending,
+    Group,
+    Hold,
+    Item,
+    Limit,
+    Marker,
+    Number,
+    Parts,
+    Range,
+    RepFrom,
+    Shape,
+    Slip,
+    Star,
+    Stitch,
+    Times,
+    Toward,
+    Turn,
+    Until,
+)
+
+
+class ItemRules:
+    """What stands in a row."""
+
+    def _op(self, parts: Parts, c: list[Any], plain: bool = False) -> Op:
+        return Op(parts, spot_of(c), plain)
+
+    def knit(self, c: list[Any]) -> Op:
+        return self._op((("k", 1),), c, True)
+
+    def purl(self, c: list[Any]) -> Op:
+        return self._op((("p", 1),), c, True)
+
+    def work(self, c: list[Any]) -> Op:
+        return self._op((("work", 1),), c, True)
+
+    def together(self, c: list[Any]) -> Op:
+        return self._op(words.together(c[0]), c)
+
+    def plain(self, c: list[Any]) -> Op:
+        return self._op(words.one_word(c[0]), c)
+
+    def slip_kwise(self, c: list[Any]) -> Op:
+        wise = "sl kwise" if "k" in c[0].lower() else "sl pwise"
+        return self._op(((wise, 1),), c)
+
+    def slip(self, c: list[Any]) -> Op:
+        return self._op((("sl", 1),), c)
+
+    def decrease(self, c: list[Any]) -> Op:
+        return self._op((("dec", 1),), c)
+
+    def increase(self, c: list[Any]) -> Op:
+        return self._op((("inc", 1),), c)
+
+    def bind_off(self, c: list[Any]) -> Op:
+        return self._op((("bo", 1),), c)
+
+    def cast_on(self, c: list[Any]) -> Op:
+        return self._op((("co", 1),), c)
+
+    def pick_up(self, c: list[Any]) -> Op:
+        return self._op((("pick up", 1),), c)
+
+    def chain(self, c: list[Any]) -> Op:
+        return self._op((("seam", 1),), c)
+
+    def tail(self, c: list[Any]) -> Op:
+        return self._op((("tail", 1),), c)
+
+    def join(self, c: list[Any]) -> Op:
+        return self._op((("join", 1),), c)
+
+    def fasten(self, c: list[Any]) -> Op:
+        return self._op((("fasten", 1),), c)
+
+    def place_marker(self, c: list[Any]) -> Marker:
+        return Marker(spot_of(c), first_of(c, Number), bool(token_of(c, "BEFORE")))
+
+    def count(self, c: list[Any]) -> Count:
+        return Count(first_of(c, Number))
+
+    def count_one(self, c: list[Any]) -> Count:
+        return Count(Number((1.0,), spot_of(c)))
+
+    def yarn_held(self, c: list[Any]) -> YarnHeld:
+        return YarnHeld(c[0].type.lower())
+
+    def times(self, c: list[Any]) -> Times:
+        number = first_of(c, Number)
+        if number is None:
+            number = words.number(c[0], spot_of(c))
+        return Times(number, bool(token_of(c, "MORE")))
+
+    def times_more(self, c: list[Any]) -> Times:
+        return Times(c[0], True)
+
+    def manner(self, c: list[Any]) -> Token:
+        token: Token = c[0]
+        return token
+
+    def to_end(self, _c: list[Any]) -> Limit:
+        return Limit(Until.LAST, None, at_least_all=True)
+
+    def to_last(self, c: list[Any]) -> Limit:
+        return Limit(Until.LAST, first_of(c, Number) or Number((1.0,), spot_of(c)))
+
+    def to_marker(self, c: list[Any]) -> Limit:
+        return Limit(Until.MARKER, first_of(c, Number))
+
+    def evenly(self, _c: list[Any]) -> Where:
+        return Where("evenly")
+
+    def at_each_end(self, _c: list[Any]) -> Where:
+        return Where("each end")
+
+    def at_beg(self, _c: list[Any]) -> Where:
+        return Where("beginning")
+
+    def at_end(self, _c: list[Any]) -> Where:
+        return Where("end")
+
+    def _with_manner(self, parts: Parts, c: list[Any]) -> Parts:
+        """`sl 1 wyif`, `k3 tbl`: the manner is part of the stitch's name in the table."""
+        said = [t.type for t in c if isinstance(t, Token)]
+        if len(parts) > 1:
+            return parts
+        stitch, times = parts[0]
+        if stitch == "sl":
+            for manner in ("WYIF", "WYIB", "KWISE", "PWISE"):
+                if manner in said:
+                    return ((f"sl {manner.lower()}", times),)
+        if "TBL" in said and stitch in {"k", "p"}:
+            return ((f"{stitch} tbl", times),)
+        return parts
+
+    def stitch(self, c: list[Any]) -> Item:
+        op, count, times, at = c[0], first_of(c, Count), first_of(c, Times), first_of(c, Named)
+        text = at.text if at else ""
+        if isinstance(op, Marker):
+            number = op.number or (count.number if count else None)
+            return replace(op, at=text, number=number)
+        parts = self._with_manner(op.parts, c)
+        if count and count.number is None:
+            return Toward(parts, Limit(Until.LAST, None, at_least_all=True), op.spot)
+        return Stitch(
+            parts,
+            op.spot,
+            count.number if count else None,
+            times,
+            text,
+            bare=op.plain and count is None and times is None and not token_of(c, "INTO"),
+        )
+
+    def toward(self, c: list[Any]) -> Item:
+        if isinstance(c[0], Marker):
+            return c[0]
+        limit = first_of(c, Limit) or Limit(Until.LAST, None, at_least_all=True)
+        return Toward(self._with_manner(c[0].parts, c), limit, c[0].spot)
+
+    def run(self, c: list[Any]) -> Run:
+        limit = first_of(c, Limit)
+        assert limit is not None  # by the grammar
+        return Run(self.stitch([i for i in c if i is not limit]), limit)
+
+    def in_each(self, c: list[Any]) -> Item:
+        return self.toward(c)
+
+    def shape(self, c: list[Any]) -> Item:
+        op, count, where = c[0], first_of(c, Count), first_of(c, Where)
+        if isinstance(op, Marker) or where is None:
+            return Shape("pm", None, "each end", spot_of(c))
+        return Shape(op.parts[0][0], count.number if count else None, where.where, op.spot)
+
+    def group(self, c: list[Any]) -> Item:
+        spot = spot_of(c)
+        slips: list[Slip] = []
+        ends = (Times, Limit)
+        items = fold([i for i in c if not isinstance(i, (Token, *ends))], slips)
+        times, limit = first_of(c, Times), first_of(c, Limit)
+        for item in items:
+            if isinstance(item, Group):
+                slips.extend(item.slips)
+        return Group(items, spot, times, limit, into=bool(token_of(c, "INTO")), slips=tuple(slips))
+
+    def star(self, c: list[Any]) -> Star:
+        return Star(mark_of(c[0]), spot_of(c), first_of(c, Times))
+
+    def rep_from(self, c: list[Any]) -> RepFrom:
+        mark = token_of(c, "STAR")
+        return RepFrom(mark_of(mark or ""), spot_of(c), first_of(c, Times), first_of(c, Limit))
+
+    def ending(self, c: list[Any]) -> Ending:
+        return Ending(spot_of(c))
+
+    def row_range(self, c: list[Any]) -> Range:
+        numbers = all_of(c, Number)
+        return Range(numbers[0], numbers[-1])
+
+    def number_th(self, c: list[Any]) -> Range:
+        number = Number((float(words.ordinal(c[0])),), spot_of(c))
+        return Range(number, number)
+
+    def ordinals(self, c: list[Any]) -> list[Range]:
+        return list(all_of(c, Range))
+
+    def as_row(self, c: list[Any]) -> AsRow:
+        ranges = list(all_of(c, Range)) + [r for i in c if isinstance(i, list) for r in i]
+        name = token_of(c, "NAMED_ROW")
+        return AsRow(
+            tuple((r.first, r.last) for r in ranges), row_name(name) if name else "", spot_of(c)
+        )
+
+    def turn(self, c: list[Any]) -> Turn:
+        return Turn(spot_of(c))
+
+    def claim(self, c: list[Any]) -> Claim:
+        number = first_of(c, Number)
+        assert number is not None  # the grammar has no claim without one
+        return Claim(number, number.spot)
+
+    def rest(self, c: list[Any]) -> Hold:
+        name = first_of(c, Named)
+        return Hold("rest", first_of(c, Number), (name.text if name else "holder",), spot_of(c))
+
+    def resume(self, c: list[Any]) -> Hold:
+        return Hold(
+            "resume", first_of(c, Number), tuple(n.text for n in all_of(c, Named)), spot_of(c)
+        )
+
+    def pair(self, c: list[Any]) -> Hold:
+        return Hold(
+            "pair", first_of(c, Number), tuple(n.text for n in all_of(c, Named)), spot_of(c)
+        )

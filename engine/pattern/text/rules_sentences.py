@@ -1,0 +1,154 @@
+"""Grammar rules of sentences about rows: even stretches, repeats, shaping every so many rows."""
+
+from typing import Any
+
+from engine.pattern.text.children import (
+    all_of,
+    first_of,
+    nth_of,
+    row_name,
+    spot_of,
+    step_of,
+    token_of,
+)
+from engine.pattern.text.pieces import About, EndSide, Mark, Op, Rib, RowsMeant, Style, Unit
+from engine.pattern.text.tree import Even, Number, Range, Repeat, ShapeRows, Span, Times, Turns
+
+
+class SentenceRules:
+    """Sentences about rows."""
+
+    def even_verb(self, c: list[Any]) -> Op:
+        stitch = {"K": "k", "P": "p"}.get(c[0].type, "work")
+        return Op(((stitch, 1),), spot_of(c))
+
+    def style(self, c: list[Any]) -> Style | Rib:
+        if isinstance(c[0], Rib):
+            return c[0]
+        names = {"STOCKINETTE": "stockinette", "GARTER": "garter", "SEED": "seed"}
+        return Style(names.get(c[0].type, ""))
+
+    def rib(self, c: list[Any]) -> Rib:
+        numbers = all_of(c, Number)
+        return Rib(numbers[0], numbers[-1])
+
+    def for_rows(self, c: list[Any]) -> Span:
+        return Span("rows", first_of(c, Number))
+
+    def about(self, c: list[Any]) -> About:
+        number = first_of(c, Number)
+        assert number is not None  # by the grammar
+        return About(number)
+
+    def ending_side(self, c: list[Any]) -> EndSide:
+        mark = first_of(c, Mark)
+        return EndSide(mark.side or "RS" if mark else "RS")
+
+    def _until(self, kind: str, c: list[Any]) -> Span:
+        unit, about, end = first_of(c, Unit), first_of(c, About), first_of(c, EndSide)
+        return Span(
+            kind,
+            first_of(c, Number),
+            unit=unit.cm if unit else 1.0,
+            about=about.number if about else None,
+            end_side=end.side if end else None,
+        )
+
+    def until_measures(self, c: list[Any]) -> Span:
+        return self._until("measures", c)
+
+    def for_length(self, c: list[Any]) -> Span:
+        return self._until("length", c)
+
+    def until_remain(self, c: list[Any]) -> Span:
+        return Span("remain", first_of(c, Number))
+
+    def even(self, c: list[Any]) -> Even:
+        verb, rib, span = c[0], first_of(c, Rib), first_of(c, Span)
+        style = "rib" if rib else next((s.name for s in all_of(c, Style) if s.name), "")
+        assert span is not None  # by the grammar
+        return Even(
+            verb.parts[0][0],
+            style,
+            (rib.knit, rib.purl) if rib else None,
+            span,
+            verb.spot,
+        )
+
+    def numbered_rows(self, c: list[Any]) -> RowsMeant:
+        return RowsMeant("numbered", all_of(c, Range))
+
+    def last_rows(self, c: list[Any]) -> RowsMeant:
+        return RowsMeant("last", number=first_of(c, Number) or Number((1.0,), spot_of(c)))
+
+    def these_rows(self, c: list[Any]) -> RowsMeant:
+        return RowsMeant("last", number=first_of(c, Number))
+
+    def named_row(self, c: list[Any]) -> RowsMeant:
+        return RowsMeant("named", name=row_name(c[0]))
+
+    def rep_span(self, c: list[Any]) -> Span | tuple[Turns, ...]:
+        first: Any = c[0]
+        if isinstance(first, Times):
+            return Span("times", first.number, first.more)
+        return first  # type: ignore[no-any-return]
+
+    def repeat(self, c: list[Any]) -> Repeat:
+        meant, span = first_of(c, RowsMeant), first_of(c, Span)
+        turns = next((i for i in c if isinstance(i, tuple)), ())
+        assert meant is not None  # by the grammar
+        return Repeat(
+            meant.kind,
+            meant.ranges,
+            meant.number,
+            meant.name,
+            span or Span("once"),
+            turns,
+            spot_of(c),
+        )
+
+    def schedule(self, c: list[Any]) -> tuple[Turns, ...]:
+        return all_of(c, Turns)
+
+    def next_turns(self, c: list[Any]) -> Turns:
+        number = first_of(c, Number)
+        return Turns(1, True, Span("times", number) if number else Span("once"))
+
+    def until_turns(self, c: list[Any]) -> Span:
+        times = first_of(c, Times)
+        if times:
+            return Span("times", times.number, times.more)
+        return Span("remain", first_of(c, Number))
+
+    def every_turns(self, c: list[Any]) -> Turns:
+        mark, span = first_of(c, Mark), first_of(c, Span)
+        return Turns(
+            2 if mark else step_of(c),
+            False,
+            span or Span("open"),
+            mark.side if mark else None,
+            nth_of(c),
+        )
+
+    def counted_turns(self, c: list[Any]) -> Turns:
+        return Turns(step_of(c), False, Span("times", first_of(c, Number)), nth=nth_of(c))
+
+    def _shaping(self, stitch: str, c: list[Any]) -> ShapeRows:
+        where = (
+            "each end"
+            if token_of(c, "AT_EACH_END")
+            else "end"
+            if token_of(c, "AT_END")
+            else "evenly"
+            if token_of(c, "EVENLY")
+            else "beginning"
+        )
+        now = (Turns(1, True, Span("once")),)
+        turns = next((i for i in c if isinstance(i, tuple)), now)
+        return ShapeRows(stitch, first_of(c, Number), where, turns, None, spot_of(c))
+
+    def shape_rows(self, c: list[Any]) -> ShapeRows:
+        return self._shaping("dec" if c[0].type == "DEC" else "inc", c)
+
+    def edge_rows(self, c: list[Any]) -> ShapeRows:
+        return self._shaping("bo" if c[0].type == "BO" else "co", c)

@@ -1,0 +1,73 @@
+"""Grammar rules of steps that are no rows: foundation, bind off, measure, the yarn's ends."""
+
+from typing import Any
+
+from engine.pattern.text.children import all_of, first_of, spot_of, token_of
+from engine.pattern.text.pieces import Named, Op, Tail, Unit
+from engine.pattern.text.stars import row_of
+from engine.pattern.text.tree import Hold, Marks, Number, Row, StepLine, Stitch, YarnLine
+
+
+class StepRules:
+    """Steps that are no rows."""
+
+    def do(self, c: list[Any]) -> StepLine:
+        said = " ".join(c[0].lower().replace("-", " ").split())
+        kind = {"cast off": "bind off", "bindoff": "bind off", "castoff": "bind off"}.get(
+            said, said
+        )
+        row = first_of(c, Row)
+        return StepLine(kind, row, spot_of(c), row.marks if row else None)
+
+    def look(self, c: list[Any]) -> StepLine:
+        kind = " ".join(c[0].lower().split())
+        return StepLine(kind, None, spot_of(c), first_of(c, Marks))
+
+    def measure_step(self, c: list[Any]) -> StepLine:
+        unit = first_of(c, Unit)
+        return StepLine(
+            "measure",
+            None,
+            spot_of(c),
+            first_of(c, Marks),
+            first_of(c, Number),
+            unit.cm if unit else 1.0,
+        )
+
+    def _bare(self, stitch: str, c: list[Any]) -> Row:
+        named, number = first_of(c, Named), first_of(c, Number)
+        first = Stitch(((stitch, 1),), spot_of(c), number, at=named.text if named else "")
+        mine = (Number, Named)
+        return row_of([first, *(i for i in c if not isinstance(i, mine))], spot_of(c))
+
+    def foundation(self, c: list[Any]) -> StepLine:
+        return StepLine("foundation", self._bare("co", c), spot_of(c))
+
+    def pick_up_line(self, c: list[Any]) -> StepLine:
+        return StepLine("pick up", self._bare("pick up", c), spot_of(c))
+
+    def bind_off_all(self, c: list[Any]) -> StepLine:
+        all_of_it = bool(token_of(c, "ALL", "REMAIN"))
+        number = first_of(c, Number)
+        return StepLine(
+            "bind off",
+            self._bare("bo", c),
+            spot_of(c),
+            whole=True,
+            said_all=all_of_it or number is None,
+        )
+
+    def yarn_end(self, c: list[Any]) -> Tail:
+        return Tail(c[0])
+
+    def yarn_line(self, c: list[Any]) -> YarnLine:
+        ops = [i if isinstance(i, Op) else i.op for i in c if isinstance(i, (Op, Tail))]
+        return YarnLine(
+            tuple(Stitch(op.parts, op.spot, Number((1.0,), op.spot)) for op in ops), spot_of(c)
+        )
+
+    def hold_line(self, c: list[Any]) -> YarnLine:
+        return YarnLine(tuple(all_of(c, Hold)), spot_of(c))
+
+    def weave_in(self, c: list[Any]) -> StepLine:
+        return StepLine("weave in", None, spot_of(c))

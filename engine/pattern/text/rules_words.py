@@ -1,0 +1,42 @@
+"""Grammar rules of numbers, units, names, sides and directions."""
+
+from typing import Any
+
+from engine.craft.sizes import CM_PER_INCH
+from engine.pattern.text import words
+from engine.pattern.text.children import clean, first_of, spot_of
+from engine.pattern.text.pieces import Mark, Named, SizeNames, Unit, Where
+from engine.pattern.text.tree import Number
+
+
+class WordRules:
+    """Numbers and the words around a row."""
+
+    def number(self, c: list[Any]) -> Number:
+        return words.number(c[0], spot_of(c))
+
+    def unit(self, c: list[Any]) -> Unit:
+        return Unit(1.0 if c[0].type == "CM" else CM_PER_INCH)
+
+    def other_unit(self, _c: list[Any]) -> Where:
+        return Where("the same length in another unit")
+
+    def name(self, c: list[Any]) -> Named:
+        return Named(clean(c[0].strip('"')))
+
+    def at(self, c: list[Any]) -> Named:
+        named = first_of(c, Named)
+        return named if named else Named(clean(c[-1].strip('"')))
+
+    def size_name(self, c: list[Any]) -> SizeNames:
+        return SizeNames((" ".join(c),))
+
+    def side(self, c: list[Any]) -> Mark:
+        return Mark(side="RS" if c[0].type == "RS" else "WS")
+
+    def no_side(self, _c: list[Any]) -> Mark:
+        return Mark(side="")
+
+    def direction(self, c: list[Any]) -> Mark:
+        said = clean(c[0].lower())
+        return Mark(direction="" if c[0].type == "EITHER_WAY" else said)

@@ -1,0 +1,131 @@
+"""From the words of a pattern to the stitches of the table, and from its numerals to numbers."""
+
+from engine.pattern.text.tree import Number, Parts, Spot
+from models.stitch import STITCHES
+
+_FRACTIONS = {
+    "½": 1 / 2,
+    "¼": 1 / 4,
+    "¾": 3 / 4,
+    "⅓": 1 / 3,
+    "⅔": 2 / 3,
+    "⅛": 1 / 8,
+    "⅜": 3 / 8,
+    "⅝": 5 / 8,
+    "⅞": 7 / 8,
+}
+_ONE_TO_TEN = "one two three four five six seven eight nine ten"
+_COUNTING = tuple(
+    f"zero {_ONE_TO_TEN} eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen "
+    "nineteen twenty".split()
+)
+_TENS = ["thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
+_TIMES_WORDS = {"once": 1, "twice": 2, "thrice": 3}
+_DIGITS_AT_MOST = 6
+
+# Abbreviations that are one word of the grammar, without their spaces. Where one of them is
+# several stitches, they are worked one after the other. Source of the abbreviations: Craft Yarn
+# Council, "Knit Abbreviations" (master list), from memory; kyok, cdd and yfrn: common practice.
+_ONE_WORD: dict[str, Parts] = {
+    "k1tbl": (("k tbl", 1),),
+    "ktbl": (("k tbl", 1),),
+    "p1tbl": (("p tbl", 1),),
+    "ptbl": (("p tbl", 1),),
+    "ssk": (("ssk", 1),),
+    "ssp": (("ssp", 1),),
+    "sssk": (("sssk", 1),),
+    "sssp": (("sssp", 1),),
+    "skp": (("sl", 1), ("k", 1), ("psso", 1)),
+    "sk2p": (("sl", 1), ("k2tog", 1), ("psso", 1)),
+    "s2kp": (("sl", 2), ("k", 1), ("psso", 2)),
+    "cdd": (("sl", 2), ("k", 1), ("psso", 2)),
+    "kyok": (("1 into 3", 1),),
+    "p2sso": (("psso", 2),),
+    "psso": (("psso", 1),),
+    "m1": (("m1", 1),),
+    "m1p": (("m1p", 1),),
+    "m1l": (("m1l", 1),),
+    "m1r": (("m1r", 1),),
+    "yo": (("yo", 1),),
+    "kfb": (("kfb", 1),),
+    "pfb": (("pfb", 1),),
+    "3nbo": (("3nbo", 1),),
+    "sm": (("sm", 1),),
+    "rm": (("rm", 1),),
+}
+_SAME_AS = {
+    "skpo": "skp",
+    "sk2po": "sk2p",
+    "s2kp2": "s2kp",
+    "yon": "yo",
+    "yrn": "yo",
+    "yfrn": "yo",
+    "yfwd": "yo",
+    "yfd": "yo",
+    "yfon": "yo",
+    "yarnover": "yo",
+    "slm": "sm",
+}
+
+
+def one_word(said: str) -> Parts:
+    """The stitches of an abbreviation such as `ssk`, `sl m` or `make 1 left`."""
+    key = "".join(said.lower().split()).replace("&", "")
+    key = key.replace("makeone", "m1").replace("make1", "m1").replace("m1left", "m1l")
+    key = key.replace("m1right", "m1r").replace("k1f", "kf").replace("p1f", "pf")
+    if key.endswith(("bindoff", "bo")) and "needle" in key:
+        key = "3nbo"
+    key = _SAME_AS.get(key, key)
+    if key in _ONE_WORD:
+        return _ONE_WORD[key]
+    if key.startswith("pass"):
+        return _ONE_WORD["psso"]
+    if "marker" in key or key == "slm":
+        return _ONE_WORD["rm" if key.startswith("remove") else "sm"]
+    return _ONE_WORD["pfb" if key.startswith("purl") else "kfb"]
+
+
+def together(said: str) -> Parts:
+    """`k2tog`, `p 3 together`, `k2tog tbl`, `work 2 tog`."""
+    key = said.lower()
+    count = next((c for c in key if c.isdigit()), "3" if "three" in key else "2")
+    hand = "p" if key.startswith("p") else "k"
+    back = " tbl" if "tbl" in key or "back" in key else ""
+    key = f"{hand}{count}tog"
+    return ((key + back if key + back in STITCHES else key, 1),)
+
+
+def _value(said: str) -> float | None:
+    said = said.strip()
+    if said in {"-", "–", "—"}:
+        return None
+    for sign, fraction in _FRACTIONS.items():
+        if said.endswith(sign):
+            return float(said[:-1].strip() or 0) + fraction
+    if "/" in said:
+        whole, _, fraction_said = said.rpartition(" ")
+        above, _, below = fraction_said.partition("/")
+        return float(whole or 0) + (float(above) / float(below) if float(below) else 0.0)
+    return float(said[: _DIGITS_AT_MOST + 1] if said.isdigit() else said)
+
+
+def number(said: str, spot: Spot) -> Number:
+    """A numeral, a list by size, or a number in words."""
+    said = said.rstrip()
+    word = said.strip().lower()
+    if word in _COUNTING:
+        return Number((float(_COUNTING.index(word)),), spot, said)
+    if word in _TENS:
+        return Number((30.0 + 10 * _TENS.index(word),), spot, said)
+    if word in _TIMES_WORDS:
+        return Number((float(_TIMES_WORDS[word]),), spot, said)
+    flat = said
+    for sign in "()[]:;":
+        flat = flat.replace(sign, ",")
+    values = [_value(part) for part in flat.split(",") if part.strip()]
+    return Number(tuple(values), spot, said)
+
+
+def ordinal(said: str) -> int:
+    """`3rd` is 3."""
+    return int("".join(c for c in said if c.isdigit())[:_DIGITS_AT_MOST])

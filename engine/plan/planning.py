@@ -1,0 +1,141 @@
+"""From what the maker says to a plan, and from a plan to a proven script."""
+
+import math
+import re
+from functools import lru_cache
+
+from engine.base.refusal import Refusal
+from engine.craft.sizes import CM_PER_INCH, named_size
+from engine.designs import design
+from engine.script.audit import audit
+from models.gauge import Gauge
+from models.plan import Plan
+from models.script import Craft, Hand, RowScript
+
+_GAUGE = re.compile(
+    r"\s*(?P<loops>[\d.]+)\s*(?:x|×|by)\s*(?P<rows>[\d.]+)"
+    r"(?:\s*(?:/|per)\s*(?P<over>[\d.]+)\s*(?P<unit>cm|in|\"|inches)?)?\s*",
+    re.IGNORECASE,
+)
+DEFAULT_GAUGE = "5 x 3.75"
+"""A jumbo loop yarn worked by hand: 5 loops and 3.75 rows per 10 cm."""
+STEPS_AT_MOST = 20_000
+"""A script longer than this is a slip of the keyboard, not a garment."""
+LOOPS_AT_MOST = 2_500_000
+"""Likewise, counted in loops over all rows: a bedspread in fine yarn has a million."""
+
+
+def read_gauge(said: str) -> Gauge:
+    """Loops × rows per 10 cm, or per another length: `5 x 3.75`, `20 x 26 / 4in`.
+
+    Raises Refusal for anything else.
+    """
+    match = _GAUGE.fullmatch(said)
+    try:
+        if not match:
+            raise ValueError
+        over = float(match["over"] or 10)
+        if match["unit"] and match["unit"].lower() != "cm":
+            over *= CM_PER_INCH
+        return Gauge(
+            loops_per_10cm=float(match["loops"]) * 10 / over,
+            rows_per_10cm=float(match["rows"]) * 10 / over,
+        )
+    except (ValueError, ZeroDivisionError):
+        raise Refusal(
+            f"The gauge {said!r} is not understood: write loops x rows per 10 cm, as in "
+            "'5 x 3.75', or say over what, as in '20 x 26 / 4in'."
+        ) from None
+
+
+def make_plan(
+    name: str,
+    gauge: Gauge,
+    *,
+    size: str = "",
+    given: dict[str, float] | None = None,
+    craft: Craft | None = None,
+    hand: Hand = Hand.RIGHT,
+    ball_loops: int | None = None,
+    scale: float = 1.0,
+    title: str = "",
+) -> Plan:
+    """A plan with every measurement filled in: those given, the rest from the size.
+
+    `given` holds cm by measurement name. Raises Refusal, naming the one that is out of bounds.
+    """
+    chosen = design(name)
+    info = chosen.info
+    craft = craft or info.crafts[0]
+    if craft not in info.crafts:
+        raise Refusal(
+            f"The {name} is worked in {' or '.join(info.crafts)}, not with {craft.value}."
+        )
+    if size and not info.sizes:
+        raise Refusal(f"The {name} has no sizes; give its measurements instead.")
+    size = named_size(size, info.sizes) if size else ""
+    measures = chosen.defaults(size or chosen.usual)
+    specs = {spec.name: spec for spec in info.measures}
+    for key, value in (given or {}).items():
+        if key not in specs:
+            raise Refusal(f"The {name} has no measurement {key!r}; it has {', '.join(specs)}.")
+        spec = specs[key]
+        if not (math.isfinite(value) and spec.low <= value <= spec.high):
+            raise Refusal(
+                f"{spec.label} of {value:g} cm is out of bounds: "
+                f"give {spec.low:g} to {spec.high:g} cm."
+            )
+        measures[key] = value
+    if not 0 < scale <= 1:
+        raise Refusal(f"A scale of {scale:g} is not possible: give more than 0 and at most 1.")
+    if ball_loops is not None and ball_loops < 1:
+        raise Refusal("A ball holds at least 1 loop: give the loops per ball as a whole number.")
+    return Plan(
+        design=name,
+        title=title or info.title,
+        size=size or ("" if given else chosen.usual),
+        craft=craft,
+        hand=hand,
+        gauge=gauge,
+        measures=measures,
+        ball_loops=ball_loops,
+        scale=scale,
+    )
+
+
+def script_for(plan: Plan) -> RowScript:
+    """The plan's script, proven by the audit. Raises Refusal where none is sound.
+
+    The last few are kept: taking back folds a journal anew, and it asks for the same plans.
+    """
+    return _proven(plan.model_dump_json())
+
+
+@lru_cache(maxsize=16)
+def _proven(plan_json: str) -> RowScript:
+    plan = Plan.model_validate_json(plan_json)
+    try:
+        script = design(plan.design).build(plan)
+    except Refusal:
+        raise
+    except (LookupError, ArithmeticError, ValueError) as error:
+        # A plan that came in a file, or from an older version whose design asked for less.
+        raise Refusal(
+            f"This plan of a {plan.design} cannot be worked out ({error}): one of its "
+            "measurements, rows or counts is missing or makes no sense."
+        ) from error
+    if len(script.steps) > STEPS_AT_MOST:
+        raise Refusal(
+            f"This comes to {len(script.steps)} steps, more than {STEPS_AT_MOST}: check the gauge "
+            "and the measurements."
+        )
+    loops = sum(step.loops_after for step in script.steps)
+    if loops > LOOPS_AT_MOST:
+        raise Refusal(
+            f"This comes to {loops} loops, more than {LOOPS_AT_MOST}: check the gauge and the "
+            "measurements."
+        )
+    faults = audit(script)
+    if faults:
+        raise Refusal(f"No sound script comes of this: {faults[0]}")
+    return script

@@ -1,0 +1,117 @@
+"""Proves a script by working it, loop by loop.
+
+The audit believes nothing a step says of itself. It lays out every live loop as an object with
+an origin, works the operations on them in the direction of the hand, and compares what is there
+with what the step declares. A script is sound when
+
+1. every operation finds the loops it takes, and every live loop of a row is worked or rested;
+2. what a step says of loops before, after and held is what is there, and its yarn adds up;
+3. loops that are chained together come from panels of the same height, a front with the back;
+4. parts that close together are level, and mirrored parts mirror, row by row;
+5. at the end nothing is live and nothing is held, so each loop was used exactly once.
+"""
+
+from collections.abc import Iterable
+
+from engine.script.fabric import Fabric, Unworkable, regroup, work
+from models.script import Craft, Kind, Operation, RowScript, Step
+
+FAULTS_AT_MOST = 20
+
+
+def _heights(script: RowScript) -> dict[str, int]:
+    rows: dict[str, int] = {}
+    for step in script.steps:
+        if step.counts_row:
+            rows[step.part] = rows.get(step.part, 0) + 1
+    return rows
+
+
+def _worked(step: Step) -> list[tuple[str, int]]:
+    """The stitches of a row alone: no yarn's ends, markers or regrouping."""
+    return [(o.stitch, o.times) for o in step.operations if o.entry.takes or o.entry.leaves]
+
+
+def _rows_of(script: RowScript, part: str) -> list[Step]:
+    return [step for step in script.steps if step.part == part and step.counts_row]
+
+
+_MIRRORED_STITCH = {"k2tog": "ssk", "ssk": "k2tog", "m1l": "m1r", "m1r": "m1l"}
+
+
+def _claims(script: RowScript) -> Iterable[str]:
+    heights = _heights(script)
+    for group in script.level:
+        if len({heights.get(part, 0) for part in group}) > 1:
+            told = ", ".join(f"{part} {heights.get(part, 0)}" for part in group)
+            yield f"these parts close together and must have the same number of rows: {told}."
+    for one, other in script.mirrored:
+        ours, theirs = _rows_of(script, one), _rows_of(script, other)
+        if len(ours) != len(theirs):
+            yield f"the {other} has {len(theirs)} rows and the {one}, its mirror, has {len(ours)}."
+        for a, b in zip(ours, theirs, strict=False):
+            plain = _worked(a)[::-1]
+            leaning = [(_MIRRORED_STITCH.get(stitch, stitch), times) for stitch, times in plain]
+            if _worked(b) not in (plain, leaning):
+                yield f"row {b.row} of the {other} does not mirror the {one}."
+                break
+
+
+def audit(script: RowScript) -> list[str]:
+    """Every fault found, each a sentence that names the step; empty for a sound script."""
+    faults: list[str] = []
+    fabric = Fabric()
+    heights: dict[str, int] = {}
+
+    def fault(step: Step, what: str) -> None:
+        row = f", row {step.row}" if step.row else ""
+        faults.append(f"step {step.number} ({step.part}{row}): {what}.")
+
+    for index, step in enumerate(script.steps, 1):
+        if step.number != index:
+            fault(step, f"it is numbered {step.number} and comes as {index}")
+        if step.counts_row:
+            heights[step.part] = heights.get(step.part, 0) + 1
+            if step.row != heights[step.part]:
+                fault(step, f"row {heights[step.part]} of its part is called {step.row}")
+        try:
+            regroup(fabric, step, script.hand)
+            before = len(fabric.live)
+            work(fabric, step, heights.get(step.part, 0), script.hand)
+        except Unworkable as problem:
+            fault(step, str(problem))
+            break
+        if (before, len(fabric.live), fabric.held) != (
+            step.loops_before,
+            step.loops_after,
+            step.held,
+        ):
+            fault(
+                step,
+                f"it says {step.loops_before} loops before, {step.loops_after} after and "
+                f"{step.held} held; there are {before}, {len(fabric.live)} and {fabric.held}",
+            )
+        yarn = sum(_yarn(operation, script.craft) for operation in step.operations)
+        if yarn != step.yarn_loops:
+            fault(step, f"it says {step.yarn_loops} loops of yarn; its stitches use {yarn}")
+        if len(faults) >= FAULTS_AT_MOST:
+            return faults
+    else:
+        if not script.steps or script.steps[-1].kind is not Kind.FINISH:
+            faults.append("the script does not end with a finish.")
+        if fabric.live or fabric.held:
+            faults.append(
+                f"at the end {len(fabric.live)} loops are live and {fabric.held} are held; "
+                "nothing may be left."
+            )
+    faults.extend(_claims(script))
+    return faults
+
+
+def _yarn(operation: Operation, craft: Craft) -> int:
+    """Loops a working row pulls in: as many as it makes, but for slips and ends."""
+    if craft is Craft.NEEDLES:
+        return operation.yarn(craft)
+    if operation.stitch in {"tail", "join"}:
+        return 2 * operation.times
+    return 0 if operation.stitch.startswith("sl") else max(0, operation.leaves)

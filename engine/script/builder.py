@@ -1,0 +1,122 @@
+"""Puts a script together, one step at a time, keeping count of live and resting loops.
+
+It only counts; whether the counts make a garment is proven afterwards by `engine.script.audit`,
+which works the script again loop by loop and trusts nothing that is written down here.
+"""
+
+from collections.abc import Iterable
+
+from engine.script import wording
+from engine.script.repeats import merged
+from models.plan import Plan
+from models.script import Craft, Direction, Hand, Kind, Operation, RowScript, Step
+
+_MIRROR = {
+    Direction.RIGHT_TO_LEFT: Direction.LEFT_TO_RIGHT,
+    Direction.LEFT_TO_RIGHT: Direction.RIGHT_TO_LEFT,
+    Direction.AROUND: Direction.AROUND,
+}
+
+
+def op(stitch: str, times: int = 1, at: str = "") -> Operation:
+    """Shorthand for one operation."""
+    return Operation(stitch=stitch, times=times, at=at)
+
+
+class ScriptBuilder:
+    """Collects steps. `live` counts the loops in work, `rests` those put aside, by name."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.steps: list[Step] = []
+        self.live = 0
+        self.rests: dict[str, int] = {}
+
+    def step(
+        self,
+        part: str,
+        kind: Kind,
+        *operations: Operation,
+        row: int | None = None,
+        rows: int | None = None,
+        planned: int | None = None,
+        direction: Direction | None = None,
+        side: str | None = None,
+        target_cm: float | None = None,
+        note: str = "",
+    ) -> None:
+        """Add a step. Operations worked no times are left out, equal neighbours become one.
+        Directions are for the right hand.
+
+        `planned` is the part's row count as now planned; it is `rows` unless a length decides.
+        """
+        operations = merged(operations)
+        for operation in operations:
+            self._regroup(operation)
+        before = self.live
+        self.live += sum(o.leaves - o.takes for o in operations)
+        if direction and self.plan.hand is Hand.LEFT:
+            direction = _MIRROR[direction]
+        craft = self.plan.craft
+        bare = Step(
+            number=len(self.steps) + 1,
+            part=part,
+            kind=kind,
+            row=row,
+            rows=rows,
+            rows_planned=planned if planned is not None else rows,
+            direction=direction,
+            side=side,
+            operations=operations,
+            loops_before=before,
+            loops_after=self.live,
+            held=sum(self.rests.values()),
+            yarn_loops=sum(o.yarn(craft) for o in operations),
+            target_cm=target_cm,
+            note=note,
+        )
+        self.steps.append(
+            bare.model_copy(
+                update={"text": wording.text(bare, craft), "spoken": wording.spoken(bare, craft)}
+            )
+        )
+
+    def _regroup(self, operation: Operation) -> None:
+        match operation.stitch:
+            case "rest":
+                self.live -= operation.times
+                self.rests[operation.at] = self.rests.get(operation.at, 0) + operation.times
+            case "resume" | "pair":
+                for name in operation.at.split("|"):
+                    self.live += operation.times
+                    self.rests[name] = self.rests.get(name, 0) - operation.times
+
+    def back_check(self, part: str, why: str = "before going on") -> None:
+        """A look at the wrong side for loops that stick out, or over the work for ladders."""
+        if self.plan.craft is Craft.LOOP:
+            note = f"Look at the back {why}: a missed loop sticks out there"
+        else:
+            note = f"Look the work over {why}: a dropped stitch shows as a ladder"
+        self.step(part, Kind.BACK_CHECK, note=note)
+
+    def finish(
+        self,
+        *,
+        level: Iterable[tuple[str, ...]] = (),
+        mirrored: Iterable[tuple[str, str]] = (),
+        finished_cm: dict[str, float] | None = None,
+    ) -> RowScript:
+        """The script, not yet audited."""
+        plan = self.plan
+        return RowScript(
+            title=plan.title,
+            design=plan.design,
+            size=plan.size,
+            craft=plan.craft,
+            gauge=plan.gauge,
+            hand=plan.hand,
+            steps=tuple(self.steps),
+            level=tuple(level),
+            mirrored=tuple(mirrored),
+            finished_cm={k: round(v, 1) for k, v in (finished_cm or {}).items()},
+        )

@@ -1,0 +1,153 @@
+"""How a step reads and how it sounds. The only place where instructions become sentences."""
+
+from engine.script.repeats import Repeat, folded
+from models.script import ROW_KINDS, Craft, Direction, Kind, Operation, Step
+
+_ARROWS = {
+    Direction.RIGHT_TO_LEFT: "←",
+    Direction.LEFT_TO_RIGHT: "→",
+    Direction.AROUND: "↻",
+}
+
+
+_SIDES = {"RS": "right", "WS": "wrong"}
+
+
+def arrow(direction: Direction | None) -> str:
+    """The arrow that goes with a direction's word; empty where there is none."""
+    return _ARROWS[direction] if direction else ""
+
+
+def loop_word(craft: Craft, count: int = 2) -> str:
+    """Loop or stitch, in the plural unless `count` is one."""
+    word = "loop" if craft is Craft.LOOP else "stitch"
+    if count == 1:
+        return word
+    return "loops" if craft is Craft.LOOP else "stitches"
+
+
+def counted(count: int, craft: Craft) -> str:
+    """`1 loop`, `12 loops`, `12 stitches`."""
+    return f"{count} {loop_word(craft, count)}"
+
+
+def row_word(kind: Kind) -> str:
+    """Row or round."""
+    return "round" if kind is Kind.ROUND else "row"
+
+
+def operation_text(operation: Operation, craft: Craft) -> str:
+    """One operation in words: `knit 12`, `decrease 1`, `leave 30 loops resting`."""
+    times, name, at = operation.times, operation.entry.name, operation.at
+    match operation.stitch:
+        case "co":
+            if craft is Craft.LOOP:
+                return f"count {counted(times, craft)} along the yarn"
+            return f"cast on {counted(times, craft)}"
+        case "pick up":
+            return f"pick up {counted(times, craft)}" + (f" along {at}" if at else "")
+        case "bo":
+            return f"bind off {times}"
+        case "seam":
+            return f"chain {times} times, front and back in turn"
+        case "rest":
+            return f"leave {counted(times, craft)} resting"
+        case "resume":
+            return f"take up {counted(times, craft)} from {at}"
+        case "pair":
+            return f"pair {times} front with {times} back {loop_word(craft)}"
+        case "tail":
+            return (
+                "cut the yarn and leave a tail of 2 loops"
+                if craft is Craft.LOOP
+                else "cut the yarn"
+            )
+        case "join":
+            return "join the yarn" + (" (2 loops for its end)" if craft is Craft.LOOP else "")
+        case "fasten" if times > 1:
+            return f"draw the tail through the last {counted(times, craft)}"
+        case "3nbo":
+            return f"knit together and bind off {times} times, front with back"
+        case "fasten":
+            return f"fasten the last {loop_word(craft, 1)}"
+        case "pm" | "sm" | "rm":
+            return name + (f" ({at})" if at else "")
+        case "k" | "p" | "work" | "sl" | "k tbl" | "p tbl" | "dec" | "inc" | "yo":
+            return f"{name} {times}"
+        case _:
+            return name if times == 1 else f"{name}, {times} times"
+
+
+def instruction(step: Step, craft: Craft) -> str:
+    """What the hands do, without the row's number: the biggest thing on the screen."""
+    # The foundation's tail is only left, not cut: its note says where to start counting.
+    silent = {"tail"} if step.kind is Kind.FOUNDATION else set()
+    worked = [o for o in step.operations if not o.entry.regroups and o.stitch not in silent]
+    moved = [o for o in step.operations if o.entry.regroups]
+    taken_up = [operation_text(o, craft) for o in moved if o.stitch != "rest"]
+    left = [operation_text(o, craft) for o in moved if o.stitch == "rest"]
+    row = [_item_text(item, craft) for item in folded(tuple(worked))]
+    return ", ".join(taken_up + row + left)
+
+
+def _item_text(item: Operation | Repeat, craft: Craft) -> str:
+    """An operation, or what repeats, in brackets: `(knit 1, purl 1) 12 times`."""
+    if isinstance(item, Operation):
+        return operation_text(item, craft)
+    inside = ", ".join(operation_text(o, craft) for o in item.operations)
+    return f"({inside}) {item.times} times"
+
+
+def _item_spoken(item: Operation | Repeat, craft: Craft) -> str:
+    """The same without brackets: `12 times: knit 1, purl 1`."""
+    if isinstance(item, Operation):
+        return operation_text(item, craft)
+    inside = ", ".join(operation_text(o, craft) for o in item.operations)
+    return f"{item.times} times: {inside}"
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?")) else ".")
+
+
+def place(step: Step) -> str:
+    """`Row 3 of 8`, `Round 2` where the number is open, or the step's kind."""
+    if step.kind in ROW_KINDS and step.row is not None:
+        of = f" of {step.rows}" if step.rows is not None else ""
+        return f"{row_word(step.kind).capitalize()} {step.row}{of}"
+    return step.kind.value.capitalize()
+
+
+def text(step: Step, craft: Craft) -> str:
+    """The whole instruction to read."""
+    doing = instruction(step, craft)
+    head = place(step) if step.kind in ROW_KINDS or step.kind is Kind.FOUNDATION else ""
+    if step.side and head:
+        head += f" ({step.side})"
+    elif step.side:
+        head = f"{_SIDES[step.side]} side facing"
+    elif step.direction and step.kind in ROW_KINDS:
+        head += f", {step.direction.value}"
+    body = f"{head}: {doing}" if head and doing else doing
+    parts = [_sentence(body)] if body else []
+    if step.note:
+        parts.append(_sentence(step.note))
+    if step.kind in ROW_KINDS and step.loops_after != step.loops_before:
+        parts.append(f"{counted(step.loops_after, craft).capitalize()} at the end.")
+    return " ".join(parts)
+
+
+def spoken(step: Step, craft: Craft) -> str:
+    """A shorter text to say: no brackets, no totals, notes only where nothing else is said."""
+    said = tuple(
+        o
+        for o in step.operations
+        if not o.entry.regroups and o.stitch not in {"join", "tail", "sm"}
+    )
+    doing = ", ".join(_item_spoken(item, craft) for item in folded(said))
+    if step.kind in ROW_KINDS and step.row is not None:
+        return _sentence(f"{row_word(step.kind)} {step.row}. {_sentence(doing).rstrip('.')}")
+    if doing:
+        return _sentence(f"{step.part}. {_sentence(doing).rstrip('.')}")
+    first = step.note.split(". ")[0] if step.note else step.kind.value
+    return _sentence(first)

@@ -1,0 +1,108 @@
+"""Size, ease and the garment beside the body."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from engine.advise.fitting import lines, size_near
+from engine.base.refusal import Refusal
+from engine.craft.sizes import BODY_SIZES, CM_PER_INCH, EASE_CM, ease_of, nearest_size
+from engine.plan.planning import make_plan, read_gauge, script_for
+from models.script import Craft
+from tests.advise.helpers import JUMBO
+
+
+@pytest.mark.parametrize(
+    ("inches", "name"),
+    [
+        # Craft Yarn Council, Standard Body Measurements, women's bust (confirmed by
+        # yayforyarn.com): XS 28–30, M 36–38, 1X 44–46, 5X 60–62.
+        (29, "XS"),
+        (36, "M"),
+        (38, "M"),
+        (45, "1X"),
+        (62, "5X"),
+        (80, "5X"),
+        (10, "XS"),
+    ],
+)
+def test_a_bust_lies_nearest_to_its_published_size(inches, name):
+    assert nearest_size(inches * CM_PER_INCH).name == name
+
+
+@given(st.floats(60, 170))
+def test_no_other_size_lies_nearer(bust):
+    near = nearest_size(bust)
+    assert all(abs(near.bust - bust) <= abs(size.bust - bust) for size in BODY_SIZES.values())
+
+
+@pytest.mark.parametrize(
+    ("intent", "least", "most"),
+    [
+        # Craft Yarn Council, "Fit": close 1–2 in, classic 2–4, loose 4–6, oversized 6 or more
+        # (from memory).
+        ("close", 1, 2),
+        ("classic", 2, 4),
+        ("loose", 4, 6),
+        ("oversized", 6, 99),
+    ],
+)
+def test_ease_by_intent_lies_in_its_published_range(intent, least, most):
+    assert least * CM_PER_INCH - 0.05 <= ease_of(intent) <= most * CM_PER_INCH
+    assert ease_of(intent.upper()) == EASE_CM[intent]
+
+
+def test_another_intent_is_refused():
+    with pytest.raises(Refusal, match="close, classic"):
+        ease_of("snug")
+
+
+def test_garment_beside_body():
+    plan = make_plan("cardigan", JUMBO, given={"bust": 98.0, "ease": 10.0})
+    table = {line.name: line for line in lines(plan, script_for(plan))}
+    around = table["around"]
+    assert (around.body, around.wanted) == (98.0, 108.0)
+    assert around.ease == pytest.approx(around.garment - 98)
+    assert around.rounding == pytest.approx(around.garment - 108)
+    assert table["upper sleeve"].ease > 0
+    assert table["back width"].wanted is None
+    assert size_near(plan).name in {"M", "L"}
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    st.sampled_from(tuple(BODY_SIZES)),
+    st.floats(4, 12),
+    st.floats(1.0, 1.5),
+    st.sampled_from(tuple(EASE_CM)),
+    st.sampled_from([1.0, 0.5]),
+)
+def test_rounding_stays_within_a_loop_or_a_row(size, loops, ratio, intent, scale):
+    """Whole even loops are at most one off; rows likewise (the body's are even)."""
+    gauge = read_gauge(f"{loops:.2f} x {loops * ratio:.2f}")
+    try:
+        plan = make_plan("cardigan", gauge, size=size, given={"ease": ease_of(intent)}, scale=scale)
+        script = script_for(plan)
+    except Refusal:
+        return
+    table = {line.name: line for line in lines(plan, script)}
+    loop, row = 1 / gauge.loops_per_cm, 1 / gauge.rows_per_cm
+    assert abs(table["around"].rounding) <= loop + 0.06
+    assert abs(table["body height"].rounding) <= row + 0.06
+    assert abs(table["armhole depth"].rounding) <= row / 2 + 0.06
+    assert abs(table["sleeve length"].rounding) <= row / 2 + 0.11
+    # What is left between two equal shoulders has the back's parity.
+    assert abs(table["back neck"].rounding) <= 1.5 * loop + 0.06
+
+
+def test_a_practice_piece_is_half_as_wide_and_high():
+    whole = make_plan("throw", JUMBO, given={"width": 80, "height": 64})
+    half = make_plan("throw", JUMBO, given={"width": 80, "height": 64}, scale=0.5)
+    big, small = script_for(whole), script_for(half)
+    assert small.finished_cm["width"] == pytest.approx(big.finished_cm["width"] / 2)
+    assert small.finished_cm["height"] == pytest.approx(big.finished_cm["height"] / 2)
+    assert {line.name: line.wanted for line in lines(half, small)} == {"width": 40, "height": 32}
+
+
+def test_a_design_without_a_bust_has_no_size_near():
+    assert size_near(make_plan("throw", JUMBO, craft=Craft.LOOP)) is None

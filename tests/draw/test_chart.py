@@ -1,0 +1,147 @@
+"""Charts: what is drawn is what is worked."""
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from counter.commandline import main
+from engine.base.refusal import Refusal
+from engine.draw.chart import EMPTY, GAP, chart, drawn
+from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.script.builder import ScriptBuilder, op
+from models.plan import Plan
+from models.script import LOOP_KINDS, Craft, Direction, Kind
+from tests.designs.strategies import plans
+
+
+def cells(row):
+    return "".join(row.cells)
+
+
+def script(name, gauge="5 x 3.75", **more):
+    return script_for(make_plan(name, read_gauge(gauge), **more))
+
+
+def built(*rows, craft=Craft.NEEDLES):
+    """A part of the given rows, each a list of operations; turned from row to row."""
+    b = ScriptBuilder(Plan(design="test", title="Test", gauge=read_gauge("5x5"), craft=craft))
+    b.step("part", Kind.FOUNDATION, op("co", 6), direction=Direction.LEFT_TO_RIGHT)
+    for number, operations in enumerate(rows, 1):
+        b.step("part", Kind.ROW, *operations, row=number, side="RS" if number % 2 else "WS")
+    return b.finish()
+
+
+def test_right_front_loses_its_right_edge():
+    rows = chart(script("cardigan", size="M"), "right front").rows
+    assert cells(rows[0]) == "|||||||^"
+    assert cells(rows[1]) == "||||||||"
+    assert cells(rows[2]) == "||||||^ "
+    assert [row.from_right for row in rows[:3]] == [True, False, True]
+
+
+def test_left_front_mirrors_the_right():
+    right, left = (
+        [cells(row) for row in chart(script("cardigan", size="M"), part).rows]
+        for part in ("right front", "left front")
+    )
+    assert [row[::-1] for row in right] == left
+
+
+def test_a_wrong_side_row_is_drawn_from_the_right_side():
+    # Craft Yarn Council, chart symbols (from memory): a purl on the wrong side looks knitted and
+    # has the symbol of knit.
+    rows = chart(built([op("k", 6)], [op("p", 6)], [op("k", 6)], [op("k", 6)]), "part").rows
+    assert [cells(row) for row in rows] == ["UUUUUU", "||||||", "||||||", "||||||", "––––––"]
+    assert [row.arrow for row in rows[1:]] == ["←", "→", "←", "→"]
+
+
+def test_first_stitch_of_a_right_side_row_is_at_the_right():
+    rows = chart(built([op("k2tog"), op("k", 3), op("p")]), "part").rows
+    assert cells(rows[1]) == "–|||/ "
+    back = chart(built([op("k", 6)], [op("p2tog"), op("p", 3), op("k")]), "part").rows
+    assert cells(back[2]) == " /|||–"
+
+
+def test_increases_open_columns():
+    rows = chart(built([op("k", 3), op("yo"), op("k", 3)], [op("p", 7)]), "part").rows
+    assert cells(rows[0]) == "UUU UUU"
+    assert cells(rows[1]) == "|||O|||"
+    assert cells(rows[2]) == "|||||||"
+
+
+def test_edges_grow_outward():
+    rows = chart(built([op("kfb", 2), op("k", 2), op("kfb", 2)]), "part").rows
+    assert cells(rows[0]) == "  UUUUUU  "
+    assert cells(rows[1]) == "YY||||||YY"
+
+
+def test_a_decrease_within_the_row_leaves_its_neighbours_place_empty():
+    rows = chart(built([op("k", 2), op("k2tog"), op("k", 2)], [op("p", 5)]), "part").rows
+    assert cells(rows[1]) == "|| /||"
+    assert cells(rows[2]) == "|| |||"
+
+
+def test_the_row_in_work_is_lit():
+    cardigan = script("cardigan", size="M")
+    step = next(s for s in cardigan.steps if s.part == "right front" and s.row == 3)
+    lines = drawn(chart(cardigan, "right front", step.number))
+    lit = [line for line in lines if line.startswith("▶")]
+    assert lit[0].split()[1:4] == ["||||||^", "3", "←"]
+    assert lit[1:] == ["▶  the row in work"]
+
+
+def test_wide_and_long_charts_are_cut_to_what_fits():
+    throw = chart(script("throw"), "throw")
+    lines = drawn(throw, 60)
+    assert max(map(len, lines)) <= 60
+    assert len(lines) < 12
+    assert any(GAP in line and "47 loops like those beside them" in line for line in lines)
+    assert any("rows 2 to 48 are the same" in line for line in lines)
+    assert len(drawn(throw, 60, all_rows=True)) > 49
+
+
+def test_every_symbol_has_its_words():
+    for name in ("cardigan", "cap", "shawl", "cowl"):
+        made = script(name)
+        for part in made.parts:
+            if any(s.part == part and s.kind in LOOP_KINDS for s in made.steps):
+                one = chart(made, part)
+                used = {cell for row in one.rows for cell in row.cells} - {EMPTY}
+                assert used == {symbol for symbol, _ in one.key}
+                assert all(words for _, words in one.key)
+
+
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(plans())
+def test_a_row_shows_one_cell_for_each_loop_it_leaves(plan):
+    try:
+        made = script_for(plan)
+    except Refusal:
+        return
+    steps = {s.number: s for s in made.steps}
+    parts = list(dict.fromkeys(s.part for s in made.steps if s.counts_row))
+    for part in {parts[0], parts[min(1, len(parts) - 1)], parts[-1]}:
+        for row in chart(made, part).rows:
+            step = steps[row.step]
+            if step.counts_row:
+                assert sum(cell != EMPTY for cell in row.cells) == step.loops_after
+                assert row.loops == step.loops_after
+
+
+def test_a_part_without_rows_is_refused():
+    with pytest.raises(Refusal, match="the parts are body"):
+        chart(script("cardigan", size="M"), "collar")
+
+
+def test_command(capsys):
+    assert main(["chart", "cap", "--part", "crown", "--gauge", "5 x 3.75"]) == 0
+    out = capsys.readouterr().out
+    assert "Cap: crown" in out
+    assert "^  decrease: 2 become 1" in out
+    assert main(["chart", "cap", "--part", "sleeve"]) == 2
+    assert "the parts are brim, cap, crown" in capsys.readouterr().err
+
+
+def test_a_stitch_without_a_symbol_borrows_a_letter():
+    one = chart(built([op("k4tog"), op("k", 2)], [op("p", 3)]), "part")
+    (lent,) = [symbol for symbol, words in one.key if words == "knit 4 together"]
+    assert cells(one.rows[1]) == f"||{lent}   "

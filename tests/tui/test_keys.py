@@ -1,0 +1,298 @@
+"""A make moved by keys alone, under Textual's pilot."""
+
+import pytest
+from textual.widgets import Input, Select
+
+from counter.shared.settings import Settings, save
+from counter.tui.screens.new_make import MakeForm, PatternForm
+from engine.advise import choices
+from engine.designs import DESIGNS
+from engine.plan.planning import make_plan, read_gauge
+from engine.words.vocabulary import PAGES, word, words
+from models.command import Action, Command
+from models.script import Kind
+
+PATTERN = """Title: Test scarf
+Craft: needles
+Gauge: 18 x 24
+Part: scarf
+CO 12 sts
+Rows 1-6: Knit.
+BO all sts.
+"""
+
+
+async def test_a_throw_is_begun_worked_and_found_again(app_of, store, text_of):
+    app = app_of()
+    async with app.run_test(size=(80, 30)) as pilot:
+        await pilot.pause()
+        assert "the practice piece" in text_of(app)
+        await pilot.press("n")
+        await pilot.pause()
+        designs = app.screen.query_one("#designs")
+        designs.highlighted = designs.get_option_index("throw")
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "COUNT" not in text_of(app)  # lettering, not text
+        assert "Foundation: count 50 loops" in text_of(app)
+        await pilot.press("space")
+        await pilot.press("space")
+        await pilot.pause()
+        assert "Row 2, left to right: knit 50." in text_of(app)
+        await pilot.press("q")
+        await pilot.pause()
+        assert "next: throw. Row 2" in text_of(app)
+    _, events = store.load("throw")
+    assert [event.kind for event in events] == ["advance", "advance"]
+
+
+async def test_what_was_shown_was_written(app_of, store, small_throw):
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        for count in range(1, 4):
+            await pilot.press("space")
+            await pilot.pause()
+            assert app.row_screen.work.state.at == count
+            assert len(store.load(small_throw)[1]) == count
+
+
+async def test_a_dropped_loop_stays_in_sight_until_it_is_repaired(app_of, small_throw, text_of):
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        await pilot.press("space", "space", "d")
+        await pilot.pause()
+        await pilot.press("4", "enter")
+        await pilot.pause()
+        assert "1 open mark" in text_of(app)
+        assert "loop 4" in text_of(app)
+        await pilot.press("e")
+        await pilot.pause()
+        assert "open mark" not in text_of(app)
+
+
+async def test_ripping_back_waits_for_a_yes(app_of, small_throw, text_of):
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        await pilot.press("space", "space", "space", "r")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        state = app.row_screen.work.state
+        assert "Rip back 1 row" in text_of(app)
+        assert state.at == 3
+        await pilot.press("n")
+        await pilot.pause()
+        assert app.row_screen.work.state.at == 3
+        await pilot.press("r")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("y")
+        await pilot.pause()
+        assert app.row_screen.work.state.at == 2
+        await pilot.press("u")
+        await pilot.pause()
+        assert app.row_screen.work.state.at == 3
+
+
+async def test_a_refusal_is_shown_and_changes_nothing(app_of, small_throw, text_of):
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        await pilot.press("space")
+        before = app.row_screen.work.state
+        await pilot.press("f")
+        await pilot.pause()
+        assert "not done" in text_of(app)
+        assert "nothing to try on" in text_of(app)
+        assert app.row_screen.work.state == before
+
+
+async def test_a_journal_that_cannot_be_written_is_one_sentence_and_no_move(
+    app_of, store, small_throw, text_of
+):
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        await pilot.press("space")
+        await pilot.pause()
+        store.close()
+        await pilot.press("space")
+        await pilot.pause()
+        assert app.row_screen.work.state.at == 1
+        assert "could not be written down" in " ".join(text_of(app).split())
+
+
+async def test_the_form_refuses_in_a_sentence_and_keeps_what_was_typed(app_of, store, text_of):
+    app = app_of()
+    async with app.run_test(size=(80, 30)) as pilot:
+        await pilot.pause()
+        await pilot.press("n")
+        await pilot.pause()
+        designs = app.screen.query_one("#designs")
+        designs.highlighted = designs.get_option_index("throw")
+        await pilot.press("enter")
+        await pilot.pause()
+        gauge = app.screen.query_one("#gauge")
+        gauge.value = "five by four"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "The gauge 'five by four' is not understood" in text_of(app)
+        assert gauge.value == "five by four"
+        assert store.names() == []
+        gauge.value = "5 x 4"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert store.names() == ["throw"]
+
+
+async def test_help_is_the_table(app_of, small_throw):
+    app = app_of(small_throw)
+    async with app.run_test(size=(80, 100)) as pilot:
+        await pilot.press("question_mark")
+        await pilot.pause()
+        shown = "\n".join(str(line.content) for line in app.screen.query("Static"))
+        for line in words():
+            assert line.meaning[1:] in shown
+        assert "“take back”" in shown
+        await pilot.press("escape")
+        await pilot.pause()
+        assert app.screen is app.row_screen
+
+
+def test_no_page_shares_a_key_with_a_command_on_the_row_screen():
+    commands = {key for line in words() for key in line.keys}
+    beside_a_row = [line for line in PAGES if line.page.value in {"shelf", "journal", "settings"}]
+    assert not commands & {key for line in beside_a_row for key in line.keys}
+
+
+async def test_one_key_rests_the_work_and_takes_it_up_again(app_of, small_throw):
+    (key,) = word(Action.PAUSE).keys
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        await pilot.press("space", key)
+        await pilot.pause()
+        assert app.row_screen.work.state.paused
+        await pilot.press(key)
+        await pilot.pause()
+        assert not app.row_screen.work.state.paused
+
+
+async def test_the_first_run_teaches_on_a_practice_piece(app_of, store, text_of):
+    app = app_of()
+    async with app.run_test() as pilot:
+        await pilot.pause()
+        await pilot.press("space")
+        await pilot.pause()
+        (name,) = store.names()
+        assert app.row_screen.work.name == name
+        for _ in range(60):
+            if app.row_screen.work.state.done:
+                break
+            await pilot.press("space")
+            await pilot.pause()
+        assert "You made it." in text_of(app)
+        await pilot.press("q")
+        await pilot.pause()
+        assert "✓ done" in text_of(app)
+
+
+async def test_a_fit_check_that_fails_offers_its_choices_by_number(app_of, store, text_of):
+    plan = make_plan("cardigan", read_gauge("5 x 3.75"), size="S")
+    store.create("cardigan", plan)
+    app = app_of("cardigan")
+    async with app.run_test(size=(100, 40)) as pilot:
+        while app.row_screen.work.state.step.kind is not Kind.FIT_CHECK:
+            app.row_screen.do(Command(action=Action.ADVANCE))
+        await pilot.press("t")
+        await pilot.pause()
+        await pilot.press("c")
+        await pilot.pause()
+        assert "Which choice?" in text_of(app)
+        there = choices.of(app.row_screen.work.state)
+        for choice in there:
+            assert choice.does.lower() in " ".join(text_of(app).split()).lower()
+        await pilot.press(*"2", "backspace", "backspace", "1", "enter")
+        await pilot.pause()
+        assert "Which choice?" not in text_of(app)
+
+
+async def test_the_palette_finds_an_action_by_its_word(app_of, small_throw, text_of):
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        await pilot.press("space", "ctrl+p")
+        await pilot.pause()
+        await pilot.press(*"take back")
+        await pilot.pause(0.5)
+        await pilot.press("enter")
+        await pilot.pause(0.3)
+        if app.screen is not app.row_screen:
+            await pilot.press("enter")
+            await pilot.pause(0.3)
+        assert app.row_screen.work.state.at == 0
+
+
+async def test_inches_are_shown_and_measured_in_inches(
+    app_of, store, small_throw, text_of, tmp_path
+):
+    save(tmp_path / "settings.json", Settings(unit="in"))
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        while app.row_screen.work.state.step.kind is not Kind.MEASURE:
+            app.row_screen.do(Command(action=Action.ADVANCE))
+        await pilot.pause()
+        assert "7.75 in is wanted" in text_of(app)  # 20 cm, to the nearest quarter
+        await pilot.press("m")
+        await pilot.pause()
+        await pilot.press("8", "enter")
+        await pilot.pause()
+    measured = [event for event in store.load(small_throw)[1] if event.kind == "measured"]
+    assert [event.cm for event in measured] == [pytest.approx(8 * 2.54)]
+
+
+@pytest.mark.parametrize("name", DESIGNS)
+async def test_every_design_can_be_begun_as_the_form_stands(name, app_of, store):
+    app = app_of()
+    async with app.run_test() as pilot:
+        app.push_screen(MakeForm(name))
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        (made,) = store.names()
+        assert store.load(made)[0].design == name
+
+
+async def test_another_size_fills_its_measurements_but_not_over_typed_ones(app_of, store):
+    app = app_of()
+    async with app.run_test() as pilot:
+        app.push_screen(MakeForm("cardigan"))
+        await pilot.pause()
+        app.screen.query_one("#measure-cuff", Input).value = "27"
+        app.screen.query_one("#size", Select).value = "2X"
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        plan, _ = store.load(store.names()[0])
+        wanted = make_plan(
+            "cardigan", read_gauge("5 x 3.75"), size="2X", given={"cuff": 27.0}, title="Cardigan"
+        )
+        assert plan == wanted
+
+
+async def test_a_written_pattern_is_begun_from_its_file(app_of, store, text_of, tmp_path):
+    (tmp_path / "scarf.txt").write_text(PATTERN)
+    app = app_of()
+    async with app.run_test(size=(90, 30)) as pilot:
+        app.push_screen(PatternForm())
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "Name the file" in text_of(app)
+        app.screen.query_one("#file", Input).value = str(tmp_path / "no.txt")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "cannot be read" in " ".join(text_of(app).split())
+        app.screen.query_one("#file", Input).value = str(tmp_path / "scarf.txt")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert store.load(store.names()[0])[0].pattern == PATTERN

@@ -1,0 +1,49 @@
+"""Every main screen at five sizes, against the text that was looked at and found good.
+
+Text, not pictures: a difference can be read. After a change that is meant, look at the pictures
+(`python -m tests.pictures`), then `python -m tests.tui.test_snapshots` writes the texts anew.
+"""
+
+import asyncio
+import tempfile
+from pathlib import Path
+
+import pytest
+
+from tests.tui.scenes import SCENES, SIZES, played, shown
+
+FOLDER = Path(__file__).parent / "snapshots"
+
+
+async def _texts(scene, folder):
+    """The scene's text at each size, one app resized."""
+    found = {}
+    async with played(scene, SIZES[0], folder) as (app, pilot):
+        for size in SIZES:
+            await pilot.resize_terminal(*size)
+            await pilot.pause(0.05)
+            found[size] = shown(app)
+    return found
+
+
+def _path(name, size):
+    return FOLDER / f"{name}-{size[0]}x{size[1]}.txt"
+
+
+@pytest.mark.parametrize("name", SCENES)
+async def test_a_screen_looks_as_it_did(name, tmp_path):
+    texts = await _texts(SCENES[name], tmp_path)
+    for size, text in texts.items():
+        assert text == _path(name, size).read_text(encoding="utf-8"), f"{name} at {size}"
+
+
+async def _write():
+    FOLDER.mkdir(exist_ok=True)
+    for name, scene in SCENES.items():
+        with tempfile.TemporaryDirectory() as folder:
+            for size, text in (await _texts(scene, Path(folder))).items():
+                _path(name, size).write_text(text, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    asyncio.run(_write())

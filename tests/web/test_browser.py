@@ -1,0 +1,145 @@
+"""The whole way in headless Chromium: open, type, the row advances, a picture of it."""
+
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from counter.commandline import main
+from engine.keep.store import Store
+from models.event import Advanced
+
+pytest.importorskip("textual_serve", reason="pip install 'spokenrow[browser]'")
+webdriver = pytest.importorskip("selenium.webdriver", reason="pip install selenium")
+
+CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
+pytestmark = [
+    pytest.mark.system,
+    pytest.mark.skipif(
+        not (CHROMIUM and DRIVER), reason="apt-get install chromium chromium-driver"
+    ),
+]
+PATIENCE_S = 40
+
+
+def until(what, seconds: float = PATIENCE_S):
+    """What `what()` gives as soon as it gives something."""
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        if found := what():
+            return found
+        time.sleep(0.1)
+    pytest.fail("it did not happen in time")
+
+
+@pytest.fixture
+def port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@pytest.fixture
+def served(tmp_path: Path, port: int) -> Iterator[str]:
+    assert main(["--data", str(tmp_path), "start", "throw", "--name", "mine"]) == 0
+    command = ["--data", str(tmp_path), "serve", "mine", "--port", str(port), "--quiet"]
+    server = subprocess.Popen(
+        [sys.executable, "-m", "counter", *command, "--no-ears"],
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    assert server.stdout is not None
+    yield server.stdout.readline().split()[-1]
+    server.send_signal(signal.SIGINT)
+    assert server.wait(20) == 0
+
+
+@pytest.fixture
+def browser(tmp_path: Path) -> Iterator:
+    options = webdriver.ChromeOptions()
+    options.binary_location = CHROMIUM
+    for argument in (
+        "--headless=new",
+        "--no-sandbox",
+        "--disable-gpu",
+        "--disable-dev-shm-usage",
+        "--no-first-run",
+        "--disable-background-networking",
+        "--window-size=1000,700",
+        f"--user-data-dir={tmp_path / 'profile'}",
+    ):
+        options.add_argument(argument)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+    driver = webdriver.Chrome(options=options, service=webdriver.ChromeService(DRIVER))
+    yield driver
+    driver.quit()
+
+
+def advanced(folder: Path) -> list[int]:
+    store = Store(folder / "makes.db")
+    try:
+        return [event.step for event in store.load("mine")[1] if isinstance(event, Advanced)]
+    finally:
+        store.close()
+
+
+def has(driver, name: str) -> bool:
+    return name in (driver.find_element("tag name", "body").get_attribute("class") or "")
+
+
+def test_open_type_and_the_row_advances(served: str, browser, tmp_path: Path) -> None:
+    browser.get(served)
+    until(lambda: has(browser, "-first-byte"))
+    # The terminal has the keys without a click; the app takes them once it has drawn itself.
+    until(
+        lambda: browser.execute_script(
+            "return document.activeElement.className.includes('xterm-helper-textarea')"
+        )
+    )
+    time.sleep(1)
+    before = browser.get_screenshot_as_png()
+    typing = webdriver.ActionChains(browser)
+    until(lambda: typing.send_keys(" ").perform() or advanced(tmp_path), 20)
+    until(lambda: browser.get_screenshot_as_png() != before)
+    assert advanced(tmp_path)[0] == 1
+    assert len(browser.get_screenshot_as_png()) > 5_000
+    # Nothing was asked of anybody else, and nothing was stopped by the page's own rules.
+    asked = browser.execute_script(
+        "return performance.getEntriesByType('resource').map(entry => entry.name)"
+    )
+    assert asked
+    assert all(name.startswith((served, "data:")) for name in asked)
+    assert not [line for line in browser.get_log("browser") if line["level"] == "SEVERE"]
+
+
+def test_a_taken_port_is_one_sentence(port: int, tmp_path: Path) -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", port))
+        taken.listen()
+        run = subprocess.run(
+            [
+                sys.executable,
+                "-m",
+                "counter",
+                "--data",
+                str(tmp_path),
+                "serve",
+                "--port",
+                str(port),
+            ],
+            capture_output=True,
+            text=True,
+            timeout=60,
+            check=False,
+            env={**os.environ, "PYTHONWARNINGS": "default"},
+        )
+    assert run.returncode == 2
+    assert run.stderr.count("\n") == 1
+    assert "--port" in run.stderr
