@@ -48,8 +48,8 @@ def test_a_plain_command_is_taken():
     ],
 )
 def test_each_doubt_refuses_with_its_reason(changes, reason):
-    text = changes.pop("text", "row done")
-    verdict = judge(evidence(text, **changes), Situation())
+    said = {"text": "row done", **changes}
+    verdict = judge(evidence(**said), Situation())
     assert verdict.outcome is Outcome.REFUSED
     assert verdict.reason == reason
 
