@@ -7,7 +7,7 @@ from counter.shared.settings import Settings, Unit
 from engine.advise.pace import least_step
 from engine.base.refusal import Refusal
 from engine.keep.store import InUse, Store
-from engine.make import progress
+from engine.make.decisions.outcomes import refused
 from engine.make.making import Making
 from models.command import Command, Heard
 from models.state import MakeState, Outcome
@@ -36,7 +36,7 @@ class Work:
         try:
             return self.making.do(command, now)
         except Refusal as refusal:
-            return progress.refused(str(refusal))
+            return refused(str(refusal))
         except (sqlite3.Error, OSError) as error:
             return _not_written(error)
 
@@ -45,7 +45,7 @@ class Work:
         try:
             return self.making.heard(heard, now)
         except Refusal as refusal:
-            return progress.refused(str(refusal))
+            return refused(str(refusal))
         except (sqlite3.Error, OSError) as error:
             return _not_written(error)
 
@@ -69,7 +69,7 @@ def open_work(store: Store, name: str, settings: Settings, *, take_over: bool = 
 
 
 def _not_written(error: Exception) -> Outcome:
-    return progress.refused(
+    return refused(
         f"This could not be written down ({error}), so nothing was changed: free some disk space "
         "and do it again."
     )

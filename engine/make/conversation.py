@@ -4,7 +4,8 @@ Sans-I/O like the rest: a conversation is a value, and hearing a command makes t
 Word and key go through here alike.
 """
 
-from engine.make.progress import answer, decide, refused
+from engine.make.decisions import decide
+from engine.make.decisions.outcomes import answered, refused
 from models.command import Action, Command, Context
 from models.frozen import Frozen
 from models.script import CHECK_KINDS, Kind
@@ -71,9 +72,9 @@ def hear(
             return settled, refused("Nothing was asked.")
         case Action.STOP_LISTENING:
             asleep = settled.model_copy(update={"listening": False})
-            return asleep, answer("I stop listening. Say 'start listening' to go on.")
+            return asleep, answered("I stop listening. Say 'start listening' to go on.")
         case Action.START_LISTENING:
-            return settled.model_copy(update={"listening": True}), answer("I am listening.")
+            return settled.model_copy(update={"listening": True}), answered("I am listening.")
         case _:
             outcome = decide(state, command, now)
     if outcome.asks:

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from engine.make import progress
 from engine.make.conversation import Conversation, hear
+from engine.make.decisions.outcomes import refused
 from models.command import Action, Command, Context, Heard, Situation
 from models.event import Event, Undone
 from models.plan import Plan
@@ -63,7 +64,7 @@ class Making:
         talk, outcome = hear(self.talk, self.state, self._in_cm(command), now)
         takes_back = any(isinstance(event, Undone) for event in outcome.events)
         if takes_back and not progress.standing(self.events):
-            outcome = progress.refused("There is nothing to take back.")
+            outcome = refused("There is nothing to take back.")
         self._write(outcome.events)
         self.talk = talk
         return outcome
@@ -77,7 +78,7 @@ class Making:
             say = heard.reason[:1].upper() + heard.reason[1:]
             return Outcome(taken=False, say=say, tone=Tone.ASK, asks=heard.command)
         if heard.command is None or not heard.taken:
-            return progress.refused(heard.reason)
+            return refused(heard.reason)
         before = len(self.events)
         outcome = self.do(heard.command, now)
         self._heard_from = before

@@ -8,7 +8,8 @@ from engine.advise import choices
 from engine.advise.replan import replanned, rows_done, rows_of
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS
-from engine.make.progress import decide, evolve, fold
+from engine.make.decisions import decide
+from engine.make.progress import evolve, fold
 from engine.pattern.make import plan_from_text
 from engine.plan.planning import make_plan, read_gauge
 from engine.script.audit import audit

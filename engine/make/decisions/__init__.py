@@ -1,0 +1,49 @@
+"""What a command means where the work stands: one table, the decisions by kind beside it.
+
+A decision changes nothing. It answers with an `Outcome`: the events to write (what they do is
+`progress.evolve`'s alone), or why not, or the question that must be answered first.
+"""
+
+from collections.abc import Callable
+
+from engine.base.refusal import Refusal
+from engine.make.decisions import fit, marks, sitting, steps, tape
+from engine.make.decisions.outcomes import refused
+from models.command import Action, Command
+from models.state import MakeState, Outcome
+
+Decision = Callable[[MakeState, Command, float, bool], Outcome]
+"""Of the state, the command, the time in POSIX seconds, and whether a yes was given to it."""
+
+_DECISIONS: dict[Action, Decision] = {
+    Action.ADVANCE: steps.advance,
+    Action.TAKE_BACK: steps.take_back,
+    Action.RIP_BACK: steps.rip_back,
+    Action.DROPPED: marks.dropped,
+    Action.REPAIRED: marks.settle,
+    Action.ACCEPT: marks.settle,
+    Action.MEASURED: tape.measured,
+    Action.MORE_ROWS: tape.more_rows,
+    Action.FITS: fit.fit,
+    Action.TOO_TIGHT: fit.fit,
+    Action.TOO_LOOSE: fit.fit,
+    Action.TOO_SHORT: fit.fit,
+    Action.CHOOSE: fit.choose,
+    Action.NEW_BALL: sitting.new_ball,
+    Action.PAUSE: sitting.pause,
+    Action.RESUME: sitting.resume,
+    Action.NOTE: sitting.note,
+    Action.FINISH: sitting.finish,
+    Action.WHERE: sitting.where,
+}
+
+
+def decide(state: MakeState, command: Command, now: float, *, confirmed: bool = False) -> Outcome:
+    """What a command comes to, given where the work stands. `now` in POSIX seconds.
+
+    An action that moves nothing and has no decision of its own is answered by the instruction.
+    """
+    try:
+        return _DECISIONS.get(command.action, sitting.say_again)(state, command, now, confirmed)
+    except Refusal as refusal:
+        return refused(str(refusal))

@@ -1,0 +1,47 @@
+"""A fit check's verdict, and the choice that it opens."""
+
+from engine.advise import choices
+from engine.advise.fitting import short_part
+from engine.make import answers, progress
+from engine.make.decisions import steps
+from engine.make.decisions.outcomes import answered, asked, refused, whole, written
+from models.command import Action, Command
+from models.event import FitVerdict
+from models.script import Kind
+from models.state import MakeState, Outcome
+
+
+def fit(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+    """It fits, or it does not and opens its choices."""
+    step, verdict = state.step, command.action.value
+    if step is None or state.done:
+        return refused("The make is done.")
+    if command.action is Action.TOO_SHORT:
+        if short_part(state) is None:
+            return refused("Nothing is worked yet that could reach anywhere.")
+    elif step.kind is not Kind.FIT_CHECK:
+        return refused("There is nothing to try on at this step.")
+    if command.action is Action.FITS:
+        return steps.advance(state, command, now, confirmed)
+    event = FitVerdict.model_validate({"at": now, "step": step.number, "verdict": verdict})
+    there = choices.of(progress.evolve(state, event), now)
+    head = f"{verdict.capitalize()}."
+    if not there:
+        return written(f"{head} Nothing can be changed any more but by ripping back.", event)
+    return written(f"{head} {answers.choices(there, state)}", event)
+
+
+def choose(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+    """Take one of the choices that stand open, by its number."""
+    number, there = whole(command), choices.of(state, now)
+    if not there:
+        return refused("There is nothing to choose between here.")
+    if number > len(there):
+        return refused(f"There are {len(there)} choices: {answers.choices(there, state)}")
+    choice = there[number - 1]
+    if choice.event is None:
+        return answered(f"{answers.capitalised(choice.does)}. {choice.then}")
+    if choice.confirm and not confirmed:
+        return asked(f"{answers.choice(choice, state)} Do it?", command)
+    after = progress.evolve(state, choice.event)
+    return written(f"{answers.capitalised(choice.does)}. {answers.say(after)}", choice.event)

@@ -1,0 +1,33 @@
+"""The shapes of an answer: what every decision gives back."""
+
+from engine.base.refusal import Refusal
+from models.command import Command
+from models.event import Event
+from models.state import Outcome, Tone
+
+
+def refused(why: str) -> Outcome:
+    """An outcome that changes nothing and says why."""
+    return Outcome(taken=False, say=why, tone=Tone.REFUSED)
+
+
+def answered(say: str) -> Outcome:
+    """An outcome that only says something."""
+    return Outcome(taken=True, say=say, tone=Tone.ANSWER)
+
+
+def written(say: str, event: Event) -> Outcome:
+    """An outcome that writes one event and stays on its step."""
+    return Outcome(taken=True, say=say, tone=Tone.MARK, events=(event,))
+
+
+def asked(question: str, command: Command) -> Outcome:
+    """A question: the command waits for a yes."""
+    return Outcome(taken=True, say=question, tone=Tone.ASK, asks=command)
+
+
+def whole(command: Command) -> int:
+    """The command's number. Raises Refusal for anything but a whole number of 1 or more."""
+    if command.value is None or command.value < 1 or command.value != int(command.value):
+        raise Refusal(f"{command.action.value.capitalize()} wants a whole number of 1 or more.")
+    return int(command.value)

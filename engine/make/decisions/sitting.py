@@ -1,0 +1,58 @@
+"""What goes on beside the rows: a new ball, a rest, a note, the early end, questions."""
+
+from engine.advise import yarn
+from engine.make import answers, progress
+from engine.make.decisions.outcomes import answered, asked, refused, whole, written
+from models.command import Command
+from models.event import Finished, NewBall, Noted, Paused, Resumed
+from models.state import MakeState, Outcome
+
+
+def new_ball(state: MakeState, command: Command, now: float, _confirmed: bool) -> Outcome:
+    """A new ball is joined here."""
+    said = None if command.value is None else whole(command)
+    joined = yarn.joined(state, said)
+    event = NewBall(at=now, loops=joined.loops, pulled=joined.pulled)
+    return written(
+        answers.new_ball(state, joined, yarn.forecast(progress.evolve(state, event))), event
+    )
+
+
+def pause(state: MakeState, _command: Command, now: float, _confirmed: bool) -> Outcome:
+    """The work is laid down."""
+    if state.paused:
+        return refused("The work already rests.")
+    return written("The work rests. Stretch your hands.", Paused(at=now))
+
+
+def resume(state: MakeState, _command: Command, now: float, _confirmed: bool) -> Outcome:
+    """The work is taken up again."""
+    if not state.paused:
+        return refused("The work is already in hand.")
+    return written(answers.say(state), Resumed(at=now))
+
+
+def note(_state: MakeState, command: Command, now: float, _confirmed: bool) -> Outcome:
+    """Her own words, at this row."""
+    if not (command.text or "").strip():
+        return refused("A note needs some words: type it at the keyboard.")
+    return written("Noted.", Noted(at=now, text=(command.text or "").strip()))
+
+
+def finish(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+    """Close the make before its end, after a yes."""
+    if state.done:
+        return refused("The make is already done.")
+    if not confirmed:
+        return asked("Close this make before its end?", command)
+    return written("The make is closed.", Finished(at=now))
+
+
+def where(state: MakeState, _command: Command, _now: float, _confirmed: bool) -> Outcome:
+    """Where the work stands."""
+    return answered(answers.where(state))
+
+
+def say_again(state: MakeState, _command: Command, _now: float, _confirmed: bool) -> Outcome:
+    """The instruction in work."""
+    return answered(answers.say(state))

@@ -1,0 +1,63 @@
+"""Going on and going back: a step done, rows ripped out, the last action taken back."""
+
+from engine.advise.replan import landing
+from engine.make import answers
+from engine.make.decisions.outcomes import asked, refused, whole
+from engine.script import places, wording
+from models.command import Command
+from models.event import Advanced, Event, FitVerdict, RippedBack, Undone
+from models.script import LOOP_KINDS, Kind
+from models.state import MakeState, Outcome, Tone
+
+
+def advance(state: MakeState, _command: Command, now: float, _confirmed: bool) -> Outcome:
+    """The step is done."""
+    step = state.step
+    if step is None or state.closed:
+        return refused("The make is done: there is no further step.")
+    marks = [m for m in state.open_marks if m.part == step.part]
+    if marks and answers.ends_part(state.script, state.at):
+        return refused(
+            f"A loop is still open at {places.mark_place(marks[-1], state.plan.craft)}: mend it "
+            "and say 'repaired', or say 'accept mark'."
+        )
+    event: Event = Advanced(at=now, step=step.number)
+    if step.kind is Kind.FIT_CHECK:
+        event = FitVerdict(at=now, step=step.number, verdict="fits")
+    after = answers.next_step(state)
+    return Outcome(
+        taken=True,
+        say=after.spoken if after else "That was the last step. The make is done.",
+        tone=Tone.ADVANCE,
+        events=(event,),
+    )
+
+
+def rip_back(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+    """Rip out so many rows, after a yes."""
+    rows = whole(command)
+    worked = [step for step in state.script.steps[: state.at] if step.kind in LOOP_KINDS]
+    if not worked:
+        return refused("Nothing is worked yet, so there is nothing to rip back.")
+    if rows > len(worked):
+        return refused(f"Only {len(worked)} rows are worked: rip back at most that many.")
+    target = worked[-rows]
+    if not confirmed:
+        there = landing(state, target.number, places.start_of(target))
+        return asked(
+            f"Rip back {rows} {'row' if rows == 1 else 'rows'} "
+            f"({wording.counted(there.freed, state.plan.craft)}), to {there.place}: "
+            f"{answers.standing(there, state)}?",
+            command,
+        )
+    return Outcome(
+        taken=True,
+        say=f"Ripped back. {target.spoken}",
+        tone=Tone.TAKE_BACK,
+        events=(RippedBack(at=now, to_step=target.number),),
+    )
+
+
+def take_back(_state: MakeState, _command: Command, now: float, _confirmed: bool) -> Outcome:
+    """Undo the last action; what that was only the journal's keeper knows."""
+    return Outcome(taken=True, say="Taken back.", tone=Tone.TAKE_BACK, events=(Undone(at=now),))

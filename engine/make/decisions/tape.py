@@ -1,0 +1,99 @@
+"""What a tape says, and rows that are wanted on top."""
+
+from engine.advise import choices
+from engine.advise.choices import decided
+from engine.advise.fitting import loops_around
+from engine.advise.replan import (
+    BELIEVABLE,
+    difference,
+    lead_of,
+    level_group,
+    replanned,
+    rows_of,
+)
+from engine.advise.replan import measured as by_the_tape
+from engine.make import answers, progress
+from engine.make.decisions.outcomes import refused, whole, written
+from engine.script import wording
+from models.command import Command
+from models.event import Measured, MoreRows
+from models.script import Kind
+from models.state import MakeState, Outcome
+
+NEAR_ENOUGH_ROWS = 1.0
+"""A tape within one row of the target is as near as rows can come."""
+
+
+def measured(state: MakeState, command: Command, now: float, _confirmed: bool) -> Outcome:
+    """A tape on the part in work: its rows, or at a fit check its loops."""
+    step, cm = state.step, command.value
+    if cm is None or not 0 < cm < 1000:
+        return refused("Say what the tape shows, as in 'measured thirty one'.")
+    if step is None or state.done:
+        return refused("The make is done.")
+    if step.kind is Kind.FIT_CHECK and (loops := loops_around(state)):
+        return _across(state, cm, loops, now)
+    tape = by_the_tape(state, cm)
+    numbers = decided(state.plan, tape.plan, now, "")
+    event = Measured(
+        at=now,
+        step=step.number,
+        cm=cm,
+        lead=tape.lead,
+        rows=tape.rows,
+        rows_per_10cm=tape.rows_per_cm * 10 if tape.adopted else None,
+        kept={part: count for part, count in numbers.rows.items() if part != tape.lead},
+        counts=numbers.counts,
+    )
+    changed = answers.changed(difference(state, tape.script), state)
+    if step.kind is not Kind.MEASURE:
+        return written(
+            f"{cm:g} cm: {tape.rows} rows in all at your {tape.rows_per_cm * 10:.1f} rows per "
+            f"10 cm. {changed}",
+            event,
+        )
+    more = tape.rows - rows_of(state.script, tape.lead)
+    over = (cm - tape.target_cm) * tape.rows_per_cm
+    if more > 0:
+        say = f"{cm:g} cm: work {more} more {'row' if more == 1 else 'rows'}. {changed}"
+    elif over > NEAR_ENOUGH_ROWS:
+        event = event.model_copy(update={"too_long": True})
+        there = choices.of(progress.evolve(state, event), now)
+        say = f"{cm:g} cm is {over:.1f} rows too long. {answers.choices(there, state)}"
+    else:
+        event = event.model_copy(update={"done": True})
+        after = answers.next_step(state)
+        say = f"{cm:g} cm is right. {after.spoken if after else ''}".strip()
+    return written(say, event)
+
+
+def _across(state: MakeState, cm: float, loops: int, now: float) -> Outcome:
+    """A tape across all loops at a fit check: the true loop gauge, for all that is to come."""
+    planned = loops / state.plan.gauge.loops_per_cm
+    if not planned / BELIEVABLE <= cm <= planned * BELIEVABLE:
+        return refused(
+            f"{cm:g} cm across {wording.counted(loops, state.plan.craft)} cannot be: by the plan "
+            f"it is about {planned:.0f} cm, so measure again."
+        )
+    gauge = (loops * 10 / cm, state.plan.gauge.rows_per_10cm)
+    plan, script = replanned(state, gauge=gauge)
+    return written(
+        f"{cm:g} cm across {wording.counted(loops, plan.craft)}: {gauge[0]:.1f} per 10 cm. "
+        f"{answers.measures(plan, script)} {answers.changed(difference(state, script), state)}",
+        decided(state.plan, plan, now, f"{cm:g} cm across"),
+    )
+
+
+def more_rows(state: MakeState, command: Command, now: float, _confirmed: bool) -> Outcome:
+    """So many rows more than planned, in all parts that must be level."""
+    more, step = whole(command), state.step
+    if step is None or rows_of(state.script, step.part) == 0:
+        return refused("This part has no rows to add to.")
+    lead = lead_of(state.script, step.part)
+    _, script = replanned(state, rows={lead: rows_of(state.script, lead) + more})
+    rows = rows_of(script, lead)
+    group = answers.listed(level_group(state.script, step.part))
+    return written(
+        f"{rows} rows in all in the {group}. {answers.changed(difference(state, script), state)}",
+        MoreRows(at=now, lead=lead, rows=rows),
+    )
