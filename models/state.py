@@ -38,7 +38,6 @@ class MakeState(Frozen):
     at: int = 0
     """Index of the step in work; the number of steps when all are done."""
     marks: tuple[Mark, ...] = ()
-    yarn_used: int = 0
     ball_used: int = 0
     """Loops pulled from the ball in work."""
     ball_size: int | None = None
@@ -75,6 +74,16 @@ class MakeState(Frozen):
     def done(self) -> bool:
         """Nothing is left to work."""
         return self.closed or self.at >= len(self.script.steps)
+
+    @property
+    def yarn_used(self) -> int:
+        """Loops of yarn in the steps done, as the script counts them."""
+        return sum(step.yarn_loops for step in self.script.steps[: self.at])
+
+    @property
+    def yarn_taken(self) -> int:
+        """Loops that came off the balls: those in the steps, and the ends of the joins."""
+        return self.yarn_used + sum(join.ends for join in self.joins)
 
     @property
     def open_marks(self) -> tuple[Mark, ...]:

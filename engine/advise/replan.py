@@ -260,16 +260,14 @@ def ripped(state: MakeState, number: int) -> dict[str, object]:
     as it was then; the ends of a join that is undone are loops again.
     """
     steps, joins, cursor = state.script.steps, list(state.joins), state.at
-    used, size, balls, yarn = state.ball_used, state.ball_size, state.balls, state.yarn_used
+    used, size, balls = state.ball_used, state.ball_size, state.balls
     while joins and joins[-1].step >= number:
         join = joins.pop()
-        yarn -= sum(step.yarn_loops for step in steps[join.step - 1 : cursor]) + join.ends
         cursor = join.step - 1
         used, size, balls = join.ball_used, join.ball_size, balls - 1
     freed = sum(step.yarn_loops for step in steps[number - 1 : cursor])
     return {
         "at": number - 1,
-        "yarn_used": yarn - freed,
         "ball_used": max(0, used - freed),
         "ball_size": size,
         "balls": balls,
@@ -300,7 +298,7 @@ def landing(state: MakeState, number: int, place: str) -> Landing:
         place=place,
         loops=state.script.steps[number - 2].loops_after if number > 1 else 0,
         held=state.script.steps[number - 2].held if number > 1 else 0,
-        freed=state.yarn_used - then.yarn_used,
+        freed=state.yarn_taken - then.yarn_taken,
         markers=kept,
         removed=tuple(m for m in _markers(state.script.steps[: state.at]) if m not in kept),
         ball=then.balls,

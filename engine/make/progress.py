@@ -154,7 +154,6 @@ def _past_step(state: MakeState, now: float, clock: dict[str, object]) -> dict[s
     pulled = state.step.yarn_loops if state.step else 0
     change: dict[str, object] = {
         "at": min(state.at + 1, len(state.script.steps)),
-        "yarn_used": state.yarn_used + pulled,
         "ball_used": state.ball_used + pulled,
         "step_paces": pace.with_step(state, cast(float, clock["elapsed"])),
     }
@@ -175,7 +174,6 @@ def _joined(state: MakeState, event: NewBall) -> dict[str, object]:
         "joins": (*state.joins, join),
         "ball_size": event.loops if event.loops is not None else state.plan.ball_loops,
         "ball_used": yarn.END - event.pulled,
-        "yarn_used": state.yarn_used + 2 * yarn.END,
     }
 
 

@@ -119,10 +119,10 @@ def test_a_new_ball_in_the_middle_of_a_row_gives_only_what_the_old_one_did_not()
     work = AtWork(THROW.model_copy(update={"ball_loops": 91}))
     work.advance(4)  # foundation and three rows: 82 loops, 9 left, of which 7 can be worked
     assert work.do(Action.NEW_BALL).taken
-    assert work.state.yarn_used == 82 + 4
+    assert work.state.yarn_taken == 82 + 4
     work.advance()
     assert work.state.ball_left == 91 - 2 - (20 - 7)
-    assert work.state.yarn_used == 82 + 4 + 20
+    assert work.state.yarn_taken == 82 + 4 + 20
 
 
 def test_ripping_through_a_join_hangs_the_work_on_the_ball_before():
@@ -139,7 +139,7 @@ def test_ripping_through_a_join_hangs_the_work_on_the_ball_before():
     )
     work.do(Action.RIP_BACK, 3)
     assert work.do(Action.YES).taken
-    for name in ("at", "yarn_used", "ball_used", "ball_size", "balls", "joins"):
+    for name in ("at", "yarn_taken", "ball_used", "ball_size", "balls", "joins"):
         assert getattr(work.state, name) == getattr(before, name), name
 
 

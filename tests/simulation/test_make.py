@@ -64,7 +64,7 @@ def sound(worker):
     assert worker.piece.holes == 0
     assert worker.making.state.done
     assert not worker.making.state.open_marks
-    assert worker.piece.yarn == worker.making.state.yarn_used
+    assert worker.piece.yarn == worker.making.state.yarn_taken
 
 
 @pytest.mark.parametrize("seed", range(8))
