@@ -2,6 +2,8 @@
 
 from enum import StrEnum
 
+from pydantic import model_validator
+
 from models.frozen import Frozen
 from models.gauge import Gauge
 from models.stitch import STITCHES, Stitch
@@ -78,11 +80,25 @@ class Operation(Frozen):
         """Live loops left, in all."""
         return self.entry.leaves * self.times
 
+    @property
+    def moves(self) -> int:
+        """Loops that come into the working row from a resting place, or, below 0, go there."""
+        match self.stitch:
+            case "rest":
+                return -self.times
+            case "resume":
+                return self.times
+            case "pair":
+                return 2 * self.times
+            case _:
+                return 0
+
     def yarn(self, craft: Craft) -> int:
-        """Loops of working yarn pulled in. On needles a bound-off stitch is knitted first."""
-        if craft is Craft.NEEDLES and self.stitch in {"bo", "seam"}:
-            return self.times
-        return self.entry.yarn * self.times
+        """Loops of working yarn pulled in."""
+        entry = self.entry
+        if craft is Craft.NEEDLES and entry.yarn_on_needles is not None:
+            return entry.yarn_on_needles * self.times
+        return entry.yarn * self.times
 
 
 class Step(Frozen):
@@ -111,8 +127,14 @@ class Step(Frozen):
     """What the tape should say, on a measure step."""
     note: str = ""
     """Why or how, in a sentence of the design's own."""
-    text: str = ""
-    spoken: str = ""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _without_words(cls, data: object) -> object:
+        """Scripts used to carry their sentences; now `engine.script.wording` has them alone."""
+        if isinstance(data, dict) and ("text" in data or "spoken" in data):
+            return {name: value for name, value in data.items() if name not in {"text", "spoken"}}
+        return data
 
     @property
     def counts_row(self) -> bool:

@@ -17,6 +17,7 @@ from counter.sound.hearing import hear
 from engine.base.refusal import Refusal
 from engine.ears import wav
 from engine.make import answers
+from engine.script import wording
 from engine.words.vocabulary import language_name
 
 
@@ -80,5 +81,5 @@ def _as_lines(arguments: argparse.Namespace) -> int:
             outcome = making.heard(heard, began + listener.now_s)
             print(as_line(heard, outcome, making), flush=True)
     step = making.state.step
-    print(f"Now: {step.text if step else 'The make is done.'}")
+    print(f"Now: {wording.text(step, making.plan.craft) if step else 'The make is done.'}")
     return 0

@@ -23,8 +23,6 @@ CAUTIONS = (
 )
 _BOXES_AT_LEAST = 3
 """As many equal rows in a row share one line, with a box for each."""
-_HANDLINGS = frozenset({"rest", "resume", "pair", "tail", "join", "fasten"})
-"""What the sentences say in full, and no abbreviation is written for."""
 
 
 class Line(Frozen):
@@ -171,8 +169,8 @@ def _yarn(columns: tuple[str, ...], worked: Sequence[tuple[Plan, RowScript]]) ->
 def _abbreviations(scripts: Sequence[RowScript]) -> tuple[tuple[str, str], ...]:
     """Those that the sheet writes, and what they stand for."""
     steps = [step for script in scripts for step in script.steps]
-    used = {o.stitch: o.entry.name for step in steps for o in step.operations}
-    found = [(stitch, name) for stitch, name in used.items() if stitch not in _HANDLINGS]
+    used = {o.stitch: o.entry for step in steps for o in step.operations}
+    found = [(key, entry.name) for key, entry in used.items() if not entry.handling]
     if any(step.side for step in steps):
         found += [("RS", "right side"), ("WS", "wrong side")]
     return tuple(sorted(found, key=lambda pair: pair[0].casefold()))
@@ -240,7 +238,7 @@ def _line(run: list[Step], craft: Craft) -> Line:
         head=f"{head} ({step.side})" if step.side else head,
         way=", then ".join(map(_way, ways)) + (", in turn" if len(ways) > 1 else ""),
         doing=_capital(wording.instruction(step, craft)),
-        short=_short(tuple(o for o in step.operations if o.stitch not in _HANDLINGS)),
+        short=_short(tuple(o for o in step.operations if not o.entry.handling)),
         note=f"{step.note.rstrip('.')}." if step.note else "",
         loops=str(step.loops_after) if step.operations else "",
     )

@@ -31,6 +31,7 @@ from counter.tui.screens.take_over import TakeOver
 from counter.tui.theme import THEMES
 from engine.base.refusal import Refusal
 from engine.keep.store import Store
+from engine.script import wording
 from models.command import Action, Command, Context, Heard, Situation
 from models.state import Outcome
 
@@ -296,12 +297,13 @@ class SpokenrowApp(Host):
     def answer(self, outcome: Outcome, command: Command | None) -> None:
         """Tone and voice for an outcome."""
         row = self.row_screen
-        step = row.work.state.step if row is not None else None
+        state = row.work.state if row is not None else None
+        text = wording.text(state.step, state.plan.craft) if state and state.step else ""
         asked = command is not None and command.action in {Action.WHERE, Action.SAY_AGAIN}
         wanted = self.wanted
         said = words_of(
             outcome,
-            step.text if step else "",
+            text,
             wanted.readback,
             asked=asked,
             language=wanted.language,

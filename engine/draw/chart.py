@@ -4,10 +4,8 @@ The columns are found by working the script with the audit's own hands, so a loo
 loop it was pulled through, a decrease leaves its neighbour's column empty and an increase opens a
 new one. Row numbers stand where the row begins, as charts have it.
 
-Symbols: the strokes for knit and purl, the ring of a yarn over and the leaning strokes of the
-decreases mean what they mean in published charts (JIS L 0201 and the Craft Yarn Council's chart
-symbols, both from memory); the others are letters. A stitch that has no symbol here takes the
-next free letter. Each is explained in words beside the chart.
+Symbols are those of the stitch table; a stitch that has none takes the next free letter. Each is
+explained in words beside the chart.
 """
 
 from collections.abc import Iterable
@@ -25,48 +23,8 @@ EMPTY = " "
 GAP = "⋯"
 """Stands for columns that are the same all the way up."""
 
-_SYMBOLS = {
-    "k": "|",
-    "p": "–",
-    "k tbl": "Q",
-    "p tbl": "q",
-    "work": "|",
-    "sl": "V",
-    "sl kwise": "V",
-    "sl pwise": "V",
-    "sl wyif": "V",
-    "sl wyib": "V",
-    "k2tog": "/",
-    "p2tog": "◢",
-    "ssk": "\\",
-    "ssp": "◣",
-    "k3tog": "Λ",
-    "p3tog": "▲",
-    "dec": "^",
-    "psso": "λ",
-    "yo": "O",
-    "m1": "M",
-    "m1l": "L",
-    "m1r": "R",
-    "kfb": "Y",
-    "pfb": "y",
-    "inc": "I",
-    "co": "U",
-    "pick up": "u",
-    "bo": "∩",
-    "3nbo": "∩",
-    "seam": "∩",
-    "fasten": "x",
-}
 _LETTERS = "ABCDEFGHJKNPSTWXZabcdefghijklmnoprstvwz"
 """For stitches without a symbol of their own, in the order in which a part has them."""
-_FROM_BEHIND = {
-    a: b
-    for one, other in (("k", "p"), ("k tbl", "p tbl"), ("k2tog", "p2tog"), ("ssk", "ssp"),
-                       ("k3tog", "p3tog"))
-    for a, b in ((one, other), (other, one))
-}  # fmt: skip
-"""What a stitch worked on the wrong side looks like from the right side."""
 
 
 @dataclass(frozen=True)
@@ -201,11 +159,11 @@ class _Symbols:
 
     def of(self, stitch: str, side: str | None) -> str:
         """The symbol of a stitch worked on that side."""
-        behind = side == "WS" and stitch in _FROM_BEHIND
-        shown = _FROM_BEHIND[stitch] if behind else stitch
-        symbol = _SYMBOLS.get(shown)
-        if symbol is None:
-            symbol = self._lent.setdefault(shown, _LETTERS[len(self._lent) % len(_LETTERS)])
+        behind = side == "WS" and bool(STITCHES[stitch].behind)
+        shown = STITCHES[stitch].behind if behind else stitch
+        symbol = STITCHES[shown].symbol or self._lent.setdefault(
+            shown, _LETTERS[len(self._lent) % len(_LETTERS)]
+        )
         if (stitch, behind) not in self.seen.setdefault(symbol, []):
             self.seen[symbol].append((stitch, behind))
         return symbol
@@ -263,21 +221,8 @@ def _meaning(stitches: list[tuple[str, bool]], craft: Craft) -> str:
 
 
 def _name(stitch: str, craft: Craft) -> str:
-    match stitch:
-        case "co" if craft is Craft.LOOP:
-            return "loop of the foundation"
-        case "co":
-            return "cast on"
-        case "pick up":
-            return "picked up"
-        case "dec":
-            return "decrease: 2 become 1"
-        case "inc":
-            return "increase: made in the one beside it"
-        case "kfb" | "pfb":
-            return f"{STITCHES[stitch].name}: made in the one beside it"
-        case _:
-            return STITCHES[stitch].name
+    entry = STITCHES[stitch]
+    return (entry.charted_loop if craft is Craft.LOOP else "") or entry.charted or entry.name
 
 
 def chart(script: RowScript, part: str, current: int | None = None) -> Chart:

@@ -31,9 +31,16 @@ def where(state: MakeState) -> str:
     return said
 
 
+def told(step: Step | None, state: MakeState) -> str:
+    """A step's instruction, to be spoken; empty for none."""
+    return wording.spoken(step, state.plan.craft) if step else ""
+
+
 def say(state: MakeState) -> str:
     """The instruction in work, to be spoken."""
-    return state.step.spoken if state.step and not state.closed else "The make is done."
+    if state.step is None or state.closed:
+        return "The make is done."
+    return told(state.step, state)
 
 
 def ends_part(script: RowScript, at: int) -> bool:

@@ -19,6 +19,7 @@ from models.gauge import Gauge
 from models.pattern import Fault, PatternCheck, RowCheck, Severity, SizeCount
 from models.plan import Plan
 from models.script import ROW_KINDS, Craft, Operation, RowScript
+from models.stitch import STITCHES
 
 SIZES_AT_MOST = 20
 FAULTS_AT_MOST = 200
@@ -255,19 +256,20 @@ def _unclaimed(counted: Counted, size: str) -> Iterator[Fault]:
             )
 
 
-_LEANS = {"k2tog": "ssk", "ssk": "k2tog", "m1l": "m1r", "m1r": "m1l"}
-
-
 def _stitches(operations: Iterable[Operation]) -> list[tuple[str, int]]:
     """What shapes a row, and how many plain stitches, of whatever kind, lie between."""
     out: list[tuple[str, int]] = []
     for o in operations:
-        plain = o.entry.takes == o.entry.leaves == 1
+        plain = o.entry.plain
         if plain and out and out[-1][0] == "plain":
             out[-1] = ("plain", out[-1][1] + o.times)
         elif o.entry.takes or o.entry.leaves:
             out.append(("plain" if plain else o.stitch, o.times))
     return out
+
+
+def _mirrored(stitch: str) -> str:
+    return stitch if stitch == "plain" else STITCHES[stitch].mirror or stitch
 
 
 def _alike(counted: Counted, one: str, other: str) -> bool:
@@ -277,7 +279,7 @@ def _alike(counted: Counted, one: str, other: str) -> bool:
         for p in (one, other)
     )
     mirrored = all(
-        b in (a[::-1], [(_LEANS.get(s, s), n) for s, n in reversed(a)])
+        b in (a[::-1], [(_mirrored(s), n) for s, n in reversed(a)])
         for a, b in zip(ours, theirs, strict=False)
     )
     return mirrored or ("front" not in one.lower() and ours == theirs)

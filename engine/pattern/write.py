@@ -8,6 +8,7 @@ lines are laid side by side: lines with the same words become one with numbers b
 written, step for step; `tests/pattern/test_write.py` holds it to that.
 """
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
@@ -16,9 +17,10 @@ from itertools import groupby
 from engine.base.refusal import Refusal
 from engine.craft.sizes import CM_PER_INCH
 from engine.script.repeats import Repeat, folded
-from engine.script.wording import loop_word
+from engine.script.wording import filled, loop_word
 from models.gauge import Gauge
 from models.script import Craft, Direction, Hand, Kind, Operation, RowScript, Step
+from models.stitch import Role
 
 _LONGEST_REPEAT = 8
 """Rows in a repeat: a longer one is easier to follow written out."""
@@ -63,48 +65,22 @@ def _num(value: float) -> Num:
 
 # --- one size: a row in words ---------------------------------------------------------------
 
-_COUNTED = {"k": "k", "p": "p", "work": "work ", "sl": "sl ", "dec": "dec ", "inc": "inc ",
-            "bo": "bo ", "seam": "chain ", "3nbo": "three-needle bind off "}  # fmt: skip
-"""Stitches whose number follows them."""
-_BEFORE_MANNER = {"k tbl": ("k", " tbl"), "p tbl": ("p", " tbl"), "sl kwise": ("sl ", " kwise"),
-                  "sl pwise": ("sl ", " pwise"), "sl wyif": ("sl ", " wyif"),
-                  "sl wyib": ("sl ", " wyib")}  # fmt: skip
-"""Stitches whose number stands within them."""
-_IN_WORDS = {"tail": "cut yarn", "join": "join yarn", "fasten": "fasten off"}
-"""Handlings that the notation has words for; other stitches are written as in the table."""
+_HOLE = re.compile(r"(\{[a-z]+\})")
 
 
 def _operation(o: Operation, craft: Craft) -> Words:
     """One operation in the written notation."""
-    count, loops, at = _num(o.times), loop_word(craft, o.times), f'"{o.at}"'
-    match o.stitch:
-        case s if s in _COUNTED:
-            return (_COUNTED[s], count)
-        case s if s in _BEFORE_MANNER:
-            before, after = _BEFORE_MANNER[s]
-            return (before, count, after)
-        case "co":
-            return ("cast on ", count)
-        case "pick up":
-            return ("pick up ", count, f" along {at}" if o.at else "")
-        case "rest":
-            return ("leave ", count, f" {loops} resting at {at}")
-        case "resume":
-            return ("take up ", count, f" {loops} from {at}")
-        case "pair":
-            front, _, back = o.at.partition("|")
-            return ("pair ", count, f' {loops} of "{front}" with "{back}"')
-        case "fasten" if o.times > 1:
-            return ("fasten off ", count, f" {loops}")
-        case "pm" | "sm" | "rm":
-            return _marker(o)
-        case s if s.startswith("1 into "):
-            inside = ", ".join("k1" if i % 2 == 0 else "p1" for i in range(o.entry.leaves))
-            word = f"({inside}) in next {loop_word(craft, 1)}"
-            return (word,) if o.times == 1 else (f"({word}) ", count, " times")
-        case s:
-            word = _IN_WORDS.get(s, s)
-            return (word,) if o.times == 1 else (f"{word} ", count, " times")
+    entry = o.entry
+    if entry.role is Role.MARKER and o.at:
+        return _marker(o)
+    template = (entry.written_once if o.times == 1 else "") or entry.written
+    template = template or (o.stitch if o.times == 1 else f"{o.stitch} {{n}} times")
+    template += entry.written_at if o.at else ""
+    pieces = tuple(
+        _num(o.times) if piece == "{n}" else filled(piece, o, craft)
+        for piece in _HOLE.split(template)
+    )
+    return _joined([pieces])
 
 
 def _marker(o: Operation) -> Words:

@@ -15,6 +15,7 @@ from collections.abc import Iterable
 
 from engine.script.fabric import Fabric, Unworkable, regroup, work
 from models.script import Craft, Kind, Operation, RowScript, Step
+from models.stitch import STITCHES, Role
 
 FAULTS_AT_MOST = 20
 
@@ -36,9 +37,6 @@ def _rows_of(script: RowScript, part: str) -> list[Step]:
     return [step for step in script.steps if step.part == part and step.counts_row]
 
 
-_MIRRORED_STITCH = {"k2tog": "ssk", "ssk": "k2tog", "m1l": "m1r", "m1r": "m1l"}
-
-
 def _claims(script: RowScript) -> Iterable[str]:
     heights = _heights(script)
     for group in script.level:
@@ -51,7 +49,7 @@ def _claims(script: RowScript) -> Iterable[str]:
             yield f"the {other} has {len(theirs)} rows and the {one}, its mirror, has {len(ours)}."
         for a, b in zip(ours, theirs, strict=False):
             plain = _worked(a)[::-1]
-            leaning = [(_MIRRORED_STITCH.get(stitch, stitch), times) for stitch, times in plain]
+            leaning = [(STITCHES[stitch].mirror or stitch, times) for stitch, times in plain]
             if _worked(b) not in (plain, leaning):
                 yield f"row {b.row} of the {other} does not mirror the {one}."
                 break
@@ -112,6 +110,10 @@ def _yarn(operation: Operation, craft: Craft) -> int:
     """Loops a working row pulls in: as many as it makes, but for slips and ends."""
     if craft is Craft.NEEDLES:
         return operation.yarn(craft)
-    if operation.stitch in {"tail", "join"}:
-        return 2 * operation.times
-    return 0 if operation.stitch.startswith("sl") else max(0, operation.leaves)
+    match operation.entry.role:
+        case Role.YARN_END:
+            return 2 * operation.times
+        case Role.SLIP:
+            return 0
+        case _:
+            return max(0, operation.leaves)

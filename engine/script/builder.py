@@ -6,7 +6,6 @@ which works the script again loop by loop and trusts nothing that is written dow
 
 from collections.abc import Iterable
 
-from engine.script import wording
 from engine.script.repeats import merged
 from models.plan import Plan
 from models.script import Craft, Direction, Hand, Kind, Operation, RowScript, Step
@@ -58,7 +57,7 @@ class ScriptBuilder:
         if direction and self.plan.hand is Hand.LEFT:
             direction = _MIRROR[direction]
         craft = self.plan.craft
-        bare = Step(
+        step = Step(
             number=len(self.steps) + 1,
             part=part,
             kind=kind,
@@ -75,11 +74,7 @@ class ScriptBuilder:
             target_cm=target_cm,
             note=note,
         )
-        self.steps.append(
-            bare.model_copy(
-                update={"text": wording.text(bare, craft), "spoken": wording.spoken(bare, craft)}
-            )
-        )
+        self.steps.append(step)
 
     def _regroup(self, operation: Operation) -> None:
         match operation.stitch:

@@ -7,17 +7,16 @@ only a handful of letters fit: the stitch and its number, and whether it changes
 from collections.abc import Iterator
 
 from engine.script.repeats import Repeat, folded
+from engine.script.wording import filled
 from models.frozen import Frozen
 from models.script import Craft, Kind, Operation, Step
+from models.stitch import Role
 
 _LOOKS = {
     Kind.BACK_CHECK: ("look at the back", "back ok"),
     Kind.FIT_CHECK: ("try it on", "try on"),
     Kind.FINISH: ("finish", "finish"),
 }
-_QUIET = frozenset({"tail", "join", "fasten", "sm"})
-"""Handlings that the sentence tells and the hands do by the way."""
-_MARKERS = frozenset({"pm", "rm"})
 _MOST = 4
 """More stretches than this are a pattern: they are shown by their abbreviations."""
 
@@ -41,7 +40,7 @@ def headline(step: Step, craft: Craft) -> tuple[Headline, ...]:
             else ()
         )
         return (Headline(words="measure", short="tape"), *target)
-    worked = [o for o in step.operations if not o.entry.regroups and o.stitch not in _QUIET]
+    worked = [o for o in step.operations if not o.entry.regroups and not o.entry.quiet]
     if not worked:
         words, short = _LOOKS.get(step.kind, (step.kind.value, step.kind.value))
         return (Headline(words=words, short=short),)
@@ -56,7 +55,7 @@ def _one_marker(operations: list[Operation]) -> Iterator[Operation]:
     """Two markers placed in one go are one thing to do."""
     last = ""
     for operation in operations:
-        if operation.stitch not in _MARKERS or operation.stitch != last:
+        if operation.entry.role is not Role.MARKER or operation.stitch != last:
             yield operation
         last = operation.stitch
 
@@ -78,19 +77,10 @@ def _item(item: Operation | Repeat, craft: Craft, *, alone: bool) -> list[Headli
 
 
 def _stretch(operation: Operation, craft: Craft) -> Headline:
-    times, entry = operation.times, operation.entry
-    shaping = entry.takes != entry.leaves
-    match operation.stitch:
-        case "co":
-            words = f"count {times}" if craft is Craft.LOOP else f"cast on {times}"
-        case "pick up":
-            return Headline(words=f"pick up {times}", short=f"pick {times}", shaping=shaping)
-        case "seam":
-            words = f"chain {times}"
-        case stitch if stitch in _MARKERS:
-            # Which marker, and where, is the sentence's business.
-            words = entry.name
-            return Headline(words=words, short=operation.stitch)
-        case _:
-            words = f"{entry.name} {times}"
-    return Headline(words=words, short=f"{operation.stitch} {times}", shaping=shaping)
+    entry = operation.entry
+    big = (entry.big_loop if craft is Craft.LOOP else "") or entry.big or entry.name + " {n}"
+    return Headline(
+        words=filled(big, operation, craft),
+        short=filled(entry.short or entry.key + " {n}", operation, craft),
+        shaping=entry.shaping,
+    )

@@ -36,46 +36,33 @@ def row_word(kind: Kind) -> str:
     return "round" if kind is Kind.ROUND else "row"
 
 
+def filled(template: str, operation: Operation, craft: Craft) -> str:
+    """A template of the stitch table with this operation's number and place in it."""
+    times, at = operation.times, operation.at
+    front, _, back = at.partition("|")
+    return template.format(
+        n=times,
+        loops=counted(times, craft),
+        word=loop_word(craft, times),
+        loop=loop_word(craft, 1),
+        many=loop_word(craft),
+        at=at,
+        front=front,
+        back=back,
+    )
+
+
 def operation_text(operation: Operation, craft: Craft) -> str:
     """One operation in words: `knit 12`, `decrease 1`, `leave 30 loops resting`."""
-    times, name, at = operation.times, operation.entry.name, operation.at
-    match operation.stitch:
-        case "co":
-            if craft is Craft.LOOP:
-                return f"count {counted(times, craft)} along the yarn"
-            return f"cast on {counted(times, craft)}"
-        case "pick up":
-            return f"pick up {counted(times, craft)}" + (f" along {at}" if at else "")
-        case "bo":
-            return f"bind off {times}"
-        case "seam":
-            return f"chain {times} times, front and back in turn"
-        case "rest":
-            return f"leave {counted(times, craft)} resting"
-        case "resume":
-            return f"take up {counted(times, craft)} from {at}"
-        case "pair":
-            return f"pair {times} front with {times} back {loop_word(craft)}"
-        case "tail":
-            return (
-                "cut the yarn and leave a tail of 2 loops"
-                if craft is Craft.LOOP
-                else "cut the yarn"
-            )
-        case "join":
-            return "join the yarn" + (" (2 loops for its end)" if craft is Craft.LOOP else "")
-        case "fasten" if times > 1:
-            return f"draw the tail through the last {counted(times, craft)}"
-        case "3nbo":
-            return f"knit together and bind off {times} times, front with back"
-        case "fasten":
-            return f"fasten the last {loop_word(craft, 1)}"
-        case "pm" | "sm" | "rm":
-            return name + (f" ({at})" if at else "")
-        case "k" | "p" | "work" | "sl" | "k tbl" | "p tbl" | "dec" | "inc" | "yo":
-            return f"{name} {times}"
-        case _:
-            return name if times == 1 else f"{name}, {times} times"
+    entry, once = operation.entry, operation.times == 1
+    template = entry.told_loop if craft is Craft.LOOP else ""
+    template = template or (entry.told_once if once else "") or entry.told
+    if not template:
+        times = " {n}" if entry.counted else "" if once else ", {n} times"
+        template = entry.name + times
+    if operation.at:
+        template += entry.told_at
+    return filled(template, operation, craft)
 
 
 def instruction(step: Step, craft: Craft) -> str:
@@ -139,11 +126,7 @@ def text(step: Step, craft: Craft) -> str:
 
 def spoken(step: Step, craft: Craft) -> str:
     """A shorter text to say: no brackets, no totals, notes only where nothing else is said."""
-    said = tuple(
-        o
-        for o in step.operations
-        if not o.entry.regroups and o.stitch not in {"join", "tail", "sm"}
-    )
+    said = tuple(o for o in step.operations if not o.entry.regroups and not o.entry.unspoken)
     doing = ", ".join(_item_spoken(item, craft) for item in folded(said))
     if step.kind in ROW_KINDS and step.row is not None:
         return _sentence(f"{row_word(step.kind)} {step.row}. {_sentence(doing).rstrip('.')}")

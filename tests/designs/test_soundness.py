@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
 from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.script import wording
 from engine.script.audit import audit
 from models.script import Craft, Kind, RowScript
 from tests.designs.strategies import plans
@@ -36,8 +37,8 @@ def test_every_size_at_common_gauges_is_sound(name, craft, gauge, size):
     assert audit(script) == []
     last = script.steps[-1]
     assert last.kind is Kind.FINISH
-    assert "scissors" in last.text
-    assert "infants" in last.text
+    assert "scissors" in wording.text(last, script.craft)
+    assert "infants" in wording.text(last, script.craft)
 
 
 @settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -48,9 +49,9 @@ def test_what_is_accepted_is_sound(plan):
     except Refusal:
         return
     assert audit(script) == []
-    told = "".join(step.text + step.spoken for step in script.steps)
-    assert "{" not in told
-    assert all(step.text and step.spoken for step in script.steps)
+    told = [f(step, script.craft) for step in script.steps for f in (wording.text, wording.spoken)]
+    assert all(told)
+    assert "{" not in "".join(told)
     assert RowScript.model_validate_json(script.model_dump_json()) == script
 
 
@@ -148,12 +149,12 @@ def test_refusals_name_what_to_change(name, given_, word):
 
 def test_a_childs_garment_warns_of_loose_ends():
     script = script_for(make_plan("child-cardigan", read_gauge("5 x 3.75"), size="4"))
-    assert "Small fingers" in script.steps[-1].text
+    assert "Small fingers" in wording.text(script.steps[-1], script.craft)
 
 
 def test_practice_teaches_the_words_of_the_table():
     script = script_for(make_plan("practice", read_gauge("5 x 3.75")))
-    told = " ".join(step.text for step in script.steps)
+    told = " ".join(wording.text(step, script.craft) for step in script.steps)
     for phrase in ("row done", "take back", "where am i", "dropped loop at three", "it fits"):
         assert f"'{phrase}'" in told
     rows = [s for s in script.steps if s.counts_row]

@@ -99,7 +99,7 @@ def test_pdf_read_back_holds_every_instruction_and_figure(
     for _, script in cardigans:
         for step in script.steps:
             told = wording.instruction(step, script.craft)
-            assert squeezed(told[1:]) in text, step.text
+            assert squeezed(told[1:]) in text, step.number
         assert str(script.yarn_loops) in text
         for cm in script.finished_cm.values():
             assert f"{cm:g} cm" in text

@@ -9,6 +9,7 @@ from engine.base.refusal import Refusal
 from engine.pattern.check import check_pattern
 from engine.pattern.make import plan_from_text, script_of
 from engine.plan.planning import read_gauge, script_for
+from engine.script import wording
 from engine.script.audit import audit
 from models.script import Craft, Hand, Kind
 from tests.pattern.literal import literal
@@ -63,9 +64,9 @@ def test_the_words_follow_the_craft() -> None:
     loops = script_for(plan_from_text(text_of("scarf")))
     stitches = script_for(plan_from_text(text_of("shawl")))
     assert loops.craft is Craft.LOOP
-    assert "12 loops" in loops.steps[0].text
+    assert "12 loops" in wording.text(loops.steps[0], loops.craft)
     assert stitches.craft is Craft.NEEDLES
-    assert "3 stitches" in stitches.steps[0].text
+    assert "3 stitches" in wording.text(stitches.steps[0], stitches.craft)
 
 
 def test_needles_turn_and_loop_yarn_does_not() -> None:

@@ -10,8 +10,9 @@ from counter.tui.widgets.lettering import Lettering, arrange
 from engine.designs import DESIGNS
 from engine.make.making import Making
 from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.script import wording
 from engine.script.headline import Headline, headline
-from models.script import ROW_KINDS, Kind
+from models.script import ROW_KINDS, Craft, Kind
 from tests.tui.scenes import SIZES, shown
 
 _LONGEST = 10
@@ -24,7 +25,7 @@ def _wordiest():
     for name in DESIGNS:
         making = Making(make_plan(name, read_gauge("5 x 3.75"), ball_loops=200))
         for step in making.state.script.steps:
-            found.setdefault((len(step.text), step.kind), (making, step))
+            found.setdefault((len(wording.text(step, Craft.LOOP)), step.kind), (making, step))
     longest = sorted(found, key=lambda key: key[0], reverse=True)[:_LONGEST]
     return [found[key] for key in longest]
 
@@ -44,11 +45,14 @@ async def test_every_word_of_the_wordiest_steps_is_seen(app_of):
                 await pilot.pause()
                 sentence = app.row_screen.query_one("#sentence")
                 for part in (sentence, app.row_screen.query_one("#keys")):
-                    assert app.screen.region.contains_region(part.region), (size, step.text)
+                    assert app.screen.region.contains_region(part.region), (size, step.number)
                 assert app.row_screen.query_one("#doing", Lettering).region.height >= 1
                 if size[0] <= 80:  # beside it, in a wide window, stands what is coming
                     seen = " ".join(shown(app).split())
-                    assert " ".join(step.text.split()) in seen, (size, step.text)
+                    assert " ".join(wording.text(step, Craft.LOOP).split()) in seen, (
+                        size,
+                        step.number,
+                    )
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -160,7 +164,7 @@ def test_the_big_words_work_as_many_loops_as_the_step(name):
             continue
         worked = [o for o in step.operations if o.stitch in {"k", "p", "dec", "inc"}]
         shown = [one.short for one in headline(step, script.craft)]
-        assert _times(shown) == sum(o.times for o in worked), (step.text, shown)
+        assert _times(shown) == sum(o.times for o in worked), (step.number, shown)
 
 
 def _times(shown):

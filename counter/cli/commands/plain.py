@@ -23,6 +23,7 @@ from counter.sound.hearing import hear
 from engine.base.refusal import Refusal
 from engine.ears import wav
 from engine.make import answers
+from engine.script import wording
 from engine.words.vocabulary import page_key, words
 from models.command import Action, Page
 from models.state import MakeState, Outcome
@@ -144,7 +145,7 @@ def _instruction(state: MakeState) -> str:
     step = state.step
     if step is None or state.done:
         return answers.say(state)
-    told = f"{step.part[:1].upper()}{step.part[1:]}. {step.text}"
+    told = f"{step.part[:1].upper()}{step.part[1:]}. {wording.text(step, state.plan.craft)}"
     if marks := state.open_marks:
         told += f" {len(marks)} open {'mark' if len(marks) == 1 else 'marks'}."
     return told

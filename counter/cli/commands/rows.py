@@ -5,7 +5,7 @@ import json
 
 from counter.cli.arguments import add_plan_arguments, plan_from
 from engine.plan.planning import script_for
-from engine.script.wording import counted
+from engine.script import wording
 from models.script import RowScript
 
 
@@ -25,7 +25,14 @@ def as_json(script: RowScript) -> dict[str, object]:
         "gauge": script.gauge.model_dump(),
         "yarn_loops": script.yarn_loops,
         "finished_cm": script.finished_cm,
-        "steps": [step.model_dump(mode="json") for step in script.steps],
+        "steps": [
+            step.model_dump(mode="json")
+            | {
+                "text": wording.text(step, script.craft),
+                "spoken": wording.spoken(step, script.craft),
+            }
+            for step in script.steps
+        ],
     }
 
 
@@ -36,7 +43,9 @@ def run(arguments: argparse.Namespace) -> int:
         print(json.dumps(as_json(script), indent=1))
         return 0
     size = f", size {script.size}" if script.size else ""
-    print(f"{script.title}{size}: {counted(script.yarn_loops, script.craft)} of yarn in all.")
+    print(
+        f"{script.title}{size}: {wording.counted(script.yarn_loops, script.craft)} of yarn in all."
+    )
     for name, cm in script.finished_cm.items():
         print(f"  {name}: {cm:g} cm")
     part = ""
@@ -44,5 +53,5 @@ def run(arguments: argparse.Namespace) -> int:
         if step.part != part:
             part = step.part
             print(f"\n{part.upper()}")
-        print(f"{step.number:4}  {step.text}")
+        print(f"{step.number:4}  {wording.text(step, script.craft)}")
     return 0

@@ -247,12 +247,15 @@ class RowScreen(Screen[None]):
             end = f" · {step.loops_after} {loop_word} at its end {_change(step)[-1:]}"
         # A step that is no row has no numbers to show, and often more to say.
         self.set_class(not step.counts_row, "no-row")
-        self.set_class(len(step.text) > _WORDY, "wordy")
+        text = wording.text(step, state.plan.craft)
+        self.set_class(len(text) > _WORDY, "wordy")
         place.update(Content.assemble((f"{wording.place(step)}{end}", "bold")))
-        sentence.update(self._unit(step.text))
+        sentence.update(self._unit(text))
         after = answers.next_step(state)
         self.query_one("#next", Static).update(
-            f"next: {self._unit(after.text)}" if after else "next: nothing, this is the last step"
+            f"next: {self._unit(wording.text(after, state.plan.craft))}"
+            if after
+            else "next: nothing, this is the last step"
         )
         self.query_one("#ahead", Static).update(self._ahead(state))
 
@@ -263,7 +266,8 @@ class RowScreen(Screen[None]):
             if step.part != part:
                 part = step.part
                 rows.append(Content.styled(f"— {part} —", "bold"))
-            rows.append(Content(f"{wording.arrow(step.direction) or '·'} {self._unit(step.text)}"))
+            told = self._unit(wording.text(step, state.plan.craft))
+            rows.append(Content(f"{wording.arrow(step.direction) or '·'} {told}"))
         return Content("\n").join(rows)
 
     def _marks(self, state: MakeState) -> Content:

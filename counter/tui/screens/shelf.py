@@ -22,7 +22,7 @@ from counter.tui.widgets.keyline import KeyLine, Offer
 from engine.advise import pace
 from engine.make import progress
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge
-from engine.script import places
+from engine.script import places, wording
 from engine.words.vocabulary import page_key, word
 from models.command import Action, Page
 from models.event import Event
@@ -168,7 +168,7 @@ def _next(state: MakeState) -> str:
     step = state.step
     if state.done or step is None:
         return "✓ done"
-    return f"next: {step.part}. {step.text}"
+    return f"next: {step.part}. {wording.text(step, state.plan.craft)}"
 
 
 def _standing(plan: Plan, events: list[Event], state: MakeState, now: float) -> str:

@@ -27,7 +27,7 @@ def advance(state: MakeState, _command: Command, now: float, _confirmed: bool) -
     after = answers.next_step(state)
     return Outcome(
         taken=True,
-        say=after.spoken if after else "That was the last step. The make is done.",
+        say=answers.told(after, state) or "That was the last step. The make is done.",
         tone=Tone.ADVANCE,
         events=(event,),
     )
@@ -52,7 +52,7 @@ def rip_back(state: MakeState, command: Command, now: float, confirmed: bool) ->
         )
     return Outcome(
         taken=True,
-        say=f"Ripped back. {target.spoken}",
+        say=f"Ripped back. {answers.told(target, state)}",
         tone=Tone.TAKE_BACK,
         events=(RippedBack(at=now, to_step=target.number),),
     )

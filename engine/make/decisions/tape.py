@@ -63,7 +63,7 @@ def measured(state: MakeState, command: Command, now: float, _confirmed: bool) -
     else:
         event = event.model_copy(update={"done": True})
         after = answers.next_step(state)
-        say = f"{cm:g} cm is right. {after.spoken if after else ''}".strip()
+        say = f"{cm:g} cm is right. {answers.told(after, state)}".strip()
     return written(say, event)
 
 

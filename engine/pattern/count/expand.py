@@ -29,7 +29,7 @@ from engine.pattern.text.tree import (
     Turn,
     Until,
 )
-from models.stitch import STITCHES
+from models.stitch import STITCHES, Role
 
 _AS_AT_MOST = 50
 """Rows that are as rows that are as rows."""
@@ -239,7 +239,7 @@ def _cut_short(tally: Tally, group: Group, times: int, over: int) -> bool:
 def _shape(tally: Tally, item: Shape) -> None:
     left = tally.live - tally.done.takes
     count = item.count.whole(tally.size) if item.count else 1
-    decreasing = item.stitch in {"dec", "k2tog", "p2tog", "ssk", "ssp"}
+    decreasing = item.stitch in STITCHES and STITCHES[item.stitch].role is Role.DECREASE
     if item.where == "evenly":
         spread = decrease_evenly if decreasing else increase_evenly
         try:

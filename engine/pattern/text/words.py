@@ -1,7 +1,7 @@
 """From the words of a pattern to the stitches of the table, and from its numerals to numbers."""
 
 from engine.pattern.text.tree import Number, Parts, Spot
-from models.stitch import STITCHES
+from models.stitch import SEVERAL, SPELT, STITCHES
 
 _FRACTIONS = {
     "½": 1 / 2,
@@ -23,50 +23,6 @@ _TENS = ["thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 _TIMES_WORDS = {"once": 1, "twice": 2, "thrice": 3}
 _DIGITS_AT_MOST = 6
 
-# Abbreviations that are one word of the grammar, without their spaces. Where one of them is
-# several stitches, they are worked one after the other. Source of the abbreviations: Craft Yarn
-# Council, "Knit Abbreviations" (master list), from memory; kyok, cdd and yfrn: common practice.
-_ONE_WORD: dict[str, Parts] = {
-    "k1tbl": (("k tbl", 1),),
-    "ktbl": (("k tbl", 1),),
-    "p1tbl": (("p tbl", 1),),
-    "ptbl": (("p tbl", 1),),
-    "ssk": (("ssk", 1),),
-    "ssp": (("ssp", 1),),
-    "sssk": (("sssk", 1),),
-    "sssp": (("sssp", 1),),
-    "skp": (("sl", 1), ("k", 1), ("psso", 1)),
-    "sk2p": (("sl", 1), ("k2tog", 1), ("psso", 1)),
-    "s2kp": (("sl", 2), ("k", 1), ("psso", 2)),
-    "cdd": (("sl", 2), ("k", 1), ("psso", 2)),
-    "kyok": (("1 into 3", 1),),
-    "p2sso": (("psso", 2),),
-    "psso": (("psso", 1),),
-    "m1": (("m1", 1),),
-    "m1p": (("m1p", 1),),
-    "m1l": (("m1l", 1),),
-    "m1r": (("m1r", 1),),
-    "yo": (("yo", 1),),
-    "kfb": (("kfb", 1),),
-    "pfb": (("pfb", 1),),
-    "3nbo": (("3nbo", 1),),
-    "sm": (("sm", 1),),
-    "rm": (("rm", 1),),
-}
-_SAME_AS = {
-    "skpo": "skp",
-    "sk2po": "sk2p",
-    "s2kp2": "s2kp",
-    "yon": "yo",
-    "yrn": "yo",
-    "yfrn": "yo",
-    "yfwd": "yo",
-    "yfd": "yo",
-    "yfon": "yo",
-    "yarnover": "yo",
-    "slm": "sm",
-}
-
 
 def one_word(said: str) -> Parts:
     """The stitches of an abbreviation such as `ssk`, `sl m` or `make 1 left`."""
@@ -75,14 +31,15 @@ def one_word(said: str) -> Parts:
     key = key.replace("m1right", "m1r").replace("k1f", "kf").replace("p1f", "pf")
     if key.endswith(("bindoff", "bo")) and "needle" in key:
         key = "3nbo"
-    key = _SAME_AS.get(key, key)
-    if key in _ONE_WORD:
-        return _ONE_WORD[key]
+    if key in SEVERAL:
+        return SEVERAL[key]
+    if key in SPELT:
+        return ((SPELT[key], 1),)
     if key.startswith("pass"):
-        return _ONE_WORD["psso"]
-    if "marker" in key or key == "slm":
-        return _ONE_WORD["rm" if key.startswith("remove") else "sm"]
-    return _ONE_WORD["pfb" if key.startswith("purl") else "kfb"]
+        return (("psso", 1),)
+    if "marker" in key:
+        return (("rm" if key.startswith("remove") else "sm", 1),)
+    return (("pfb" if key.startswith("purl") else "kfb", 1),)
 
 
 def together(said: str) -> Parts:

@@ -1,0 +1,1 @@
+"""The row script: its stitches, loops and words."""
