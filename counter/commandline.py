@@ -17,16 +17,13 @@ from typing import NoReturn, TextIO
 
 from counter import doors
 from counter.cli import commands
+from counter.shared.outward import door, raw, warn
 from engine.base.refusal import Refusal
+from models.text import legible
 
 BAD_INPUT = 2
 OWN_FAULT = 70
 """Source: sysexits.h, EX_SOFTWARE."""
-
-
-def in_a_line(text: str) -> str:
-    """Text that repeats what was given, without the line breaks and control codes in that."""
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
 
 
 class Parser(argparse.ArgumentParser):
@@ -34,7 +31,7 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Exit 2 with the message and where help is."""
-        self.exit(BAD_INPUT, f"{self.prog}: {in_a_line(message)}; see '{self.prog} --help'.\n")
+        self.exit(BAD_INPUT, f"{self.prog}: {legible(message)}; see '{self.prog} --help'.\n")
 
 
 def parser(only: str = "") -> argparse.ArgumentParser:
@@ -71,12 +68,13 @@ def _with_command(given: list[str]) -> tuple[str, list[str]]:
     return "app", [*(["--data", known.data] if known.data else []), "app", *rest]
 
 
+@door()
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code. No input, however odd, shows a traceback."""
     given = list(sys.argv[1:] if argv is None else argv)
-    for stream in (sys.stdout, sys.stderr):
+    for told in (sys.stdout, sys.stderr):
         # Names of files may hold bytes that are no letters in this terminal's encoding.
-        if isinstance(stream, io.TextIOWrapper):
+        if isinstance(stream := raw(told), io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     try:
         command, given = _with_command(given)
@@ -85,7 +83,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return code
     except Refusal as refusal:
-        print(in_a_line(str(refusal)), file=sys.stderr)
+        warn(str(refusal))
         return BAD_INPUT
     except BrokenPipeError:
         # The reader of our output went away, as `| head` does; there is no one left to tell.
@@ -94,13 +92,13 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return 130
     except MemoryError:
-        print("This needs more memory than there is: give less at once.", file=sys.stderr)
+        warn("This needs more memory than there is: give less at once.")
         return BAD_INPUT
     except Exception as error:
         if os.environ.get("SPOKENROW_DEBUG"):
             raise
         _silence(sys.stdout)
-        print(_told(error), file=sys.stderr)
+        warn(_told(error))
         return BAD_INPUT if isinstance(error, OSError) else OWN_FAULT
 
 

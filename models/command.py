@@ -3,6 +3,7 @@
 from enum import StrEnum
 
 from models.frozen import Frozen
+from models.text import Words
 
 
 class Action(StrEnum):
@@ -82,7 +83,7 @@ class Command(Frozen):
 
     action: Action
     value: float | None = None
-    text: str | None = None
+    text: Words | None = None
     """Free text, for a note typed at the keyboard."""
 
 
@@ -105,11 +106,11 @@ class Heard(Frozen):
     start_s: float
     end_s: float
     decided_s: float
-    heard: str
+    heard: Words
     confidence: float
     command: Command | None
     taken: bool
-    reason: str = ""
+    reason: Words = ""
     """Why it was refused, asked back or withdrawn; empty when it was taken."""
     asks: bool = False
     """Not counted yet: the reason asks for a yes."""

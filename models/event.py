@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field, TypeAdapter
 
 from models.frozen import Frozen
+from models.text import Words
 
 
 class _Event(Frozen):
@@ -45,7 +46,7 @@ class Accepted(_Event):
 
     kind: Literal["accepted"] = "accepted"
     mark: int
-    how: str = ""
+    how: Words = ""
     """What was done with it, where it was not left alone: tied down."""
 
 
@@ -62,7 +63,7 @@ class Measured(_Event):
     kind: Literal["measured"] = "measured"
     step: int
     cm: float
-    lead: str
+    lead: Words
     """The part whose rows it decides."""
     rows: int
     """Rows of that part from now on."""
@@ -72,9 +73,9 @@ class Measured(_Event):
     """More is worked than the length wants."""
     rows_per_10cm: float | None = None
     """The hands' true row gauge, where what is still to come is planned by it."""
-    kept: dict[str, int] = {}
+    kept: dict[Words, int] = {}
     """Rows of other parts that the worked steps have decided, by leading part."""
-    counts: dict[str, int] = {}
+    counts: dict[Words, int] = {}
     """Counts that the worked steps have decided."""
 
 
@@ -90,7 +91,7 @@ class MoreRows(_Event):
     """The part gets more rows than were planned."""
 
     kind: Literal["more rows"] = "more rows"
-    lead: str
+    lead: Words
     rows: int
     """Rows of that part from now on."""
 
@@ -99,14 +100,14 @@ class Replanned(_Event):
     """What is not yet worked was planned anew."""
 
     kind: Literal["replanned"] = "replanned"
-    why: str
+    why: Words
     gauge: tuple[float, float] | None = None
     """Loops and rows per 10 cm from now on, where they changed."""
-    size: str | None = None
+    size: Words | None = None
     """The size from now on, where it changed."""
-    measures: dict[str, float] = {}
-    rows: dict[str, int] = {}
-    counts: dict[str, int] = {}
+    measures: dict[Words, float] = {}
+    rows: dict[Words, int] = {}
+    counts: dict[Words, int] = {}
     rip_to_step: int | None = None
     """The work is first ripped back to the beginning of this step."""
     done: bool = False
@@ -139,7 +140,7 @@ class Noted(_Event):
     """A note at this row."""
 
     kind: Literal["note"] = "note"
-    text: str
+    text: Words
 
 
 class Finished(_Event):

@@ -7,6 +7,7 @@ from pydantic import Field
 from models.event import Event
 from models.frozen import Frozen
 from models.plan import Plan
+from models.text import Words
 
 FORMAT = "spokenrow make"
 VERSION = 1
@@ -21,7 +22,7 @@ class MakeFile(Frozen):
 
     format: Literal["spokenrow make"] = "spokenrow make"
     version: Annotated[int, Field(ge=1, le=VERSION)] = VERSION
-    name: Annotated[str, Field(min_length=1, max_length=80)]
+    name: Annotated[Words, Field(min_length=1, max_length=80)]
     """What the make was called where it was exported."""
     created: Annotated[float, Field(allow_inf_nan=False)]
     """When it was begun, POSIX seconds."""

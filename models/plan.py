@@ -5,6 +5,7 @@ from pydantic import Field
 from models.frozen import Frozen
 from models.gauge import Gauge
 from models.script import Craft, Hand
+from models.text import Lines, Words
 
 
 class MeasureSpec(Frozen):
@@ -36,21 +37,21 @@ class Plan(Frozen):
     A row script is a pure function of it, so that re-planning is making another plan.
     """
 
-    design: str
-    title: str
-    size: str = ""
+    design: Words
+    title: Words
+    size: Words = ""
     craft: Craft = Craft.LOOP
     hand: Hand = Hand.RIGHT
     gauge: Gauge
-    measures: dict[str, float] = {}
+    measures: dict[Words, float] = {}
     """Every measurement that the design asks for, by name, in cm."""
-    rows: dict[str, int] = {}
+    rows: dict[Words, int] = {}
     """Row counts that a tape or the maker decided, by the part that leads them."""
-    counts: dict[str, int] = {}
+    counts: dict[Words, int] = {}
     """Loop counts or choices decided after the fact, by name (an edging's rows, say)."""
     ball_loops: int | None = Field(default=None, ge=1)
     """Loops in one ball, where known."""
     scale: float = Field(default=1.0, gt=0, le=1)
     """Smaller than 1 for a practice piece."""
-    pattern: str | None = None
+    pattern: Lines | None = None
     """The written pattern's text, where the design is one."""

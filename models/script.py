@@ -7,6 +7,7 @@ from pydantic import model_validator
 from models.frozen import Frozen
 from models.gauge import Gauge
 from models.stitch import STITCHES, Stitch
+from models.text import Words
 
 
 class Craft(StrEnum):
@@ -59,10 +60,10 @@ class Direction(StrEnum):
 class Operation(Frozen):
     """One stitch or handling, worked `times` times."""
 
-    stitch: str
+    stitch: Words
     """A key of `models.stitch.STITCHES`."""
     times: int
-    at: str = ""
+    at: Words = ""
     """The resting place, edge or marker it refers to; `a|b` for a pair of resting places."""
 
     @property
@@ -106,7 +107,7 @@ class Step(Frozen):
 
     number: int
     """Counted from 1 through the whole script."""
-    part: str
+    part: Words
     kind: Kind
     row: int | None = None
     rows: int | None = None
@@ -114,7 +115,7 @@ class Step(Frozen):
     rows_planned: int | None = None
     """Rows of the part as now planned, decided or not."""
     direction: Direction | None = None
-    side: str | None = None
+    side: Words | None = None
     """RS or WS where the work is turned (needles); None where it is not."""
     operations: tuple[Operation, ...] = ()
     loops_before: int
@@ -125,7 +126,7 @@ class Step(Frozen):
     """Loops of working yarn this step pulls in."""
     target_cm: float | None = None
     """What the tape should say, on a measure step."""
-    note: str = ""
+    note: Words = ""
     """Why or how, in a sentence of the design's own."""
 
     @model_validator(mode="before")
@@ -145,18 +146,18 @@ class Step(Frozen):
 class RowScript(Frozen):
     """A whole make, worked out before the first loop. Proven by `engine.script.audit`."""
 
-    title: str
-    design: str
-    size: str
+    title: Words
+    design: Words
+    size: Words
     craft: Craft
     gauge: Gauge
     hand: Hand = Hand.RIGHT
     steps: tuple[Step, ...]
-    level: tuple[tuple[str, ...], ...] = ()
+    level: tuple[tuple[Words, ...], ...] = ()
     """Parts that must have the same number of rows, since they are closed together."""
-    mirrored: tuple[tuple[str, str], ...] = ()
+    mirrored: tuple[tuple[Words, Words], ...] = ()
     """Pairs of parts of which the second mirrors the first."""
-    finished_cm: dict[str, float] = {}
+    finished_cm: dict[Words, float] = {}
     """The garment's own measurements that follow from the counts."""
 
     @property

@@ -7,6 +7,7 @@ from models.event import Event
 from models.frozen import Frozen
 from models.plan import Plan
 from models.script import RowScript, Step
+from models.text import Words
 
 
 class Mark(Frozen):
@@ -14,7 +15,7 @@ class Mark(Frozen):
 
     number: int
     step: int
-    part: str
+    part: Words
     row: int | None
     loop: int | None
     open: bool = True

@@ -1,11 +1,11 @@
 """The ears that a command asks for, by its arguments and the settings."""
 
 import argparse
-import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from counter.cli.arguments import asked_by
+from counter.shared.outward import warn
 from counter.shared.places import data_folder
 from counter.shared.settings import load, settings_path
 from counter.sound import profiles
@@ -37,7 +37,7 @@ def ears_of(
     found, trouble = profiles.load(profiles.profiles_path(path))
     for told in (unread, trouble, model.told, model.cannot_call if wanted.attention else ""):
         if told:
-            print(told, file=sys.stderr)
+            warn(told)
     recogniser = open_recogniser(model.folder, model.language, data)
     listener = Listener(
         recogniser,

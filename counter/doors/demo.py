@@ -10,6 +10,7 @@ from counter.cli.commands.hear import as_line
 from counter.cli.ears import ears_of
 from counter.shared import settings
 from counter.shared.demo import NAME, RECORDED_IN, demo_making
+from counter.shared.outward import tell
 from counter.shared.places import data_folder, open_store
 from counter.shared.recordings import demo_recording
 from counter.sound import profiles
@@ -75,11 +76,11 @@ def _take_along(own: Path, demo: Path) -> None:
 def _as_lines(arguments: argparse.Namespace) -> int:
     making = demo_making()
     began = making.state.last_at or 0.0
-    print(f"{making.state.script.title}: {answers.where(making.state)}")
+    tell(f"{making.state.script.title}: {answers.where(making.state)}")
     with ears_of(arguments, lambda now_s: making.situation(began + now_s)) as listener:
         for heard in hear(wav.blocks(demo_recording()), listener):
             outcome = making.heard(heard, began + listener.now_s)
-            print(as_line(heard, outcome, making), flush=True)
+            tell(as_line(heard, outcome, making), flush=True)
     step = making.state.step
-    print(f"Now: {wording.text(step, making.plan.craft) if step else 'The make is done.'}")
+    tell(f"Now: {wording.text(step, making.plan.craft) if step else 'The make is done.'}")
     return 0

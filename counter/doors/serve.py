@@ -3,6 +3,7 @@
 import argparse
 
 from counter.cli.arguments import add_ears_arguments, ears_flags
+from counter.shared.outward import tell
 from engine.base.refusal import Refusal
 
 INSTALL = "pip install 'spokenrow[browser]'"
@@ -62,4 +63,4 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _say(text: str) -> None:
-    print(text, flush=True)
+    tell(text, flush=True)

@@ -13,6 +13,7 @@ from models.frozen import Frozen
 from models.plan import Plan
 from models.script import ROW_KINDS, Craft, Direction, Hand, Operation, RowScript, Step
 from models.state import MakeState
+from models.text import Lines, Words
 
 CAUTIONS = (
     "The same movement for hours can hurt: rest and stretch your hands every half hour, and stop "
@@ -28,32 +29,32 @@ _BOXES_AT_LEAST = 3
 class Line(Frozen):
     """One line of the row table."""
 
-    boxes: tuple[str, ...]
+    boxes: tuple[Words, ...]
     """What stands beside each tick box: a row's number, or nothing."""
-    head: str
+    head: Words
     """`Row 3`, `Rounds 4–9`, or the kind of step."""
-    way: str
+    way: Words
     """The hand's way, by word and arrow; empty where there is none."""
-    doing: str
-    short: str
+    doing: Words
+    short: Words
     """The same by abbreviations; empty where there are none."""
-    note: str
-    loops: str
+    note: Words
+    loops: Words
     """Loops live at the end of it."""
 
 
 class Part(Frozen):
     """A part's lines. A part that is come back to has one such list for each time."""
 
-    name: str
+    name: Words
     lines: tuple[Line, ...]
 
 
 class Section(Frozen):
     """One size."""
 
-    heading: str
-    schematic: str
+    heading: Words
+    schematic: Lines
     """An SVG document."""
     parts: tuple[Part, ...]
 
@@ -61,24 +62,24 @@ class Section(Frozen):
 class Table(Frozen):
     """Names down, sizes across."""
 
-    columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
+    columns: tuple[Words, ...]
+    rows: tuple[tuple[Words, ...], ...]
     """A name, then a cell for each column."""
 
 
 class Sheet(Frozen):
     """The whole pattern sheet."""
 
-    title: str
-    blurb: str
-    facts: tuple[tuple[str, str], ...]
+    title: Words
+    blurb: Words
+    facts: tuple[tuple[Words, Words], ...]
     finished: Table
     body: Table
     yarn: Table
-    yarn_note: str
-    abbreviations: tuple[tuple[str, str], ...]
-    cautions: tuple[str, ...]
-    loops: str
+    yarn_note: Words
+    abbreviations: tuple[tuple[Words, Words], ...]
+    cautions: tuple[Words, ...]
+    loops: Words
     """What a loop is called here, as a heading."""
     sections: tuple[Section, ...]
 

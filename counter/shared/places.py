@@ -1,10 +1,10 @@
 """Where things are kept on this machine."""
 
-import sys
 from pathlib import Path
 
 import platformdirs
 
+from counter.shared.outward import warn
 from engine.keep.store import Store
 
 
@@ -20,5 +20,5 @@ def open_store(named: Path | None = None) -> Store:
     """
     store = Store(data_folder(named) / "makes.db")
     for told in store.health:
-        print(told, file=sys.stderr)
+        warn(told)
     return store

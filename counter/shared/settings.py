@@ -12,6 +12,7 @@ from engine.ears.guard import Sensitivity
 from engine.words.vocabulary import languages
 from models.frozen import Frozen
 from models.script import Hand
+from models.text import Words
 
 _LARGEST = 2**16
 
@@ -58,9 +59,9 @@ class Settings(Frozen):
     """Large type: the instruction and the row, and little else."""
     attention: bool = False
     """Whether the attention word must come before every command."""
-    microphone: str = Field(default="", max_length=200)
+    microphone: Words = Field(default="", max_length=200)
     """A microphone's name or a part of it; empty for the system's own choice."""
-    person: str = Field(default="", max_length=60)
+    person: Words = Field(default="", max_length=60)
     """Whose rehearsed voice the ears go by; empty for the usual one."""
     hand: Hand = Hand.RIGHT
     """The leading hand, for a new make."""
@@ -79,8 +80,8 @@ class Asked(Frozen):
     language: str | None = None
     sensitivity: Sensitivity | None = None
     attention: bool | None = None
-    person: str | None = None
-    microphone: str | None = None
+    person: Words | None = None
+    microphone: Words | None = None
 
     def over(self, settings: Settings) -> Settings:
         """The settings with what was asked in their place."""

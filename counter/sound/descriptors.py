@@ -5,6 +5,8 @@ import sys
 import tempfile
 from contextlib import suppress
 
+from counter.shared.outward import outward
+
 REPAIR = "\033[?1049l\033[?25h\033[?1000l\033[?1002l\033[?1003l\033[?1006l\033[?2004l"
 """Ends the alternate screen, mouse reports and bracketed paste, and shows the cursor: what a
 program that was killed outright leaves behind."""
@@ -16,7 +18,7 @@ def keep_pipe_clean() -> None:
         told = os.fdopen(os.dup(2), "w", 1, encoding="utf-8", errors="backslashreplace")
         with tempfile.TemporaryFile(prefix="spokenrow-sound-") as log:
             os.dup2(log.fileno(), 2)
-        sys.__stderr__ = sys.stderr = told  # type: ignore[misc]
+        sys.__stderr__, sys.stderr = told, outward(told)  # type: ignore[misc]
 
 
 def keep_terminal_clean() -> None:
@@ -34,4 +36,4 @@ def keep_terminal_clean() -> None:
         if os.isatty(2):
             with tempfile.TemporaryFile(prefix="spokenrow-sound-") as log:
                 os.dup2(log.fileno(), 2)
-        sys.__stderr__ = sys.stderr = screen  # type: ignore[misc]
+        sys.__stderr__, sys.stderr = screen, outward(screen)  # type: ignore[misc]

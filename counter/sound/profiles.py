@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from engine.ears.guard import Bounds, Sensitivity
 from engine.ears.rehearsal import TIMES, Try, judge_tries
 from models.frozen import Frozen
+from models.text import Words
 
 _LARGEST = 2**20
 _USUAL = "the usual"
@@ -21,8 +22,8 @@ _USUAL = "the usual"
 class Profile(Frozen):
     """The tries of one person at one microphone, in the words of one language."""
 
-    person: str
-    microphone: str
+    person: Words
+    microphone: Words
     language: str = "en"
     tries: tuple[Try, ...]
 

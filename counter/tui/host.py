@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from abc import abstractmethod
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
+from rich.console import Console
 from textual.app import App
+from textual.filter import LineFilter
 from textual.message import Message
+from textual.notifications import SeverityLevel
 
 from counter.shared.settings import Settings
 from counter.shared.work import Work
 from counter.sound.listening import News
 from counter.sound.voice import Voice
+from counter.tui.widgets.words import Unspoken
 from engine.keep.store import Store
 from models.command import Command
 from models.state import Outcome
+from models.text import legible, legible_lines
+
+_UNSPOKEN = Unspoken()
 
 
 class FromEars(Message):
@@ -26,7 +33,7 @@ class FromEars(Message):
 
 
 class Host(App[int]):
-    """The app as its screens see it."""
+    """The app as its screens see it, and what holds for every screen."""
 
     clock: Callable[[], float]
     """POSIX seconds."""
@@ -34,6 +41,35 @@ class Host(App[int]):
     settings: Settings
     """As kept; `wanted` is what counts."""
     voice: Voice
+
+    def __init__(self) -> None:
+        super().__init__()
+        # A report of a mistake of ours is plain text, to a terminal as well.
+        self.error_console = Console(
+            markup=False, highlight=False, stderr=True, force_terminal=False
+        )
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Textual's, and behind them the screen's last door."""
+        return [*super().get_line_filters(), _UNSPOKEN]
+
+    def notify(
+        self,
+        message: str,
+        *,
+        title: str = "",
+        severity: SeverityLevel = "information",
+        timeout: float | None = None,
+        markup: bool = False,
+    ) -> None:
+        """Show a notice. It is text, whatever `markup` asks."""
+        super().notify(
+            legible_lines(message),
+            title=legible(title),
+            severity=severity,
+            timeout=timeout,
+            markup=False,
+        )
 
     @property
     @abstractmethod

@@ -10,6 +10,7 @@ from textual.command import DiscoveryHit, Hit, Hits, Provider
 
 from counter.shared.keys import as_said, key_names
 from counter.tui.host import Host
+from counter.tui.widgets.words import told
 from engine.words.vocabulary import PAGES, words
 
 
@@ -40,7 +41,7 @@ class TableCommands(Provider):
     async def discover(self) -> Hits:
         """The whole table, before anything is typed."""
         for name, meaning, act in self._lines():
-            yield DiscoveryHit(name, act, help=meaning)
+            yield DiscoveryHit(told(name), act, text=name, help=_help(meaning))
 
     async def search(self, query: str) -> Hits:
         """What fits the letters typed."""
@@ -48,4 +49,9 @@ class TableCommands(Provider):
         for name, meaning, act in self._lines():
             score = matcher.match(f"{name} {meaning}")
             if score > 0:
-                yield Hit(score, matcher.highlight(name), act, help=meaning)
+                yield Hit(score, matcher.highlight(name), act, text=name, help=_help(meaning))
+
+
+def _help(meaning: str) -> str:
+    """Textual reads a string as markup, and takes content as it is."""
+    return cast("str", told(meaning))

@@ -10,6 +10,7 @@ from engine.script.wording import counted
 from models.schematic import Band, Drawing, Panel, Span
 from models.script import Craft, Direction
 from models.state import Mark
+from models.text import legible
 
 _PAPER_MM = (155.0, 165.0)
 """What the drawing itself may take of an A4 or letter sheet that it shares with its words."""
@@ -134,7 +135,7 @@ class _Sheet:
         self, tag: str, attributes: dict[str, str] | None = None, text: str | None = None
     ) -> ET.Element:
         element = ET.SubElement(self.root, tag, attributes or {})
-        element.text = text
+        element.text = text and legible(text)
         return element
 
     def _text(

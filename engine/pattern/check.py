@@ -20,6 +20,7 @@ from models.pattern import Fault, PatternCheck, RowCheck, Severity, SizeCount
 from models.plan import Plan
 from models.script import ROW_KINDS, Craft, Operation, RowScript
 from models.stitch import STITCHES
+from models.text import legible
 
 SIZES_AT_MOST = 20
 FAULTS_AT_MOST = 200
@@ -34,6 +35,7 @@ def check_row(text: str, on: int, craft: Craft | None = None) -> RowCheck:
     """
     if len(text) > LINE_AT_MOST:
         raise Refusal(f"The row has {len(text)} characters; more than {LINE_AT_MOST} is no row.")
+    text = legible(text)
     grammar()
     try:
         said: Row | RowLine = parse(text, "row_alone")

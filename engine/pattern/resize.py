@@ -34,6 +34,7 @@ from engine.pattern.text.tree import (
 from models.gauge import Gauge
 from models.pattern import Change, Resize, Severity, SizeOutcome
 from models.script import ROW_KINDS
+from models.text import legible_lines
 
 _NEAR = 30
 """Candidates that are tried for one number, from the nearest outwards."""
@@ -330,7 +331,7 @@ def _written(number: Number, values: Values) -> str:
 def _rewritten(text: str, pattern: Pattern, edits: Edits, gauge: Gauge) -> str:
     """The text with its numbers replaced where they stand, and the gauge it is now for."""
     numbers = _numbers(pattern)
-    lines = text.replace("\r\n", "\n").split("\n")
+    lines = legible_lines(text).split("\n")
     for spot in sorted(edits, key=lambda s: (s.line, -s.column)):
         number = numbers.get(spot)
         if number is None:

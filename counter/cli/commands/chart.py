@@ -4,6 +4,7 @@ import argparse
 import shutil
 
 from counter.cli.named import add_named_arguments, find
+from counter.shared.outward import tell
 from engine.draw.chart import chart, drawn
 from models.script import LOOP_KINDS, RowScript
 
@@ -29,9 +30,10 @@ def run(arguments: argparse.Namespace) -> int:
     current = named.state.step.number if named.state and named.state.step else None
     part = arguments.part or _part_in_work(script, current)
     width = arguments.columns or shutil.get_terminal_size((80, 24)).columns
-    print(f"{script.title}: {part}\n")
+    tell(f"{script.title}: {part}")
+    tell()
     for line in drawn(chart(script, part, current), width, all_rows=arguments.all_rows):
-        print(line)
+        tell(line)
     return 0
 
 

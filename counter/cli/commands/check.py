@@ -4,9 +4,9 @@ Exit codes: 0 sound, 1 faults found, 2 unreadable.
 """
 
 import argparse
-import json
 from pathlib import Path
 
+from counter.shared.outward import tell, tell_json
 from counter.shared.written import pattern_text
 from engine.base.refusal import Refusal
 from engine.pattern.check import check_pattern, check_row
@@ -47,7 +47,7 @@ def run(arguments: argparse.Namespace) -> int:
     gauge = read_gauge(arguments.gauge) if arguments.gauge else None
     checked = check_pattern(pattern_text(arguments.file), gauge)
     if arguments.json:
-        print(json.dumps(_pattern_json(checked, str(arguments.file)), ensure_ascii=False, indent=1))
+        tell_json(_pattern_json(checked, str(arguments.file)))
     else:
         _tell(checked, str(arguments.file))
     if checked.unread:
@@ -71,11 +71,11 @@ def _row(checked: RowCheck, as_json: bool) -> int:
         }
         if warnings:
             told["warnings"] = [_fault_json(f) for f in warnings]
-        print(json.dumps(told, ensure_ascii=False))
+        tell_json(told, indent=None)
     else:
-        print(f"on {checked.on}: takes {checked.takes}, leaves {checked.leaves}")
+        tell(f"on {checked.on}: takes {checked.takes}, leaves {checked.leaves}")
         for fault in checked.faults:
-            print(fault.sentence())
+            tell(fault.sentence())
     return FAULTS_FOUND if faults else 0
 
 
@@ -90,11 +90,11 @@ def _pattern_json(checked: PatternCheck, file: str) -> dict[str, object]:
 
 def _tell(checked: PatternCheck, file: str) -> None:
     for fault in checked.faults:
-        print(fault.sentence(file))
+        tell(fault.sentence(file))
     craft = Craft(checked.craft)
     for size in checked.counts:
         name = f"size {size.size}: " if len(checked.sizes) > 1 else ""
-        print(
+        tell(
             f"{name}sound; {size.rows} rows, at most {counted(size.most_loops, craft)} across, "
             f"{counted(size.yarn_loops, craft)} worked."
         )

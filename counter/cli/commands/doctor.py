@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
+from counter.shared.outward import raw, tell
 from counter.shared.places import data_folder, open_store
 from counter.shared.settings import load, settings_path
 from counter.sound.descriptors import REPAIR
@@ -37,9 +38,9 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 def run(arguments: argparse.Namespace) -> int:
     """Print the findings. A fault is told, not punished: the exit code is 0."""
     if sys.stdout.isatty():
-        sys.stdout.write(REPAIR)
+        raw(sys.stdout).write(REPAIR)
     for finding in findings(arguments.data, arguments.model):
-        print(f"{'ok ' if finding.good else 'NO '} {finding.what}: {finding.said}")
+        tell(f"{'ok ' if finding.good else 'NO '} {finding.what}: {finding.said}")
     return 0
 
 

@@ -5,11 +5,13 @@ import json
 import sys
 from pathlib import Path
 
+from counter.shared.outward import tell
 from counter.shared.places import open_store
 from engine.base.files import replace
 from engine.base.refusal import Refusal
 from engine.keep.exchange import export_text
 from models.exchange import schema
+from models.text import legible_lines
 
 
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -43,9 +45,9 @@ def run(arguments: argparse.Namespace) -> int:
     if path.exists() and not arguments.overwrite:
         raise Refusal(f"{path} is already there: give another name, or --overwrite.")
     try:
-        replace(path, text.encode())
+        replace(path, legible_lines(text).encode())
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or str(error)
         raise Refusal(f"{path} cannot be written ({why}): give another place.") from error
-    print(f"{arguments.name} is in {path}.")
+    tell(f"{arguments.name} is in {path}.")
     return 0

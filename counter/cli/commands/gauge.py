@@ -1,9 +1,9 @@
 """`spokenrow gauge`: the gauge from swatches, or from the work itself."""
 
 import argparse
-import json
 
 from counter.cli.arguments import number
+from counter.shared.outward import tell, tell_json
 from engine.base.refusal import Refusal
 from engine.craft.sizes import CM_PER_INCH
 from engine.craft.swatch import from_work, read_swatch, reading
@@ -40,16 +40,17 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.swatch:
             raise Refusal("Give swatches, or --rows with --measured, not both.")
         rows = from_work(arguments.rows, arguments.measured * per_unit)
-        print(
-            json.dumps({"rows_per_10cm": rows}) if arguments.json else f"{rows:.2f} rows per 10 cm."
-        )
+        if arguments.json:
+            tell_json({"rows_per_10cm": rows}, indent=None)
+        else:
+            tell(f"{rows:.2f} rows per 10 cm.")
         return 0
     across = DEFAULT_ACROSS if arguments.across is None else arguments.across * per_unit
     if across <= 0:
         raise Refusal("The width of --across is more than nothing.")
     found = reading([read_swatch(said, arguments.unit) for said in arguments.swatch], across)
     if arguments.json:
-        print(json.dumps(found.model_dump(mode="json"), indent=1))
+        tell_json(found.model_dump(mode="json"))
     else:
         _print(found, across)
     return 0
@@ -57,15 +58,15 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _print(found: GaugeReading, across: float) -> None:
     gauge = found.gauge
-    print(f"{gauge.loops_per_10cm:.2f} loops x {gauge.rows_per_10cm:.2f} rows per 10 cm.")
+    tell(f"{gauge.loops_per_10cm:.2f} loops x {gauge.rows_per_10cm:.2f} rows per 10 cm.")
     if found.swatches > 1:
-        print(
+        tell(
             f"{found.swatches} swatches; between them {found.spread_loops:.2f} loops and "
             f"{found.spread_rows:.2f} rows."
         )
-    print(
+    tell(
         f"Half a loop miscounted is {found.miscount:.1%}: {found.miscount * across:.1f} cm over "
         f"{across:.0f} cm."
     )
     for warning in found.warnings:
-        print(f"Beware: {warning}")
+        tell(f"Beware: {warning}")

@@ -1,7 +1,6 @@
 """`spokenrow hear FILE`: recorded sound through the same ears and the same door as live sound."""
 
 import argparse
-import json
 import time
 from itertools import chain
 from pathlib import Path
@@ -9,6 +8,7 @@ from pathlib import Path
 from counter.cli.arguments import add_ears_arguments
 from counter.cli.ears import ears_of
 from counter.shared.demo import demo_making
+from counter.shared.outward import tell, tell_json
 from counter.shared.places import open_store
 from counter.sound.hearing import hear
 from engine.ears import wav
@@ -70,9 +70,9 @@ def run(arguments: argparse.Namespace) -> int:
             for heard in hear(sound, listener):
                 outcome = making.heard(heard, began + listener.now_s)
                 if arguments.json:
-                    print(json.dumps(as_json(heard, outcome, making)), flush=True)
+                    tell_json(as_json(heard, outcome, making), indent=None)
                 else:
-                    print(as_line(heard, outcome, making), flush=True)
+                    tell(as_line(heard, outcome, making), flush=True)
     finally:
         if store:
             store.close()

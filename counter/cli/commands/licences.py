@@ -1,9 +1,10 @@
 """`spokenrow licences`: whose work this stands on, and under which terms."""
 
 import argparse
-import json
 import re
 from importlib import metadata
+
+from counter.shared.outward import tell, tell_json
 
 _NAME = re.compile(r"^[A-Za-z0-9._-]+")
 
@@ -22,10 +23,10 @@ def run(arguments: argparse.Namespace) -> int:
         for found in needed()
     ]
     if arguments.json:
-        print(json.dumps(rows, indent=1))
+        tell_json(rows)
         return 0
     for row in rows:
-        print(f"{row['package']:22} {row['version']:12} {row['licence']}")
+        tell(f"{row['package']:22} {row['version']:12} {row['licence']}")
     return 0
 
 

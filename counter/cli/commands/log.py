@@ -1,9 +1,9 @@
 """`spokenrow log NAME`: a make's events."""
 
 import argparse
-import json
 from datetime import datetime
 
+from counter.shared.outward import tell, tell_json
 from counter.shared.places import open_store
 
 
@@ -22,10 +22,10 @@ def run(arguments: argparse.Namespace) -> int:
     store.close()
     rows = [event.model_dump(mode="json") for event in events]
     if arguments.json:
-        print(json.dumps(rows, indent=1))
+        tell_json(rows)
         return 0
     for row in rows:
         at = datetime.fromtimestamp(row.pop("at")).isoformat(" ", "seconds")
         rest = "  ".join(f"{k} {v}" for k, v in row.items() if k != "kind" and v is not None)
-        print(f"{at}  {row['kind']:12}  {rest}".rstrip())
+        tell(f"{at}  {row['kind']:12}  {rest}".rstrip())
     return 0

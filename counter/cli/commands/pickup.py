@@ -1,9 +1,9 @@
 """`spokenrow pickup`: how many loops to pick up along an edge, and in which rhythm."""
 
 import argparse
-import json
 
 from counter.cli.arguments import number
+from counter.shared.outward import tell, tell_json
 from engine.base.refusal import Refusal
 from engine.craft.pickup import armhole, curved_loops, pick_up, sloped_loops, straight_loops
 from engine.make import answers
@@ -40,9 +40,9 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.armhole is not None:
         round_it = armhole(rows, arguments.armhole, arguments.underarm, gauge)
         if arguments.json:
-            print(json.dumps(round_it.model_dump() | {"loops": round_it.loops}, indent=1))
+            tell_json(round_it.model_dump() | {"loops": round_it.loops})
         else:
-            print(answers.armhole(round_it))
+            tell(answers.armhole(round_it))
         return 0
     if arguments.loops is not None:
         loops = arguments.loops
@@ -53,7 +53,10 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         loops = straight_loops(rows, gauge)
     found = pick_up(loops, rows)
-    print(json.dumps(found.model_dump(), indent=1) if arguments.json else answers.pick_up(found))
+    if arguments.json:
+        tell_json(found.model_dump())
+    else:
+        tell(answers.pick_up(found))
     return 0
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from counter.cli.named import add_named_arguments, file_for, find
 from counter.cli.output import write
 from counter.paper import page
+from counter.shared.outward import tell
 from engine.base.refusal import Refusal
 from engine.draw.schematic import layout
 from engine.draw.schematic_svg import svg
@@ -30,6 +31,6 @@ def run(arguments: argparse.Namespace) -> int:
     named = find(arguments)
     at, marks = (named.state.at, named.state.marks) if named.state else (None, ())
     picture = svg(layout(named.script), named.script.title, named.script.craft, at, marks)
-    write(output, picture.encode() if kind == ".svg" else page.png(picture))
-    print(f"{output}: {named.script.title}, drawn to scale.")
+    write(output, picture if kind == ".svg" else page.png(picture))
+    tell(f"{output}: {named.script.title}, drawn to scale.")
     return 0

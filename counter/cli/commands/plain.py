@@ -14,6 +14,7 @@ from pathlib import Path
 from counter.cli.arguments import add_ears_arguments, asked_by
 from counter.cli.ears import ears_of
 from counter.shared.keys import key_names
+from counter.shared.outward import tell
 from counter.shared.places import open_store
 from counter.shared.settings import Settings, load, settings_path
 from counter.shared.telling import in_unit, said
@@ -55,7 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
             raise Refusal(f"{work.in_use.rstrip('.')} with --take-over.")
         session = _Session(work, asked_by(arguments).over(settings))
         if trouble and not arguments.hear:
-            print(trouble, flush=True)
+            tell(trouble, flush=True)
         session.greet()
         if arguments.hear:
             session.hear(arguments)
@@ -72,7 +73,7 @@ class _Session:
 
     def tell(self, text: str) -> None:
         """One line, lengths in the maker's unit."""
-        print(in_unit(" ".join(text.split()), self.settings.unit), flush=True)
+        tell(in_unit(" ".join(text.split()), self.settings.unit), flush=True)
 
     def greet(self) -> None:
         leave = key_names(page_key(Page.SHELF).keys)
@@ -163,5 +164,5 @@ def _lines() -> Iterator[str]:
         try:
             yield input("> ")
         except EOFError:
-            print()
+            tell()
             return

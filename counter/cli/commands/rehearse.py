@@ -1,12 +1,11 @@
 """`spokenrow rehearse`: say the words, learn which are safe with this voice in this room."""
 
 import argparse
-import json
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 from counter.cli.arguments import add_ears_arguments, asked_by
+from counter.shared.outward import tell, tell_json, warn
 from counter.shared.places import data_folder
 from counter.shared.settings import load as load_settings
 from counter.shared.settings import settings_path
@@ -40,23 +39,24 @@ def run(arguments: argparse.Namespace) -> int:
     language = settings.language
     phrases = _phrases(arguments.only, language, every=arguments.every)
     if arguments.list:
-        print("\n".join(phrases))
+        for phrase in phrases:
+            tell(phrase)
         return 0
     person, microphone = settings.person, settings.microphone or None
     path = profiles.profiles_path(settings_path(arguments.data))
     had, trouble = profiles.load(path)
     if trouble:
-        print(trouble, file=sys.stderr)
+        warn(trouble)
     model = model_for(language, data_folder(arguments.data), arguments.model)
     if model.told:
-        print(model.told, file=sys.stderr)
+        warn(model.told)
     tries = _listen(arguments, model, phrases, microphone)
     kept = had.with_tries(person, microphone, tries, language)
     mine = kept.of(person, microphone, language)
     assert mine is not None
     result = judge_tries(mine.tries, settings.sensitivity, language)
     if arguments.json:
-        print(json.dumps(result.model_dump(mode="json"), ensure_ascii=False))
+        tell_json(result.model_dump(mode="json"), indent=None)
     else:
         _tell(result)
     if any(t.heard for t in tries):
@@ -66,7 +66,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise Refusal("Not one word was heard, so nothing is kept: see 'spokenrow doctor'.")
     if len(tries) < len(phrases) * TIMES:
         made = "one try" if len(tries) == 1 else f"{len(tries)} tries"
-        print(f"Stopped; what was made so far is kept: {made}.", file=sys.stderr)
+        warn(f"Stopped; what was made so far is kept: {made}.")
         raise KeyboardInterrupt
     return 0
 
@@ -125,7 +125,7 @@ def _live(
     made: list[Try] = []
 
     def tell(text: str) -> None:
-        print(text, file=sys.stderr, flush=True)
+        warn(text)
 
     def prompt(phrase: str, count: int) -> None:
         tell(f"say “{phrase}” ({count} of {TIMES})")
@@ -186,9 +186,9 @@ def _tell(result: Rehearsed) -> None:
         mark = "safe    " if verdict.safe else "NOT safe"
         spare = f"; say “{verdict.spare}” instead, and rehearse it" if verdict.spare else ""
         why = f"  {verdict.reason}" if verdict.reason else ""
-        print(f"{mark} {verdict.taken} of {verdict.said}  {verdict.phrase}{why}{spare}")
+        tell(f"{mark} {verdict.taken} of {verdict.said}  {verdict.phrase}{why}{spare}")
     bounds = result.bounds
-    print(
+    tell(
         f"Taken from now on: {bounds.confidence:.2f} sure, {bounds.margin_db:.0f} dB louder than "
         "the room" + (f"; surer for {', '.join(bounds.surer)}" if bounds.surer else "") + "."
     )

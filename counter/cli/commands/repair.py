@@ -1,9 +1,9 @@
 """`spokenrow repair MAKE`: what mending each marked loop costs, and until when it can be done."""
 
 import argparse
-import json
 
 from counter.cli.named import add_named_arguments, find
+from counter.shared.outward import tell, tell_json
 from engine.advise import repair
 from engine.base.refusal import Refusal
 from engine.make import answers
@@ -40,10 +40,11 @@ def run(arguments: argparse.Namespace) -> int:
         ]
     advice = [repair.advise(state, mark) for mark in marks]
     if arguments.json:
-        print(json.dumps([one.model_dump() for one in advice], indent=1))
+        tell_json([one.model_dump() for one in advice])
         return 0
     if not advice:
-        print("No mark is open: nothing to mend.")
+        tell("No mark is open: nothing to mend.")
     for one in advice:
-        print(answers.mending(one, state))
+        for line in answers.mending(one, state).split("\n"):
+            tell(line)
     return 0

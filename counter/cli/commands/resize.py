@@ -1,10 +1,10 @@
 """`spokenrow resize FILE`: a written pattern at another gauge."""
 
 import argparse
-import json
 from pathlib import Path
 
 from counter.cli import output
+from counter.shared.outward import tell, tell_json, tell_lines
 from counter.shared.written import pattern_text
 from engine.pattern.resize import outcomes, resize
 from engine.plan.planning import read_gauge
@@ -32,31 +32,33 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.keep:
         kept = outcomes(text, gauge)
         if arguments.json:
-            print(json.dumps({"outcomes": [o.model_dump() for o in kept]}, indent=1))
+            tell_json({"outcomes": [o.model_dump() for o in kept]})
         else:
             _tell(kept)
         return 0
     resized = resize(text, gauge)
     if arguments.output:
-        output.write(arguments.output, resized.text.encode())
+        output.write(arguments.output, resized.text)
     if arguments.json:
-        print(json.dumps(resized.model_dump(mode="json"), ensure_ascii=False, indent=1))
+        tell_json(resized.model_dump(mode="json"))
         return 0
-    print("With the counts as they are:")
+    tell("With the counts as they are:")
     _tell(resized.outcomes)
-    print("\nSo that the measurements stay:" if resized.changes else "\nNo count has to change.")
+    tell()
+    tell("So that the measurements stay:" if resized.changes else "No count has to change.")
     for change in resized.changes:
         place = f"{arguments.file}:{change.line}:{change.column}"
-        print(f"  {place}: {change.was} becomes {change.now} ({change.why})")
+        tell(f"  {place}: {change.was} becomes {change.now} ({change.why})")
     if not arguments.output:
-        print(f"\n{resized.text}", end="")
+        tell()
+        tell_lines(resized.text)
     return 0
 
 
 def _tell(found: tuple[SizeOutcome, ...]) -> None:
     for o in found:
         size = "" if o.size == "one size" else f"size {o.size}, "
-        print(
+        tell(
             f"  {size}{o.part}: {o.width_now:g} cm wide instead of {o.width_was:g}, "
             f"{o.height_now:g} cm high instead of {o.height_was:g}"
         )

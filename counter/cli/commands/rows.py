@@ -1,9 +1,9 @@
 """`spokenrow rows DESIGN`: the row script."""
 
 import argparse
-import json
 
 from counter.cli.arguments import add_plan_arguments, plan_from
+from counter.shared.outward import tell, tell_json
 from engine.plan.planning import script_for
 from engine.script import wording
 from models.script import RowScript
@@ -40,18 +40,19 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the script."""
     script = script_for(plan_from(arguments))
     if arguments.json:
-        print(json.dumps(as_json(script), indent=1))
+        tell_json(as_json(script))
         return 0
     size = f", size {script.size}" if script.size else ""
-    print(
+    tell(
         f"{script.title}{size}: {wording.counted(script.yarn_loops, script.craft)} of yarn in all."
     )
     for name, cm in script.finished_cm.items():
-        print(f"  {name}: {cm:g} cm")
+        tell(f"  {name}: {cm:g} cm")
     part = ""
     for step in script.steps:
         if step.part != part:
             part = step.part
-            print(f"\n{part.upper()}")
-        print(f"{step.number:4}  {wording.text(step, script.craft)}")
+            tell()
+            tell(part.upper())
+        tell(f"{step.number:4}  {wording.text(step, script.craft)}")
     return 0

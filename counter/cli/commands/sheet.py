@@ -7,6 +7,7 @@ from counter.cli.named import Named, add_named_arguments, file_for, find
 from counter.cli.output import write
 from counter.paper import page
 from counter.paper.document import sheet
+from counter.shared.outward import tell
 from engine.base.refusal import Refusal
 from models.plan import Plan
 from models.script import RowScript
@@ -48,6 +49,6 @@ def run(arguments: argparse.Namespace) -> int:
         raise Refusal(f"A sheet is a .pdf or a .html, not {output.name!r}: end its name so.")
     worked, named = _worked(arguments)
     document = sheet(worked, named.state)
-    write(output, page.pdf(document) if kind == ".pdf" else page.html(document).encode())
-    print(f"{output}: {document.title}, {document.facts[0][1]}.")
+    write(output, page.pdf(document) if kind == ".pdf" else page.html(document))
+    tell(f"{output}: {document.title}, {document.facts[0][1]}.")
     return 0

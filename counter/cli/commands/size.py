@@ -1,9 +1,9 @@
 """`spokenrow size DESIGN`: the garment's measurements beside the body's."""
 
 import argparse
-import json
 
 from counter.cli.named import add_named_arguments, find
+from counter.shared.outward import tell, tell_json
 from engine.advise.fitting import lines, size_near
 from engine.base.refusal import Refusal
 from engine.craft.sizes import CM_PER_INCH, EASE_CM, ease_of
@@ -34,14 +34,14 @@ def run(arguments: argparse.Namespace) -> int:
             for line in found
         }
         data = {"size": named.script.size, "nearest": near and near.model_dump(), "cm": table}
-        print(json.dumps(data, indent=1))
+        tell_json(data)
         return 0
     if near:
         off = "" if abs(near.off) < 0.05 else f", {near.off:+.1f} cm off its middle"
-        print(f"Nearest size: {near.name} (bust {near.bust:g} cm{off}).")
-    print(f"{'cm':16}{'body':>9}{'ease':>9}{'wanted':>9}{'garment':>9}{'rounding':>10}")
+        tell(f"Nearest size: {near.name} (bust {near.bust:g} cm{off}).")
+    tell(f"{'cm':16}{'body':>9}{'ease':>9}{'wanted':>9}{'garment':>9}{'rounding':>10}")
     for line in found:
-        print(_row(line))
+        tell(_row(line))
     return 0
 
 

@@ -3,6 +3,7 @@
 import argparse
 
 from counter.cli.arguments import add_plan_arguments, plan_from
+from counter.shared.outward import tell
 from counter.shared.places import open_store
 from engine.plan.planning import script_for
 from engine.script.wording import counted
@@ -24,5 +25,5 @@ def run(arguments: argparse.Namespace) -> int:
     name = arguments.name or store.free_name(plan.title)
     store.create(name, plan)
     store.close()
-    print(f"{name} is on the shelf: {counted(script.yarn_loops, script.craft)} of yarn in all.")
+    tell(f"{name} is on the shelf: {counted(script.yarn_loops, script.craft)} of yarn in all.")
     return 0

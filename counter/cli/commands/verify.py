@@ -1,8 +1,8 @@
 """`spokenrow verify NAME`: proves that a make is what its journal says."""
 
 import argparse
-import json
 
+from counter.shared.outward import tell, tell_json
 from counter.shared.places import open_store
 from engine.keep.verify import verify
 
@@ -26,12 +26,12 @@ def run(arguments: argparse.Namespace) -> int:
     sound = all(report.sound for report in reports)
     if arguments.json:
         rows = [{**report.model_dump(), "sound": report.sound} for report in reports]
-        print(json.dumps({"sound": sound, "health": health, "makes": rows}, indent=1))
+        tell_json({"sound": sound, "health": health, "makes": rows})
         return 0 if sound else NOT_SOUND
     if not reports:
-        print("There is no make to verify yet.")
+        tell("There is no make to verify yet.")
     for report in reports:
-        print(report.name)
+        tell(report.name)
         for check in report.checks:
-            print(f"  {'sound' if check.sound else 'WRONG'}  {check.what}: {check.found}")
+            tell(f"  {'sound' if check.sound else 'WRONG'}  {check.what}: {check.found}")
     return 0 if sound else NOT_SOUND

@@ -1,12 +1,13 @@
 """`spokenrow voices`: the voice models that are here, and those that can be fetched."""
 
 import argparse
-import json
+import sys
 from pathlib import Path
 
 from rich.console import Console
 from rich.progress import BarColumn, DownloadColumn, Progress, TextColumn, TimeRemainingColumn
 
+from counter.shared.outward import raw, tell, tell_json
 from counter.shared.places import data_folder
 from engine.ears import fluency, voices
 from engine.ears.recogniser import ModelError, starter_dir
@@ -41,17 +42,17 @@ def run(arguments: argparse.Namespace) -> int:
             ],
             "to_fetch": [known.model_dump() for known in missing],
         }
-        print(json.dumps(rows, indent=1))
+        tell_json(rows)
         return 0
-    print("Installed:")
+    tell("Installed:")
     for name, path, spoken in here:
         names = ", ".join(map(language_name, spoken)) or "none of our languages"
-        print(f"  {name:30} {path}  ({names})")
+        tell(f"  {name:30} {path}  ({names})")
     if missing:
-        print("To fetch, with 'spokenrow voices fetch NAME':")
+        tell("To fetch, with 'spokenrow voices fetch NAME':")
     for known in missing:
-        print(f"  {known.name:30} {known.title}, {known.licence}")
-    print("Any other Vosk model is used with --model FOLDER.")
+        tell(f"  {known.name:30} {known.title}, {known.licence}")
+    tell("Any other Vosk model is used with --model FOLDER.")
     return 0
 
 
@@ -80,9 +81,9 @@ def run_fetch(arguments: argparse.Namespace) -> int:
         DownloadColumn(),
         TimeRemainingColumn(),
     )
-    with Progress(*columns, console=Console(stderr=True)) as bar:
+    with Progress(*columns, console=Console(file=raw(sys.stderr))) as bar:
         task = bar.add_task(wanted.folder, total=wanted.size)
         folder = voices.fetch(wanted, data, lambda here, _all: bar.update(task, completed=here))
         bar.update(task, completed=wanted.size)
-    print(f"The voice {wanted.name} is in {folder}. Use it with --model '{folder}'.")
+    tell(f"The voice {wanted.name} is in {folder}. Use it with --model '{folder}'.")
     return 0

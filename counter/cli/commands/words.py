@@ -1,9 +1,9 @@
 """`spokenrow words`: the one table of actions, keys and phrases."""
 
 import argparse
-import json
 
 from counter.cli.arguments import add_language_argument
+from counter.shared.outward import tell, tell_json
 from counter.shared.settings import load, settings_path
 from engine.words.vocabulary import words
 
@@ -29,10 +29,11 @@ def run(arguments: argparse.Namespace) -> int:
             }
             for line in table
         ]
-        print(json.dumps(rows, indent=1))
+        tell_json(rows)
         return 0
     for line in table:
         said = ", ".join(f"“{phrase}”" for phrase in line.phrases) or "(typed)"
         asks = "  (asks first)" if line.confirm else ""
-        print(f"{', '.join(line.keys):18} {said}\n{'':18} {line.meaning}{asks}")
+        tell(f"{', '.join(line.keys):18} {said}")
+        tell(f"{'':18} {line.meaning}{asks}")
     return 0

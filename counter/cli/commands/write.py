@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 
 from counter.cli.named import add_named_arguments, find
+from counter.shared.outward import tell_lines
 from counter.shared.written import pattern_text
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS
@@ -24,7 +25,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the pattern."""
-    print(write(_scripts(arguments)), end="")
+    tell_lines(write(_scripts(arguments)))
     return 0
 
 

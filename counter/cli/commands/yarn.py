@@ -1,10 +1,10 @@
 """`spokenrow yarn DESIGN-OR-MAKE`: loops by part, balls to buy, where each ball runs out."""
 
 import argparse
-import json
 
 from counter.cli.arguments import number
 from counter.cli.named import Named, add_named_arguments, find
+from counter.shared.outward import tell, tell_json
 from engine.advise import yarn
 from engine.base.refusal import Refusal
 from engine.craft.swatch import read_swatch
@@ -60,29 +60,29 @@ def run(arguments: argparse.Namespace) -> int:
             "forecast": ahead.model_dump(),
             "left_by_weight": weighed,
         }
-        print(json.dumps(data, indent=1))
+        tell_json(data)
         return 0
     craft = named.plan.craft
     for part, loops in yarn.per_part(named.script).items():
-        print(f"{part:20}{loops:7}")
-    print(f"{'in all':20}{named.script.yarn_loops:7}")
+        tell(f"{part:20}{loops:7}")
+    tell(f"{'in all':20}{named.script.yarn_loops:7}")
     for colour, loops in colours.items():
-        print(f"{counted(loops, craft)} in {colour}.")
+        tell(f"{counted(loops, craft)} in {colour}.")
     if bought:
         grams = f", {bought.grams:.0f} g" if bought.grams is not None else ""
-        print(
+        tell(
             f"Buy {bought.balls} {'ball' if bought.balls == 1 else 'balls'}{grams}: "
             f"{arguments.reserve:g} % in reserve, {counted(bought.left_over, craft)} left at the "
             "end."
         )
     if metres is not None:
-        print(f"{metres:.0f} m of yarn.")
+        tell(f"{metres:.0f} m of yarn.")
     if weighed is not None:
-        print(f"By its weight the ball in work has {counted(weighed, craft)} left.")
+        tell(f"By its weight the ball in work has {counted(weighed, craft)} left.")
     if ahead.ball_left is not None:
         for out in ahead.run_outs:
-            print(answers.run_out(out, named.script, craft))
-        print(f"{counted(ahead.left_over or 0, craft)} left over at the end.")
+            tell(answers.run_out(out, named.script, craft))
+        tell(f"{counted(ahead.left_over or 0, craft)} left over at the end.")
     return 0
 
 

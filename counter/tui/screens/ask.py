@@ -9,12 +9,12 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.reactive import reactive
 from textual.screen import ModalScreen
-from textual.widgets import Input, Static
 
 from counter.shared.keys import key_name
 from counter.shared.settings import Settings
 from counter.shared.telling import in_unit
 from counter.tui.widgets.keyline import KeyLine, Offer
+from counter.tui.widgets.words import Field, Text
 from engine.advise import choices
 from engine.make import answers
 from engine.script import wording
@@ -67,12 +67,12 @@ class Ask(ModalScreen[Command | None]):
     def compose(self) -> ComposeResult:
         """The question, the answer's line, and the keys."""
         with Vertical(id="ask"):
-            yield Static(Content.styled(f"? {self._asked}", "bold"))
+            yield Text(Content.styled(f"? {self._asked}", "bold"))
             if self._light:
-                yield Static(self._light, classes="quiet")
+                yield Text(self._light, classes="quiet")
             kind: Literal["text", "number"] = "text" if self.action is Action.NOTE else "number"
-            yield Input(self._value, type=kind, compact=True)
-            yield Static(id="ask-trouble")
+            yield Field(self._value, type=kind)
+            yield Text(id="ask-trouble")
             yield KeyLine(*self._offers(), id="ask-keys")
 
     def on_mount(self) -> None:
@@ -95,10 +95,10 @@ class Ask(ModalScreen[Command | None]):
 
     def action_take(self) -> None:
         """A click on enter."""
-        line = self.query_one(Input)
-        line.post_message(Input.Submitted(line, line.value))
+        line = self.query_one(Field)
+        line.post_message(Field.Submitted(line, line.value))
 
-    def on_input_submitted(self, event: Input.Submitted) -> None:
+    def on_input_submitted(self, event: Field.Submitted) -> None:
         """Enter."""
         text = event.value.strip().replace(",", ".")
         if self.action is Action.NOTE:
@@ -110,7 +110,7 @@ class Ask(ModalScreen[Command | None]):
         try:
             self.dismiss(Command(action=self.action, value=float(text)))
         except ValueError:
-            line = self.query_one("#ask-trouble", Static)
+            line = self.query_one("#ask-trouble", Text)
             line.update(f"✗ {text!r} is not a number.")
             line.display = True
 

@@ -8,13 +8,13 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.timer import Timer
 from textual.widget import Widget
-from textual.widgets import Input, Select, Static
 
 from counter.shared.keys import key_name
 from counter.shared.telling import in_unit
 from counter.tui.host import Host
 from counter.tui.keys import page_bindings
 from counter.tui.widgets.keyline import KeyLine, Offer
+from counter.tui.widgets.words import Field, Pick, Text
 from engine.base.refusal import Refusal
 from engine.plan.planning import script_for
 from engine.script.wording import counted
@@ -59,26 +59,24 @@ class PlanForm(ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         """The questions, what comes of them, the keys."""
         with VerticalScroll(id="page"):
-            yield Static(Content.styled(self.heading, "bold"), classes="head")
+            yield Text(Content.styled(self.heading, "bold"), classes="head")
             yield from self.questions()
             yield from question(
                 "Ball",
                 "Loops in one ball, if you know it: then you hear when it runs out.",
-                Input("", placeholder="not known", type="integer", compact=True, id="ball"),
+                Field("", placeholder="not known", type="integer", id="ball"),
             )
             yield from question(
                 "Leading hand",
                 "The left one mirrors every direction.",
-                Select(
+                Pick(
                     [(hand.value, hand) for hand in Hand],
                     value=self.app.settings.hand,
-                    allow_blank=False,
-                    compact=True,
                     id="hand",
                 ),
             )
-        yield Static(id="outlook")
-        yield Static(id="refusal")
+        yield Text(id="outlook")
+        yield Text(id="refusal")
         yield KeyLine(
             Offer(_BEGIN, "begin it", does="screen.turn_to('begin')", loud=True),
             Offer(key_name("escape"), "back", does="screen.dismiss(None)"),
@@ -93,7 +91,7 @@ class PlanForm(ModalScreen[str | None]):
 
     def text(self, name: str) -> str:
         """What stands in a line."""
-        return self.query_one(f"#{name}", Input).value.strip()
+        return self.query_one(f"#{name}", Field).value.strip()
 
     @property
     def ball_loops(self) -> int | None:
@@ -104,9 +102,9 @@ class PlanForm(ModalScreen[str | None]):
     @property
     def hand(self) -> Hand:
         """The leading hand."""
-        return Hand(str(self.query_one("#hand", Select).value))
+        return Hand(str(self.query_one("#hand", Pick).value))
 
-    def on_select_changed(self, _event: Select.Changed) -> None:
+    def on_select_changed(self, _event: Pick.Changed) -> None:
         """Something was chosen."""
         self._look_soon()
 
@@ -143,7 +141,7 @@ class PlanForm(ModalScreen[str | None]):
     def _say(self, *, outlook: str, refusal: str) -> None:
         unit = self.app.settings.unit
         for name, mark, said in (("refusal", "✗ ", refusal), ("outlook", "comes to ", outlook)):
-            line = self.query_one(f"#{name}", Static)
+            line = self.query_one(f"#{name}", Text)
             line.display = bool(said)
             line.update(Content.assemble((mark, "bold"), in_unit(said, unit)))
 
@@ -167,8 +165,8 @@ def question(label: str, why: str, answer: Widget, picture: str = "") -> Compose
     """A label, the line to answer in, why it is asked, and a drawing while it is answered."""
     with Vertical(classes="question"):
         with Horizontal(classes="field"):
-            yield Static(Content.styled(label, "bold"), classes="label")
+            yield Text(Content.styled(label, "bold"), classes="label")
             yield answer
-        yield Static(why, classes="why", markup=False)
+        yield Text(why, classes="why")
         if picture:
-            yield Static(picture, classes="picture", markup=False)
+            yield Text(picture, classes="picture")

@@ -6,11 +6,11 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Static
 
 from counter.shared.keys import as_said, key_name, key_names
 from counter.tui.host import Host
 from counter.tui.widgets.keyline import KeyLine, Offer
+from counter.tui.widgets.words import Text
 from engine.words.vocabulary import PAGES, word, words
 from models.command import Action
 
@@ -33,25 +33,25 @@ class HelpScreen(ModalScreen[None]):
         """Each action with its key, its words and its meaning."""
         language = self.app.wanted.language
         with VerticalScroll(id="page"):
-            yield Static(Content.styled("Keys and words", "bold"), classes="head")
+            yield Text(Content.styled("Keys and words", "bold"), classes="head")
             for line in words(language):
                 said = ", ".join(f"“{as_said(phrase, language)}”" for phrase in line.phrases[:3])
                 asks = " Asks first." if line.confirm else ""
-                yield Static(
+                yield Text(
                     Content.assemble(
                         (f" {key_names(line.keys)} ", "bold reverse"),
                         (f" {said or '(typed)'}", "bold"),
                         f"\n{line.meaning[:1].upper()}{line.meaning[1:]}.{asks}",
                     )
                 )
-            yield Static(Content.styled("Pages", "bold"), classes="below")
+            yield Text(Content.styled("Pages", "bold"), classes="below")
             for page in PAGES:
-                yield Static(
+                yield Text(
                     Content.assemble(
                         (f" {key_names(page.keys)} ", "bold reverse"), f" {page.meaning}"
                     )
                 )
-            yield Static(_SAFE, classes="below")
+            yield Text(_SAFE, classes="below")
         yield KeyLine(
             Offer(key_name("escape"), "close", does="screen.dismiss", loud=True),
             Offer("↑ ↓", "scroll"),

@@ -10,7 +10,6 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Static
 
 from counter.shared.keys import key_name
 from counter.shared.settings import Unit
@@ -18,6 +17,7 @@ from counter.shared.telling import in_unit
 from counter.shared.work import Work
 from counter.tui.host import Host
 from counter.tui.widgets.keyline import KeyLine, Offer
+from counter.tui.widgets.words import Text
 from engine.make.history import Entry, entries
 from engine.script import wording
 from engine.words.vocabulary import page_key
@@ -48,14 +48,14 @@ class JournalScreen(ModalScreen[None]):
         """Parts first, then days."""
         making, unit = self._work.making, self.app.settings.unit
         with VerticalScroll(id="page"):
-            yield Static(
+            yield Text(
                 Content.styled(f"{making.state.plan.title}: the journal", "bold"), classes="head"
             )
-            yield Static(id="parts")
+            yield Text(id="parts")
             history = entries(making.plan, making.events)
-            yield Static(_history(history[-_SHOWN:], unit), classes="below", markup=False)
+            yield Text(_history(history[-_SHOWN:], unit), classes="below")
             if len(history) > _SHOWN:
-                yield Static(f"Earlier entries: spokenrow log {self._work.name}")
+                yield Text(f"Earlier entries: spokenrow log {self._work.name}")
         yield KeyLine(
             Offer(key_name("escape"), "close", does="screen.dismiss", loud=True),
             Offer("↑ ↓", "scroll"),
@@ -67,7 +67,7 @@ class JournalScreen(ModalScreen[None]):
         told = _parts(self._work.state)
         if max(map(len, told.split("\n"))) > event.size.width - _MARGIN:
             told = _parts(self._work.state, brief=True)
-        self.query_one("#parts", Static).update(told)
+        self.query_one("#parts", Text).update(told)
 
 
 def _parts(state: MakeState, *, brief: bool = False) -> str:

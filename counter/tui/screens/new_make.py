@@ -8,8 +8,6 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Collapsible, Input, OptionList, Select, Static
-from textual.widgets.option_list import Option
 
 from counter.shared.keys import key_name
 from counter.shared.settings import Unit
@@ -19,6 +17,7 @@ from counter.tui.host import Host
 from counter.tui.screens.form import PlanForm, question
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.tape import drawing
+from counter.tui.widgets.words import Choice, Choices, Field, Fold, Pick, Text
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
 from engine.pattern.make import DESIGN as WRITTEN
@@ -45,10 +44,10 @@ class NewMake(ModalScreen[str | None]):
             names.remove(PRACTICE)
             names.insert(0, PRACTICE)
         with Vertical(id="page"):
-            yield Static(Content.styled("What will it be?", "bold"), classes="head")
-            yield OptionList(
+            yield Text(Content.styled("What will it be?", "bold"), classes="head")
+            yield Choices(
                 *(
-                    Option(
+                    Choice(
                         Content.assemble(
                             (design(name).info.title, "bold"), f"\n{design(name).info.blurb}"
                         ),
@@ -65,7 +64,7 @@ class NewMake(ModalScreen[str | None]):
             classes="keys",
         )
 
-    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+    def on_option_list_option_selected(self, event: Choices.OptionSelected) -> None:
         """One was chosen."""
         name = str(event.option.id)
         form = PatternForm() if name == WRITTEN else MakeForm(name)
@@ -92,46 +91,40 @@ class MakeForm(PlanForm):
             yield from question(
                 "Size",
                 "By the body, of the published table; or measure, below.",
-                Select(
+                Pick(
                     [(size, size) for size in info.sizes],
                     value=self._design.usual,
-                    allow_blank=False,
-                    compact=True,
                     id="size",
                 ),
             )
-            with Collapsible(title="Own measurements", collapsed=True):
+            with Fold("Own measurements"):
                 yield from self._measures()
         else:
             yield from self._measures()
         yield from question(
             "Gauge",
             "Loops x rows per 10 cm, counted in a piece of your own; or '20 x 26 / 4in'.",
-            Input(DEFAULT_GAUGE, compact=True, id="gauge"),
+            Field(DEFAULT_GAUGE, id="gauge"),
             drawing("gauge"),
         )
         if len(info.crafts) > 1:
             yield from question(
                 "Craft",
                 "Loop yarn in the hands, or stitches on needles.",
-                Select(
+                Pick(
                     [(craft.value, craft) for craft in info.crafts],
                     value=info.crafts[0],
-                    allow_blank=False,
-                    compact=True,
                     id="craft",
                 ),
             )
-        yield from question(
-            "Call it", "A name for the shelf.", Input(info.title, compact=True, id="title")
-        )
+        yield from question("Call it", "A name for the shelf.", Field(info.title, id="title"))
 
     def _measures(self) -> ComposeResult:
         for spec in self._design.info.measures:
             yield from question(
                 f"{spec.label}, {self.app.settings.unit}",
                 spec.why,
-                Input(self._shown(spec), type="number", compact=True, id=f"measure-{spec.name}"),
+                Field(self._shown(spec), type="number", id=f"measure-{spec.name}"),
                 drawing(spec.name),
             )
 
@@ -139,12 +132,12 @@ class MakeForm(PlanForm):
         cm = self._defaults[spec.name]
         return f"{cm:g}" if self.app.settings.unit is Unit.CM else inches(cm)
 
-    def on_select_changed(self, event: Select.Changed) -> None:
+    def on_select_changed(self, event: Pick.Changed) -> None:
         """Another size fills in its own measurements, but not over what she typed."""
         if event.select.id != "size":
             return
         lines = {
-            spec: self.query_one(f"#measure-{spec.name}", Input)
+            spec: self.query_one(f"#measure-{spec.name}", Field)
             for spec in self._design.info.measures
         }
         untouched = [spec for spec, line in lines.items() if line.value == self._shown(spec)]
@@ -172,11 +165,11 @@ class MakeForm(PlanForm):
         info = self._design.info
         craft: Craft | None = None
         if len(info.crafts) > 1:
-            craft = Craft(str(self.query_one("#craft", Select).value))
+            craft = Craft(str(self.query_one("#craft", Pick).value))
         return make_plan(
             info.name,
             read_gauge(self.text("gauge")),
-            size=str(self.query_one("#size", Select).value) if info.sizes else "",
+            size=str(self.query_one("#size", Pick).value) if info.sizes else "",
             given=self._given(),
             craft=craft,
             hand=self.hand,
@@ -200,17 +193,17 @@ class PatternForm(PlanForm):
         yield from question(
             "File",
             "The pattern as plain text; 'spokenrow check FILE' says how it is read.",
-            Input("", placeholder="its name or path", compact=True, id="file"),
+            Field("", placeholder="its name or path", id="file"),
         )
         yield from question(
             "Size",
             "One of the pattern's own, as it is written there.",
-            Input("", placeholder="its first", compact=True, id="size"),
+            Field("", placeholder="its first", id="size"),
         )
         yield from question(
             "Gauge",
             "Yours, if it is not the pattern's: loops x rows per 10 cm.",
-            Input("", placeholder="its own", compact=True, id="gauge"),
+            Field("", placeholder="its own", id="gauge"),
             drawing("gauge"),
         )
 

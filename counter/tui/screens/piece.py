@@ -3,11 +3,11 @@
 from textual import events
 from textual.app import ComposeResult
 from textual.screen import ModalScreen
-from textual.widgets import Static
 
 from counter.shared.keys import key_name
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.piece import Piece
+from counter.tui.widgets.words import Text
 from engine.draw.schematic_cells import legend
 from engine.words.vocabulary import page_key
 from models.command import Page
@@ -27,7 +27,7 @@ class PieceScreen(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         """Drawing, legend, key."""
         yield Piece(id="whole")
-        yield Static(id="legend")
+        yield Text(id="legend")
         yield KeyLine(
             Offer(key_name("escape"), "close", does="screen.dismiss", loud=True), classes="keys"
         )
@@ -40,7 +40,7 @@ class PieceScreen(ModalScreen[None]):
             if lines[-1] and len(lines[-1]) + len(told) + 5 > event.size.width:
                 lines.append("")
             lines[-1] += ("   " if lines[-1] else "") + told
-        self.query_one("#legend", Static).update("\n".join(lines))
+        self.query_one("#legend", Text).update("\n".join(lines))
 
     def on_mount(self) -> None:
         """Draw it."""

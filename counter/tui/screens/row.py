@@ -6,7 +6,6 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Static
 
 from counter.shared.keys import action_of, key_name, key_names
 from counter.shared.telling import duration, in_unit
@@ -22,6 +21,7 @@ from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.lettering import Lettering
 from counter.tui.widgets.piece import Piece
 from counter.tui.widgets.way import Way
+from counter.tui.widgets.words import Text
 from engine.advise import choices, pace, yarn
 from engine.make import answers
 from engine.make.progress import LONGEST_GAP
@@ -64,9 +64,9 @@ class RowScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """From the loudest to the quietest."""
         with Horizontal(id="top"):
-            yield Static(id="title")
-            yield Static(id="ears")
-        yield Static(id="marks")
+            yield Text(id="title")
+            yield Text(id="ears")
+        yield Text(id="marks")
         with Horizontal(id="table"):
             with Vertical(id="main"):
                 yield Lettering(id="doing")
@@ -74,15 +74,15 @@ class RowScreen(Screen[None]):
                 with Horizontal(id="numbers"):
                     yield Figure(id="row")
                     yield Figure(id="loops")
-                yield Static(id="place")
-                yield Static(id="sentence")
-                yield Static(id="next")
+                yield Text(id="place")
+                yield Text(id="sentence")
+                yield Text(id="next")
             with Vertical(id="side"):
-                yield Static(id="ahead")
+                yield Text(id="ahead")
                 yield Piece(id="piece")
-        yield Static(id="facts")
-        yield Static(id="question")
-        yield Static(id="answer")
+        yield Text(id="facts")
+        yield Text(id="question")
+        yield Text(id="answer")
         yield KeyLine(id="keys")
 
     def on_mount(self) -> None:
@@ -95,7 +95,7 @@ class RowScreen(Screen[None]):
 
     def on_resize(self) -> None:
         """Some lines are worded by the room there is."""
-        self.query_one("#marks", Static).update(self._marks(self.work.state))
+        self.query_one("#marks", Text).update(self._marks(self.work.state))
 
     def settle(self) -> None:
         """The settings have changed."""
@@ -214,10 +214,10 @@ class RowScreen(Screen[None]):
             )
         self.query_one("#doing", Lettering).stretches = doing
         self._show_step(state, step)
-        self.query_one("#title", Static).update(
+        self.query_one("#title", Text).update(
             f"{step.part if step else 'done'} · {state.plan.title}"
         )
-        self.query_one("#marks", Static).update(self._marks(state))
+        self.query_one("#marks", Text).update(self._marks(state))
         self.set_class(bool(state.open_marks), "marked")
         piece = self.query_one(Piece)
         piece.script, piece.at, piece.marks = state.script, state.at, state.open_marks
@@ -230,14 +230,14 @@ class RowScreen(Screen[None]):
         way.direction = step.direction if step else None
         way.side = (step.side or "") if step else ""
         row, loops = self.query_one("#row", Figure), self.query_one("#loops", Figure)
-        place = self.query_one("#place", Static)
-        sentence = self.query_one("#sentence", Static)
+        place = self.query_one("#place", Text)
+        sentence = self.query_one("#sentence", Text)
         if step is None:
             self.add_class("no-row")
             place.update("")
             sentence.update("Every step is done. You made it.")
-            self.query_one("#next", Static).update("")
-            self.query_one("#ahead", Static).update("")
+            self.query_one("#next", Text).update("")
+            self.query_one("#ahead", Text).update("")
             return
         loop_word = wording.loop_word(state.plan.craft, step.loops_after)
         end = ""
@@ -252,12 +252,12 @@ class RowScreen(Screen[None]):
         place.update(Content.assemble((f"{wording.place(step)}{end}", "bold")))
         sentence.update(self._unit(text))
         after = answers.next_step(state)
-        self.query_one("#next", Static).update(
+        self.query_one("#next", Text).update(
             f"next: {self._unit(wording.text(after, state.plan.craft))}"
             if after
             else "next: nothing, this is the last step"
         )
-        self.query_one("#ahead", Static).update(self._ahead(state))
+        self.query_one("#ahead", Text).update(self._ahead(state))
 
     def _ahead(self, state: MakeState) -> Content:
         rows: list[Content] = [Content.styled("coming", "bold")]
@@ -298,7 +298,7 @@ class RowScreen(Screen[None]):
         left = pace.left(state)
         if left.learned and not state.done:
             facts.append(f"about {duration(left.make)} to go")
-        _set(self.query_one("#facts", Static), " · ".join(facts))
+        _set(self.query_one("#facts", Text), " · ".join(facts))
 
     def _yarn(self, state: MakeState) -> str:
         loops = wording.loop_word(state.plan.craft)
@@ -321,7 +321,7 @@ class RowScreen(Screen[None]):
         return said
 
     def _show_question(self, now: float) -> None:
-        box = self.query_one("#question", Static)
+        box = self.query_one("#question", Text)
         pending = self.work.making.talk.open_at(now)
         self.set_class(pending is not None, "asked")
         if pending is not None:
@@ -371,12 +371,12 @@ class RowScreen(Screen[None]):
     def _say(self, content: Content, *, went_on: bool = False) -> None:
         # The next instruction says by itself that the last one is done; anything else is news.
         self.set_class(not went_on, "news")
-        self.query_one("#answer", Static).update(content)
+        self.query_one("#answer", Text).update(content)
 
     def show_ears(self) -> None:
         """The microphone's line."""
         listening = self.work.making.talk.listening
-        _set(self.query_one("#ears", Static), self.app.ears_line(listening=listening))
+        _set(self.query_one("#ears", Text), self.app.ears_line(listening=listening))
 
     def _tick(self) -> None:
         """Once a second: the clock, a question that ran out, a rest that is due."""
@@ -402,7 +402,7 @@ class RowScreen(Screen[None]):
             self._say(Content.assemble(("‖ ", "bold"), sentence))
 
 
-def _set(line: Static, text: str) -> None:
+def _set(line: Text, text: str) -> None:
     """Update a line only where it changes: nothing flickers that stays the same."""
     if str(line.content) != text:
         line.update(text)

@@ -11,12 +11,12 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widget import Widget
-from textual.widgets import Input, Select, Static
 
 from counter.shared.keys import key_name
 from counter.shared.settings import Look, Readback, Settings, Unit
 from counter.tui.keys import page_bindings
 from counter.tui.widgets.keyline import KeyLine, Offer
+from counter.tui.widgets.words import Field, Pick, Text
 from engine.ears.guard import Sensitivity
 from engine.words.grammar import attention, no_attention
 from engine.words.vocabulary import language_name, languages
@@ -66,13 +66,13 @@ class SettingsScreen(ModalScreen[Settings | None]):
     def compose(self) -> ComposeResult:
         """A line for each."""
         with VerticalScroll(id="page"):
-            yield Static(Content.styled("Settings", "bold"), classes="head")
+            yield Text(Content.styled("Settings", "bold"), classes="head")
             for name, label, why in _LINES:
                 with Horizontal(classes="field"):
-                    yield Static(Content.styled(label, "bold"), classes="label")
+                    yield Text(Content.styled(label, "bold"), classes="label")
                     yield self._answer(name)
-                yield Static(why or _call(self._settings.language), classes="why", id=f"why-{name}")
-        yield Static(id="refusal")
+                yield Text(why or _call(self._settings.language), classes="why", id=f"why-{name}")
+        yield Text(id="refusal")
         yield KeyLine(
             Offer(key_name("escape"), "take it", does="screen.take", loud=True),
             Offer("tab", "next line", "next"),
@@ -83,10 +83,10 @@ class SettingsScreen(ModalScreen[Settings | None]):
     def _answer(self, name: str) -> Widget:
         value = getattr(self._settings, name)
         if name == "person":
-            return Input(value, max_length=60, compact=True, id=name)
+            return Field(value, max_length=60, id=name)
         if name == "reminder_minutes":
-            return Input(str(value), type="integer", compact=True, id=name)
-        return Select(self._options(name), value=value, allow_blank=False, compact=True, id=name)
+            return Field(str(value), type="integer", id=name)
+        return Pick(self._options(name), value=value, id=name)
 
     def _options(self, name: str) -> list[tuple[str, object]]:
         if name in _ENUMS:
@@ -101,9 +101,9 @@ class SettingsScreen(ModalScreen[Settings | None]):
         """Nothing is refused yet."""
         self.query_one("#refusal").display = False
 
-    @on(Select.Changed, "#language")
-    def _tell_call(self, event: Select.Changed) -> None:
-        self.query_one("#why-attention", Static).update(_call(str(event.value)))
+    @on(Pick.Changed, "#language")
+    def _tell_call(self, event: Pick.Changed) -> None:
+        self.query_one("#why-attention", Text).update(_call(str(event.value)))
 
     def action_turn_to(self, page: str) -> None:
         """The form's own key."""
@@ -112,16 +112,16 @@ class SettingsScreen(ModalScreen[Settings | None]):
 
     def action_take(self) -> None:
         """Leave with what stands there."""
-        text = self.query_one("#reminder_minutes", Input).value.strip()
+        text = self.query_one("#reminder_minutes", Field).value.strip()
         if not text.isdigit() or int(text) > 240:
-            line = self.query_one("#refusal", Static)
+            line = self.query_one("#refusal", Text)
             line.update("Give the minutes before a rest as a whole number, 0 to 240.")
             line.display = True
             self.query_one("#reminder_minutes").focus()
             return
         chosen: dict[str, object] = {"reminder_minutes": int(text)}
-        chosen |= {line.id: line.value for line in self.query(Select) if line.id}
-        chosen["person"] = self.query_one("#person", Input).value.strip()
+        chosen |= {line.id: line.value for line in self.query(Pick) if line.id}
+        chosen["person"] = self.query_one("#person", Field).value.strip()
         self.dismiss(Settings.model_validate(chosen))
 
 

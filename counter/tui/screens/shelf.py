@@ -9,8 +9,6 @@ from textual import work
 from textual.app import ComposeResult
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import OptionList, Static
-from textual.widgets.option_list import Option
 
 from counter.shared.keys import key_name
 from counter.shared.telling import ago, duration, in_unit
@@ -19,6 +17,7 @@ from counter.tui.keys import page_bindings, table_bindings
 from counter.tui.screens.help import HelpScreen, help_offer
 from counter.tui.screens.new_make import PRACTICE, NewMake
 from counter.tui.widgets.keyline import KeyLine, Offer
+from counter.tui.widgets.words import Choice, Choices, Text
 from engine.advise import pace
 from engine.make import progress
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge
@@ -50,10 +49,10 @@ class Shelf(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Title, makes, keys."""
-        yield Static(Content.styled("spokenrow", "bold"), id="shelf-title")
-        yield Static(id="welcome")
-        yield OptionList(id="makes")
-        yield Static(id="trouble")
+        yield Text(Content.styled("spokenrow", "bold"), id="shelf-title")
+        yield Text(id="welcome")
+        yield Choices(id="makes")
+        yield Text(id="trouble")
         yield KeyLine(id="keys")
 
     def on_mount(self) -> None:
@@ -72,7 +71,7 @@ class Shelf(Screen[None]):
         except sqlite3.Error as error:
             names = []
             self._trouble(f"The makes cannot be read ({error}): run spokenrow doctor.")
-        welcome, makes = self.query_one("#welcome", Static), self.query_one("#makes", OptionList)
+        welcome, makes = self.query_one("#welcome", Text), self.query_one("#makes", Choices)
         welcome.display, makes.display = not names, bool(names)
         said = word(Action.ADVANCE, self.app.wanted.language).phrases[0]
         welcome.update(f"{_WELCOME.format(said=said)}\n{_PRACTICE}")
@@ -81,13 +80,13 @@ class Shelf(Screen[None]):
             self._trouble(troubles)
         if [option.id for option in makes.options] != names:
             makes.clear_options()
-            makes.add_options([Option(Content.styled(name, "bold"), id=name) for name in names])
+            makes.add_options([Choice(Content.styled(name, "bold"), id=name) for name in names])
             if names:
                 makes.highlighted = 0
         now = self.app.clock()
         for name in names:
             await asyncio.sleep(0)  # a key pressed meanwhile goes first
-            makes.replace_option_prompt(name, self._line(name, now))
+            makes.say(name, self._line(name, now))
 
     def _line(self, name: str, now: float) -> Content:
         try:
@@ -104,7 +103,7 @@ class Shelf(Screen[None]):
         )
 
     def _trouble(self, sentence: str) -> None:
-        self.query_one("#trouble", Static).update(sentence)
+        self.query_one("#trouble", Text).update(sentence)
 
     def _offers(self, *, empty: bool) -> tuple[Offer, ...]:
         new, leave = (key_name(page_key(page).keys[0]) for page in (Page.NEW_MAKE, Page.SHELF))
@@ -130,13 +129,13 @@ class Shelf(Screen[None]):
 
     def action_open(self) -> None:
         """Open what is lit; with nothing there, begin the practice piece."""
-        makes = self.query_one("#makes", OptionList)
+        makes = self.query_one("#makes", Choices)
         if makes.option_count == 0:
             self._practise()
         elif makes.highlighted is not None:
             makes.action_select()
 
-    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+    def on_option_list_option_selected(self, event: Choices.OptionSelected) -> None:
         """Enter on a make."""
         if event.option.id is not None:
             self.app.open_named(event.option.id)

@@ -6,10 +6,10 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Static
 
 from counter.shared.keys import key_name
 from counter.tui.widgets.keyline import KeyLine, Offer
+from counter.tui.widgets.words import Text
 from engine.words.vocabulary import word
 from models.command import Action
 
@@ -32,10 +32,8 @@ class TakeOver(ModalScreen[bool]):
         """What is the matter, and the two ways on."""
         yes, no = (key_name(word(action).keys[0]) for action in (Action.YES, Action.NO))
         with Vertical(id="take-over"):
-            yield Static(Content.styled(self._told, "bold"))
-            yield Static(
-                "Only one window counts, so that no row is counted twice.", classes="quiet"
-            )
+            yield Text(Content.styled(self._told, "bold"))
+            yield Text("Only one window counts, so that no row is counted twice.", classes="quiet")
             yield KeyLine(
                 Offer(yes, "take it over here", "take it over", "screen.dismiss(True)", loud=True),
                 Offer(no, "only look on", "look on", "screen.dismiss(False)", loud=True),

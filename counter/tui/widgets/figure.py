@@ -2,9 +2,9 @@
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
-from textual.widgets import Static
 
 from counter.tui.widgets.lettering import Lettering
+from counter.tui.widgets.words import Text
 from engine.script.headline import Headline
 
 
@@ -14,10 +14,10 @@ class Figure(Vertical):
     def compose(self) -> ComposeResult:
         """The two."""
         yield Lettering()
-        yield Static(classes="caption")
+        yield Text(classes="caption")
 
     def show(self, figures: str, caption: str) -> None:
         """Set both."""
         said = Headline(words=figures, short=figures)
         self.query_one(Lettering).stretches = (said,) if figures else ()
-        self.query_one(".caption", Static).update(caption)
+        self.query_one(".caption", Text).update(caption)

@@ -5,7 +5,10 @@ from typing import NamedTuple
 
 from textual.content import Content
 from textual.reactive import reactive
+from textual.style import Style
 from textual.widget import Widget
+
+from counter.tui.widgets.words import told
 
 
 class Offer(NamedTuple):
@@ -38,10 +41,10 @@ class KeyLine(Widget):
 
 def line(offers: Sequence[Offer], width: int) -> Content:
     """The offers on one line, worded and spaced by the room there is."""
-    for told in _ways(offers):
-        if len(told.plain) <= width:
-            return told
-    return told  # not even one has room: its end is cut
+    for way in _ways(offers):
+        if len(way.plain) <= width:
+            return way
+    return way  # not even one has room: its end is cut
 
 
 def _ways(offers: Sequence[Offer]) -> Iterator[Content]:
@@ -59,7 +62,9 @@ def _told(offers: Sequence[Offer], gap: int) -> Content:
 
 
 def _piece(offer: Offer) -> Content:
-    said = "[bold reverse] $key [/] [bold]$label[/]" if offer.loud else "$key $label"
+    said = Content(f"{offer.key} {offer.label}")
+    if offer.loud:
+        said = Content.assemble((f" {offer.key} ", "bold reverse"), " ", (offer.label, "bold"))
     if offer.does:
-        said = f"[@click={offer.does}]{said}[/]"
-    return Content.from_markup(said, key=offer.key, label=offer.label)
+        said = said.stylize(Style.from_meta({"@click": offer.does}))
+    return told(said)

@@ -25,6 +25,7 @@ from engine.pattern.text.tree import (
     Statement,
     StepLine,
 )
+from models.text import legible_lines
 
 BYTES_AT_MOST = 1_000_000
 LINES_AT_MOST = 20_000
@@ -267,7 +268,7 @@ def read(text: str) -> Pattern:
     problems: list[Unread] = []
     headings: dict[str, Heading] = {}
     sizes: tuple[str, ...] = ("one size",)
-    for number, (line, written) in enumerate(_lines(text.replace("\r\n", "\n"))):
+    for number, (line, written) in enumerate(_lines(legible_lines(text))):
         if number >= LINES_AT_MOST:
             raise Refusal(f"The pattern has more than {LINES_AT_MOST} lines: give less at a time.")
         found, problem = _statements(written, line)

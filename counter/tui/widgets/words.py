@@ -1,0 +1,127 @@
+"""Every widget that shows text. Text is text here: no brackets in it are markup, no code is obeyed.
+
+Screens take their lines, lists and fields from this module and none from Textual itself (a test
+holds them to it), so that what a pattern, a file or a device says can only ever be read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Literal, TypeVar, cast
+
+from rich.cells import cell_len
+from rich.segment import Segment
+from rich.text import Text as RichText
+from textual.color import Color
+from textual.content import Content
+from textual.filter import LineFilter
+from textual.widgets import Collapsible, Input, OptionList, Select, Static
+from textual.widgets.option_list import Option
+
+from models.text import legible, legible_lines
+
+T = TypeVar("T")
+
+
+def told(text: str | Content) -> Content:
+    """Text as content: styled by us alone, and with a visible sign for what cannot be seen."""
+    if isinstance(text, str):
+        return Content(legible_lines(text))
+    plain = legible_lines(text.plain)
+    return text if plain == text.plain else Content(plain, list(text.spans))
+
+
+class Text(Static):
+    """Text, a line or several."""
+
+    def __init__(
+        self, text: str | Content = "", *, id: str | None = None, classes: str | None = None
+    ) -> None:
+        super().__init__(told(text), markup=False, id=id, classes=classes)
+
+    def update(self, content: object = "", *, layout: bool = True) -> None:
+        """Show another text."""
+        assert isinstance(content, str | Content)
+        super().update(told(content), layout=layout)
+
+
+class Choice(Option):
+    """One line, or more, to choose."""
+
+    def __init__(self, text: str | Content, id: str | None = None) -> None:
+        super().__init__(told(text), id=id)
+
+
+class Choices(OptionList):
+    """Lines to choose from."""
+
+    def __init__(self, *choices: Choice, id: str | None = None) -> None:
+        super().__init__(*choices, id=id, markup=False)
+
+    def say(self, choice: str, text: str | Content) -> None:
+        """Another text for the choice of that id."""
+        self.replace_option_prompt(choice, told(text))
+
+
+class Pick(Select[T]):
+    """One of a few, unfolded when it is asked for."""
+
+    def __init__(self, options: Iterable[tuple[str, T]], value: T, id: str | None = None) -> None:
+        # Rich text: Textual reads a plain string as markup, and finds letters in nothing else.
+        shown = [(RichText(legible(text)), value) for text, value in options]
+        super().__init__(shown, value=value, allow_blank=False, compact=True, id=id)
+
+
+class Field(Input):
+    """A line to type in."""
+
+    def __init__(
+        self,
+        value: str = "",
+        *,
+        type: Literal["text", "number", "integer"] = "text",
+        placeholder: str = "",
+        max_length: int = 0,
+        id: str | None = None,
+    ) -> None:
+        super().__init__(
+            value,
+            placeholder=legible(placeholder),
+            type=type,
+            max_length=max_length,
+            compact=True,
+            id=id,
+        )
+
+    def validate_value(self, value: str) -> str:
+        """What is typed, pasted or stands there already. A sign for a letter: the cursor stays."""
+        return legible(value)
+
+
+class Fold(Collapsible):
+    """Widgets under a heading that unfolds."""
+
+    def __init__(self, heading: str) -> None:
+        super().__init__(title=cast("str", told(heading)))
+
+
+class Unspoken(LineFilter):
+    """The last door of the screen: what no widget above made legible does not leave either."""
+
+    def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
+        """The same cells without a code in them."""
+        return [
+            segment if segment.control else Segment(_cells(segment.text), segment.style)
+            for segment in segments
+        ]
+
+
+def _cells(text: str) -> str:
+    """As wide as before: what took no cell gets no sign."""
+    shown = legible(text)
+    if shown == text:
+        return text
+    return "".join(
+        sign if sign == letter or cell_len(letter) else ""
+        for letter, sign in zip(text, shown, strict=True)
+    )
