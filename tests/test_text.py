@@ -24,8 +24,6 @@ from models.text import Words, legible, legible_lines
 
 UNSEEN = st.sampled_from("\x1b\x9b\n\u202e\u200b")
 ANY = st.text(st.characters(codec=None, categories=None) | UNSEEN)
-    st.characters(codec=None, categories=None) | st.sampled_from("\x1b\x9b\n\u202e\u200b")
-)
 XML_CHAR = re.compile("[\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]*")
 """Source: Extensible Markup Language (XML) 1.0, fifth edition, production [2] Char."""
 

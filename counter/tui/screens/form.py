@@ -149,6 +149,8 @@ class PlanForm(ModalScreen[str | None]):
         """The form's own key: begin."""
         if page != Page.BEGIN:
             return
+        if self._waiting is not None:
+            self._waiting.stop()  # what is said now would be cleared by it
         store = self.app.store
         try:
             plan = self.plan()
