@@ -186,7 +186,8 @@ _NAMED = (
               spelt=("psso",)),
     # increases
     _increase("yo", "yarn over", counted=True, symbol="O",
-              spelt=("yo", "yon", "yrn", "yfrn", "yfwd", "yfd", "yfon", "yarnover")),
+              spelt=("yo", "yon", "yrn", "yfrn", "yfwd", "yfd", "yfon", "yf", "yarnforward",
+                     "yarnover")),
     _increase("m1", "make 1", symbol="M", spelt=("m1",)),
     _increase("m1l", "make 1 left", lean="left", mirror="m1r", symbol="L", spelt=("m1l",)),
     _increase("m1r", "make 1 right", lean="right", mirror="m1l", symbol="R", spelt=("m1r",)),
@@ -247,6 +248,7 @@ SEVERAL: dict[str, tuple[tuple[str, int], ...]] = {
     "s2kp2": (("sl", 2), ("k", 1), ("psso", 2)),
     "cdd": (("sl", 2), ("k", 1), ("psso", 2)),
     "p2sso": (("psso", 2),),
+    "2sso": (("psso", 2),),
     "kyok": (("1 into 3", 1),),
 }
 """Names that written patterns have for several stitches worked one after the other: the Craft

@@ -6,8 +6,8 @@ from lark.exceptions import LarkError
 
 from engine.base.refusal import Refusal
 from engine.pattern.count.count import Counter
+from engine.pattern.count.decide import work_row
 from engine.pattern.count.drafts import Counted
-from engine.pattern.count.expand import work_row
 from engine.pattern.count.tally import RowSetting
 from engine.pattern.count.worked import Misfit, TooMuch
 from engine.pattern.make import build, craft_of, gauge_of

@@ -109,7 +109,7 @@ def test_numbers_by_size_need_a_size() -> None:
 
 def test_operations_are_those_a_hand_would_write() -> None:
     """The expansion itself, not only its sums: K1, (P2, K2tog) twice, K to last 2, ssk on 13."""
-    from engine.pattern.count.expand import work_row
+    from engine.pattern.count.decide import work_row
     from engine.pattern.text.grammar import parse
 
     row = parse("K1, (p2, k2tog) twice, k to last 2 sts, ssk", "row_alone")

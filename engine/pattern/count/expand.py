@@ -1,19 +1,19 @@
-"""One written row on a number of loops: what it takes, what it leaves, stitch by stitch.
+"""One reading of a row on a number of loops: what it takes, what it leaves, stitch by stitch.
 
 The items are worked from the first to the last with the loops that are left; a stretch "to last
 3" reaches as far as they allow. What does not come out even is not guessed at: it is a `Misfit`
-with its arithmetic and the nearest repair, and the counting goes on.
+with its arithmetic and the nearest repair, and the counting goes on. Which reading is meant is
+decided in `decide`.
 """
 
 from collections.abc import Sequence
 
-from engine.base.refusal import Refusal
-from engine.craft.spacing import decrease_evenly, increase_evenly
 from engine.pattern.count.holding import hold
 from engine.pattern.count.mending import remainder, uneven
-from engine.pattern.count.reach import loops_of, room_to, times_of
-from engine.pattern.count.tally import RowSetting, Tally
-from engine.pattern.count.worked import LOOPS_AT_MOST, Misfit, TooMuch, Worked, leaves_of, takes_of
+from engine.pattern.count.placing import place_marker, shape
+from engine.pattern.count.reach import count_of, loops_of, room_to, times_of
+from engine.pattern.count.tally import Tally
+from engine.pattern.count.worked import LOOPS_AT_MOST, TooMuch, Worked, takes_of
 from engine.pattern.text.tree import (
     AsRow,
     Claim,
@@ -29,74 +29,52 @@ from engine.pattern.text.tree import (
     Turn,
     Until,
 )
-from models.stitch import STITCHES, Role
 
-_AS_AT_MOST = 50
-"""Rows that are as rows that are as rows."""
-_END = {"tail", "join", "fasten", "pm", "sm", "rm"}
-_PLAIN_ROW = RowSetting()
-
-
-def work_row(
-    items: Sequence[Item], live: int, size: int, setting: RowSetting = _PLAIN_ROW
-) -> tuple[Worked, int, dict[str, int]]:
-    """The row worked, the loops that were there for it, and what rests after it.
-
-    "Rep from * 3 times" is said for three more times and for three in all: the first is tried
-    first, and the second where only it comes out. Raises TooMuch for a row without end.
-    """
-    told: tuple[Worked, int, dict[str, int]] | None = None
-    for in_all in (False, True):
-        tally = Tally(live, size, setting, repeats_in_all=in_all)
-        done = _work(tally, items)
-        if told is None:
-            told = (done, tally.live, tally.rests)
-            if done.sound or not tally.loose:
-                break
-        elif done.sound:
-            first = next(i for i in items if isinstance(i, Group) and i.starred)
-            done.misfits.append(
-                Misfit(
-                    first.spot,
-                    "its repeat only comes out if its times count the first one in",
-                    "write how many times more",
-                    warning=True,
-                )
-            )
-            return done, tally.live, tally.rests
-    assert told is not None  # the loop runs at least once
-    return told
+DEPTH_AT_MOST = 30
+"""Brackets within brackets, rows as other rows counted in."""
+_NOT_WORKED = {"tail", "join", "fasten", "pm", "sm", "rm"}
+_INTO_ONE = {"k", "p", "k tbl", "p tbl", "yo"}
+_TO_END = Limit(Until.LAST, None, at_least_all=True)
 
 
-def _work(tally: Tally, items: Sequence[Item]) -> Worked:
-    """Work the row and compare it with what is there. Raises TooMuch for one without end."""
+def work(tally: Tally, items: Sequence[Item]) -> Worked:
+    """Work a row and compare it with what is there. Raises TooMuch for one without end."""
     hold(tally, items)
     _items(tally, items, 0)
-    done = tally.done
-    for mark in tally.ahead:
-        done.marks.append(done.leaves + max(0, mark - done.takes))
-    over = tally.live - done.takes
+    tally.end()
+    over = tally.live - tally.done.takes
     if (over < 0 or (over and tally.setting.strict)) and not tally.stalled:
         uneven(tally, items, over)
-    if done.claim and not tally.stalled and done.sound:
-        said = done.claim.number.whole(tally.size)
-        left = done.leaves + (0 if tally.setting.strict else max(0, over))
-        if said != left:
-            tally.misfit(
-                done.claim.spot,
-                f"says {said} {tally.n(said)} after it, there are {left}",
-                f"write {left}, or look for {abs(said - left)} "
-                f"{'increase' if said > left else 'decrease'}"
-                f"{'' if abs(said - left) == 1 else 's'} too few",
-                fixes=((done.claim.number.spot, left),),
-            )
-    return done
+    if not tally.stalled and tally.done.sound:
+        for claim in tally.done.claims:
+            _hold_to(tally, claim)
+    return tally.done
+
+
+def _hold_to(tally: Tally, claim: Claim) -> None:
+    """What the row says is there after it."""
+    said, left = claim.wanted(tally.live, tally.size), tally.left_after()
+    if said == left:
+        return
+    off = abs(said - left)
+    repair = f"write {left}"
+    written = left
+    if claim.change:
+        written = (left - tally.live) * claim.change
+        repair = f"write {written}" if written >= 0 else f"write that there are {left}"
+    tally.misfit(
+        claim.spot,
+        f"says {said} {tally.n(said)} after it, there are {left}",
+        f"{repair}, or look for {off} {'increase' if said > left else 'decrease'}"
+        f"{'' if off == 1 else 's'} too few",
+        fixes=((claim.number.spot, written),) if written >= 0 else (),
+    )
 
 
 def _items(tally: Tally, items: Sequence[Item], after: int | None) -> None:
     """Work items in order; `after` loops are taken by what follows them, None: not known."""
     tally.depth += 1
-    if tally.depth > 30:
+    if tally.depth > DEPTH_AT_MOST:
         raise TooMuch
     for index, item in enumerate(items):
         rest = items[index + 1 :]
@@ -108,23 +86,15 @@ def _items(tally: Tally, items: Sequence[Item], after: int | None) -> None:
             case Group():
                 _group(tally, item, rest, after)
             case Shape():
-                _shape(tally, item)
+                shape(tally, item)
             case Marker():
-                _marker(tally, item)
+                place_marker(tally, item)
             case Claim():
-                tally.done.claim = item
+                tally.done.claims.append(item)
             case AsRow():
-                _as_row(tally, item)
+                tally.stop(item.spot, "is as a row that is not written", "write that row first")
             case Turn():
-                left = tally.live - tally.done.takes
-                if left > 0 and tally.setting.strict:
-                    tally.misfit(
-                        item.spot,
-                        f"turns with {left} {tally.n(left)} unworked, and short rows are not "
-                        "counted here",
-                        f"leave {left} {tally.n(left)} resting, and take them up later",
-                    )
-                    tally.stalled = True
+                _turn(tally, item)
             case _:
                 pass  # what is held was moved before the row began
     tally.depth -= 1
@@ -132,28 +102,39 @@ def _items(tally: Tally, items: Sequence[Item], after: int | None) -> None:
 
 def _stitch(tally: Tally, item: Stitch, rest: Sequence[Item], after: int | None) -> None:
     if item.bare and not any(map(_works, rest)) and after is not None and tally.depth == 1:
-        _toward(
-            tally,
-            Toward(item.parts, Limit(Until.LAST, None, at_least_all=True), item.spot),
-            (),
-            after,
-        )
+        _toward(tally, Toward(item.parts, _TO_END, item.spot), (), after)
         return
-    times = item.count.whole(tally.size) if item.count else 1
-    if item.times:
-        times *= item.times.number.whole(tally.size)
-    tally.work(item.parts, times, tally.setting.place(item.at))
+    tally.work(item, count_of(tally, item))
+
+
+def _works(item: Item) -> bool:
+    """Whether an item handles loops (a claim or a lone word does not)."""
+    if isinstance(item, Stitch):
+        return item.parts[0][0] not in _NOT_WORKED
+    return not isinstance(item, (Claim, Hold, Marker, Turn, Ending))
+
+
+def _turn(tally: Tally, item: Turn) -> None:
+    left = tally.live - tally.done.takes
+    if left > 0 and tally.setting.strict:
+        tally.stop(
+            item.spot,
+            f"turns with {left} {tally.n(left)} unworked, and short rows are not counted here",
+            f"leave {left} {tally.n(left)} resting, and take them up later",
+        )
+
+
+# ---------------------------------------------------------------- how far, and how often
 
 
 def _toward(tally: Tally, item: Toward, rest: Sequence[Item], after: int | None) -> None:
     each = takes_of(item.parts)
     if each == 0:
-        tally.misfit(
+        tally.stop(
             item.spot,
             "repeats a stitch that takes no loop, so it never gets there",
             "say how many times",
         )
-        tally.stalled = True
         return
     room = room_to(tally, item.limit, item.spot, rest, after)
     if room is None:
@@ -161,19 +142,70 @@ def _toward(tally: Tally, item: Toward, rest: Sequence[Item], after: int | None)
     times, over = divmod(room, each)
     if over and not tally.stalled:
         remainder(tally, item.spot, each, over, times=times, what="the stitch")
-    tally.work(item.parts, times)
+    tally.work(Stitch(item.parts, item.spot), times)
+
+
+def _group(tally: Tally, group: Group, rest: Sequence[Item], after: int | None) -> None:
+    if group.into:
+        _into(tally, group)
+        return
+    limit = group.limit
+    if group.starred and not group.times and limit is None:
+        limit = _TO_END
+    if limit is None:
+        _repeat(tally, group, times_of(tally, group))
+        return
+    body = loops_of(tally, group.items)
+    if not body:
+        number = "no loop" if body == 0 else "a number of loops that is not fixed"
+        tally.stop(group.spot, f"repeats something that takes {number}", "say how many times")
+        return
+    room = room_to(tally, limit, group.spot, rest, after)
+    if room is None:
+        return
+    times, over = divmod(room, body)
+    cut = _cut(tally, group, over) if over and group.ending else 0
+    if over and not cut and not tally.stalled:
+        remainder(tally, group.spot, body, over, times=times, what="the repeat")
+    _repeat(tally, group, times, fixed=True)
+    if cut:
+        tally.misfit(
+            group.spot,
+            f"breaks off its last repeat {over} {tally.n(over)} into it",
+            "write how far the repeat goes, and how the row ends",
+            warning=True,
+        )
+        _items(tally, group.items[:cut], None)
+
+
+def _repeat(tally: Tally, group: Group, times: int, *, fixed: bool = False) -> None:
+    """Work a bracket; what takes a `fixed` number of loops goes on past a misfit."""
+    if times > LOOPS_AT_MOST:
+        raise TooMuch
+    only = group.items[0] if len(group.items) == 1 else None
+    if isinstance(only, Stitch) and len(only.parts) == 1:
+        tally.work(only, count_of(tally, only) * times)
+        return
+    for _ in range(times):
+        if tally.stalled and not fixed:
+            return
+        _items(tally, group.items, None)
+
+
+def _cut(tally: Tally, group: Group, over: int) -> int:
+    """Items of the last repeat that take just the loops left over; a yarn over there is kept."""
+    fitting = [n for n in range(1, len(group.items)) if loops_of(tally, group.items[:n]) == over]
+    return max(fitting, default=0)
 
 
 def _into(tally: Tally, group: Group) -> None:
-    made = 0
-    for item in group.items:
-        if isinstance(item, Stitch):
-            times = item.count.whole(tally.size) if item.count else 1
-            made += max(0, leaves_of(item.parts)) * times
-    if not 2 <= made <= 9:
+    made = _made(tally, group.items)
+    if made is None or not 2 <= made <= 9:
         tally.stop(
             group.spot,
-            f"works {made} {tally.n(made)} into one, and 2 to 9 can be",
+            "works into one what is not only knit, purl and yarn over"
+            if made is None
+            else f"works {made} {tally.n(made)} into one, and 2 to 9 can be",
             "write which stitches go into the one",
         )
         return
@@ -181,131 +213,17 @@ def _into(tally: Tally, group: Group) -> None:
     tally.take(f"1 into {made}", times)
 
 
-def _group(tally: Tally, group: Group, rest: Sequence[Item], after: int | None) -> None:
-    if group.into:
-        _into(tally, group)
-        return
-    only = group.items[0] if len(group.items) == 1 else None
-    body = loops_of(tally, group.items)
-    limit = group.limit
-    if group.starred and not group.times and limit is None:
-        limit = Limit(Until.LAST, None, at_least_all=True)
-    if limit is None:
-        _repeat(tally, group, only, times_of(tally, group), body)
-        return
-    if body is None or body == 0:
-        tally.stop(
-            group.spot,
-            "repeats something that takes "
-            + ("no loop" if body == 0 else "a number of loops that is not fixed"),
-            "say how many times",
-        )
-        return
-    room = room_to(tally, limit, group.spot, rest, after)
-    if room is None:
-        return
-    times, over = divmod(room, body)
-    if over and group.ending and _cut_short(tally, group, times, over):
-        return
-    if over and not tally.stalled:
-        remainder(tally, group.spot, body, over, times=times, what="the repeat")
-    _repeat(tally, group, only, times, body)
-
-
-def _repeat(tally: Tally, group: Group, only: Item | None, times: int, body: int | None) -> None:
-    if times > LOOPS_AT_MOST:
-        raise TooMuch
-    if isinstance(only, Stitch) and len(only.parts) == 1:
-        each = only.count.whole(tally.size) if only.count else 1
-        each *= only.times.number.whole(tally.size) if only.times else 1
-        tally.work(only.parts, each * times, tally.setting.place(only.at))
-        return
-    for _ in range(times):
-        if tally.stalled and body is None:
-            return
-        _items(tally, group.items, None)
-
-
-def _cut_short(tally: Tally, group: Group, times: int, over: int) -> bool:
-    """Whether the last repeat, broken off, leaves just the loops of the ending."""
-    for index in range(1, len(group.items)):
-        if loops_of(tally, group.items[:index]) == over:
-            _repeat(tally, group, None, times, 0)
-            _items(tally, group.items[:index], None)
-            return True
-    return False
-
-
-def _shape(tally: Tally, item: Shape) -> None:
-    left = tally.live - tally.done.takes
-    count = item.count.whole(tally.size) if item.count else 1
-    decreasing = item.stitch in STITCHES and STITCHES[item.stitch].role is Role.DECREASE
-    if item.where == "evenly":
-        spread = decrease_evenly if decreasing else increase_evenly
-        try:
-            plain = spread(left, count, closed=tally.setting.in_round).plain
-        except Refusal:
-            tally.stop(
-                item.spot,
-                f"spreads {count} over {left} {tally.n(left)}, and they do not fit",
-                f"spread at most {left // 2 if decreasing else left}",
-            )
-            return
-        change = item.stitch if decreasing or item.stitch != "inc" else "m1"
-        for index, gap in enumerate(plain):
-            tally.take("k", gap)
-            tally.take(change, 1 if index < count else 0)
-        return
-    ends = 2 if item.where == "each end" else 1
-    each = STITCHES[item.stitch].takes if item.stitch in STITCHES else 1
-    over = left - ends * each * count
-    if over < 0 or item.stitch not in STITCHES:
-        tally.stop(
-            item.spot,
-            f"shapes {ends * count} times, and {left} {tally.n(left)} "
-            f"{'is' if left == 1 else 'are'} too few for it",
-            "shape fewer times",
-        )
-        return
-    if item.where != "end":
-        tally.take(item.stitch, count)
-    tally.take("k", over)
-    if item.where != "beginning":
-        tally.take(item.stitch, count)
-
-
-def _marker(tally: Tally, item: Marker) -> None:
-    at = tally.setting.place(item.at)
-    place = tally.done.leaves
-    if item.number is not None:
-        count = item.number.whole(tally.size)
-        left = tally.live - tally.done.takes
-        place += left - count if item.before_end else count
-        at = at or (
-            f"{count} {tally.words} before the end"
-            if item.before_end
-            else f"after {count} {tally.words}"
-        )
-    tally.done.marks.append(place)
-    tally.place_marker(at)
-
-
-def _as_row(tally: Tally, item: AsRow) -> None:
-    items = tally.setting.as_row(item)
-    if items is None:
-        tally.stop(item.spot, "is as a row that is not written", "write that row first")
-        return
-    depth, tally.depth = tally.depth, 0
-    tally.as_depth += 1
-    if tally.as_depth > _AS_AT_MOST:
-        raise TooMuch
-    _items(tally, items, 0)
-    tally.as_depth -= 1
-    tally.depth = depth
-
-
-def _works(item: Item) -> bool:
-    """Whether an item handles loops (a claim or a lone word does not)."""
-    if isinstance(item, Stitch):
-        return item.parts[0][0] not in _END
-    return not isinstance(item, (Claim, Hold, Marker, Turn, Ending))
+def _made(tally: Tally, items: Sequence[Item]) -> int | None:
+    """Loops that items make when all of them are worked into one; None where they cannot be."""
+    total = 0
+    for item in items:
+        if isinstance(item, Stitch) and item.parts[0][0] in _INTO_ONE:
+            total += count_of(tally, item)
+        elif isinstance(item, Group) and not (item.limit or item.starred or item.into):
+            inner = _made(tally, item.items)
+            if inner is None:
+                return None
+            total += inner * times_of(tally, item)
+        else:
+            return None
+    return total

@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Sequence
 from functools import partial
 
+from engine.pattern.count.decide import work_row
 from engine.pattern.count.drafts import Template
-from engine.pattern.count.expand import work_row
 from engine.pattern.count.fabric import established, patterned
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.tally import RowSetting
@@ -85,7 +85,8 @@ def work_items(
     after = before + worked.leaves - worked.takes
     if not worked.fits:
         # What the pattern says it leaves is the likelier count to go on with.
-        after = worked.claim.number.whole(ledger.size) if worked.claim else max(0, after)
+        claims = worked.claims[-1:]
+        after = claims[0].wanted(before, ledger.size) if claims else max(0, after)
     ledger.live = after
     return worked, before, after
 

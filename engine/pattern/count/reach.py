@@ -4,7 +4,18 @@ from collections.abc import Sequence
 
 from engine.pattern.count.tally import Tally
 from engine.pattern.count.worked import takes_of
-from engine.pattern.text.tree import AsRow, Group, Item, Limit, Shape, Spot, Stitch, Toward, Until
+from engine.pattern.text.tree import (
+    Across,
+    AsRow,
+    Group,
+    Item,
+    Limit,
+    Shape,
+    Spot,
+    Stitch,
+    Toward,
+    Until,
+)
 
 
 def loops_of(tally: Tally, items: Sequence[Item]) -> int | None:
@@ -15,10 +26,8 @@ def loops_of(tally: Tally, items: Sequence[Item]) -> int | None:
             case Stitch(bare=True) if tally.depth == 1 and item is items[-1]:
                 return None
             case Stitch():
-                times = item.count.whole(tally.size) if item.count else 1
-                times *= item.times.number.whole(tally.size) if item.times else 1
-                total += takes_of(item.parts) * times
-            case Toward() | Shape() | AsRow():
+                total += takes_of(item.parts) * count_of(tally, item)
+            case Toward() | Across() | Shape() | AsRow():
                 return None
             case Group():
                 inner = loops_of(tally, item.items)
@@ -31,17 +40,18 @@ def loops_of(tally: Tally, items: Sequence[Item]) -> int | None:
 
 
 def times_of(tally: Tally, group: Group) -> int:
-    """How often a group is worked, where it says so."""
+    """How often a group is worked, where it says so; `readings` has settled what it says."""
     if group.times is None:
         return 1
     said = group.times.number.whole(tally.size)
-    if not group.starred:
-        return said + (1 if group.times.more else 0)
-    if not group.times.more:
-        tally.loose = True
-        if tally.repeats_in_all:
-            return said
-    return said + 1
+    again = group.starred or group.times.more
+    return said + (1 if again and not group.times.in_all else 0)
+
+
+def count_of(tally: Tally, item: Stitch) -> int:
+    """How often a stitch is worked."""
+    count = item.count.whole(tally.size) if item.count else 1
+    return count * (item.times.number.whole(tally.size) if item.times else 1)
 
 
 def room_to(
@@ -50,6 +60,8 @@ def room_to(
     """Loops from here to where the limit is; None with a misfit where it cannot be reached."""
     left = tally.live - tally.done.takes
     short = limit.short.whole(tally.size) if limit.short else 0
+    if limit.until is Until.OVER:
+        return short
     if limit.until is Until.MARKER:
         ahead = [m for m in tally.ahead if m > tally.done.takes]
         if ahead:

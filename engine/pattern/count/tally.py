@@ -4,9 +4,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from engine.pattern.count.worked import LOOPS_AT_MOST, OPERATIONS_AT_MOST, Misfit, TooMuch, Worked
-from engine.pattern.text.tree import AsRow, Item, Parts, Spot
+from engine.pattern.text.tree import AsRow, Item, Spot, Stitch
 from models.script import Operation
-from models.stitch import STITCHES
+from models.stitch import STITCHES, Role
+
+PASSED_OVER_AT_MOST = 6
+"""Loops that one is passed over; more, and it was slipped for something else."""
 
 
 def _nowhere(_: AsRow) -> tuple[Item, ...] | None:
@@ -34,30 +37,33 @@ class RowSetting:
 class Tally:
     """Counts along a row; `size` picks from numbers by size."""
 
-    def __init__(
-        self, live: int, size: int, setting: RowSetting, *, repeats_in_all: bool = False
-    ) -> None:
+    def __init__(self, live: int, size: int, setting: RowSetting) -> None:
         self.setting, self.size, self.live = setting, size, live
         self.words = "loops" if setting.word == "loop" else "stitches"
-        self.repeats_in_all = repeats_in_all
-        self.loose = False
-        """Whether a repeat did not say if its times count the first."""
         self.rests = dict(setting.rests)
         self.done = Worked()
         self.ahead = sorted(setting.marks)
         self.stalled = False
         """Whether the counting no longer knows how many loops are left."""
-        self.depth = self.as_depth = 0
+        self.depth = 0
+        self._slipped: list[int] = []
+        """Loops made when each was slipped that may still be passed over."""
 
     def n(self, count: int) -> str:
         """Loop or stitch, in the number that goes with the count."""
         return self.setting.word if count == 1 else self.words
 
     def misfit(
-        self, spot: Spot, what: str, repair: str, *, fixes: tuple[tuple[Spot, int], ...] = ()
+        self,
+        spot: Spot,
+        what: str,
+        repair: str,
+        *,
+        warning: bool = False,
+        fixes: tuple[tuple[Spot, int], ...] = (),
     ) -> None:
         """Write down what does not come out."""
-        self.done.misfits.append(Misfit(spot, what, repair, fixes=fixes))
+        self.done.misfits.append(Misfit(spot, what, repair, warning, fixes))
 
     def stop(
         self, spot: Spot, what: str, repair: str, *, fixes: tuple[tuple[Spot, int], ...] = ()
@@ -85,6 +91,8 @@ class Tally:
                 along = max(0, mark - done.takes)
                 done.marks.append(done.leaves + along * max(0, entry.leaves) // max(1, entry.takes))
             done.takes += taken
+            if entry.role is Role.SLIP:
+                self._slipped += range(done.leaves, done.leaves + times)
             done.leaves += entry.leaves * times
         done.stitches += times
         if max(done.takes, done.leaves) > 4 * LOOPS_AT_MOST:
@@ -93,16 +101,44 @@ class Tally:
         if len(done.operations) > OPERATIONS_AT_MOST:
             raise TooMuch
 
-    def work(self, parts: Parts, times: int, at: str = "") -> None:
+    def work(self, item: Stitch, times: int) -> None:
         """Work an abbreviation `times` times. Raises TooMuch beyond all bounds."""
-        if len(parts) == 1:
-            self.take(parts[0][0], parts[0][1] * times, at)
+        at = self.setting.place(item.at)
+        if len(item.parts) == 1:
+            stitch, each = item.parts[0]
+            if stitch == "psso" and not self._pass_over(each * times):
+                self.stop(
+                    item.spot,
+                    "passes a slipped loop over, and none was slipped just before",
+                    "write 'sl 1' before what it is passed over",
+                )
+            self.take(stitch, each * times, at)
             return
         if times > LOOPS_AT_MOST:
             raise TooMuch
         for _ in range(times):
-            for stitch, each in parts:
+            for stitch, each in item.parts:
                 self.take(stitch, each, at)
+
+    def _pass_over(self, times: int) -> bool:
+        """Whether so many loops were slipped, each with something made after it, and near."""
+        for _ in range(times):
+            if not self._slipped:
+                return False
+            made = self.done.leaves - self._slipped.pop() - 1
+            if not 0 < made <= PASSED_OVER_AT_MOST:
+                return False
+        return True
+
+    def end(self) -> None:
+        """The row is worked: what markers lie beyond what it took stay where they are."""
+        for mark in self.ahead:
+            self.done.marks.append(self.done.leaves + max(0, mark - self.done.takes))
+
+    def left_after(self) -> int:
+        """Loops there are after it, those counted in that a step did not reach."""
+        unreached = 0 if self.setting.strict else max(0, self.live - self.done.takes)
+        return self.done.leaves + unreached
 
     def place_marker(self, at: str) -> None:
         """Put a marker between two loops."""

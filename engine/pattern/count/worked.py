@@ -35,7 +35,7 @@ class Worked:
     takes: int = 0
     leaves: int = 0
     misfits: list[Misfit] = field(default_factory=list)
-    claim: Claim | None = None
+    claims: list[Claim] = field(default_factory=list)
     marks: list[int] = field(default_factory=list)
     """Where the markers stand afterwards, in loops from the row's beginning as worked."""
     stitches: int = 0
@@ -44,8 +44,8 @@ class Worked:
     @property
     def fits(self) -> bool:
         """Whether it comes out on the loops that are there, whatever it says is left."""
-        claimed = self.claim.spot if self.claim else None
-        return all(m.warning or m.spot == claimed for m in self.misfits)
+        claimed = {claim.spot for claim in self.claims}
+        return all(m.warning or m.spot in claimed for m in self.misfits)
 
     @property
     def sound(self) -> bool:

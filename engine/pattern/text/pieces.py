@@ -12,6 +12,8 @@ class Op:
     parts: Parts
     spot: Spot
     plain: bool = False
+    said: str = ""
+    """As written, without spaces, where that matters."""
 
 
 @dataclass(frozen=True)
@@ -26,6 +28,7 @@ class Named:
     """A place's name."""
 
     text: str
+    quoted: bool = False
 
 
 @dataclass(frozen=True)

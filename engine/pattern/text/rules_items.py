@@ -8,10 +8,11 @@ from lark import Token
 from engine.pattern.text import words
 from engine.pattern.text.children import all_of, first_of, mark_of, row_name, spot_of, token_of
 from engine.pattern.text.pieces import Count, Named, Op, Where
-from engine.pattern.text.stars import Run, YarnHeld, fold
+from engine.pattern.text.stars import Claims, Run, YarnHeld, fold
 from engine.pattern.text.tree import (
     AsRow,
     Claim,
+    Doubt,
     Ending,
     Group,
     Hold,
@@ -31,6 +32,26 @@ from engine.pattern.text.tree import (
     Turn,
     Until,
 )
+from models.stitch import STITCHES, Role
+
+
+def _here(stitch: str) -> bool:
+    """Whether it is worked where the hand is: "k10 from holder" would take other loops."""
+    return STITCHES[stitch].takes > 0 and STITCHES[stitch].role is not Role.END
+
+
+def _doubt(op: Op, into: Token | None) -> Doubt:
+    """What the stitch's word leaves open."""
+    if into is not None and op.plain:
+        return Doubt.ALL_INTO if into.lower().startswith("all") else Doubt.INTO
+    stitch = op.parts[0][0]
+    if stitch == "inc" and into is None:
+        return Doubt.INCREASE
+    if op.said in {"yf", "yfwd", "yfd", "yarnforward"}:
+        return Doubt.FORWARD
+    if stitch == "psso" and op.parts[0][1] == 1:
+        return Doubt.PASSED
+    return Doubt.NONE
 
 
 class ItemRules:
@@ -52,7 +73,8 @@ class ItemRules:
         return self._op(words.together(c[0]), c)
 
     def plain(self, c: list[Any]) -> Op:
-        return self._op(words.one_word(c[0]), c)
+        said = "".join(c[0].lower().split())
+        return Op(words.one_word(c[0]), spot_of(c), said=said)
 
     def slip_kwise(self, c: list[Any]) -> Op:
         wise = "sl kwise" if "k" in c[0].lower() else "sl pwise"
@@ -60,6 +82,11 @@ class ItemRules:
 
     def slip(self, c: list[Any]) -> Op:
         return self._op((("sl", 1),), c)
+
+    def slip_together(self, c: list[Any]) -> Op:
+        said = str(c[0]).lower()
+        count = next((int(s) for s in said if s.isdigit()), 3 if "three" in said else 2)
+        return self._op((("sl kwise", count),), c)
 
     def decrease(self, c: list[Any]) -> Op:
         return self._op((("dec", 1),), c)
@@ -98,13 +125,14 @@ class ItemRules:
         return Count(Number((1.0,), spot_of(c)))
 
     def yarn_held(self, c: list[Any]) -> YarnHeld:
-        return YarnHeld(c[0].type.lower())
+        return YarnHeld("back" if c[0].type == "YARN_BACK" else c[0].type.lower())
 
     def times(self, c: list[Any]) -> Times:
         number = first_of(c, Number)
         if number is None:
-            number = words.number(c[0], spot_of(c))
-        return Times(number, bool(token_of(c, "MORE")))
+            said = token_of(c, "TIMES_WORD")
+            number = words.number(said or c[0], spot_of(c))
+        return Times(number, bool(token_of(c, "MORE")), bool(token_of(c, "IN_ALL")))
 
     def times_more(self, c: list[Any]) -> Times:
         return Times(c[0], True)
@@ -118,6 +146,9 @@ class ItemRules:
 
     def to_last(self, c: list[Any]) -> Limit:
         return Limit(Until.LAST, first_of(c, Number) or Number((1.0,), spot_of(c)))
+
+    def over(self, c: list[Any]) -> Limit:
+        return Limit(Until.OVER, first_of(c, Number))
 
     def to_marker(self, c: list[Any]) -> Limit:
         return Limit(Until.MARKER, first_of(c, Number))
@@ -151,34 +182,60 @@ class ItemRules:
     def stitch(self, c: list[Any]) -> Item:
         op, count, times, at = c[0], first_of(c, Count), first_of(c, Times), first_of(c, Named)
         text = at.text if at else ""
+        if isinstance(op, Op) and at and not at.quoted and _here(op.parts[0][0]):
+            raise ValueError("stitches worked at a place that is only named")
         if isinstance(op, Marker):
             number = op.number or (count.number if count else None)
             return replace(op, at=text, number=number)
         parts = self._with_manner(op.parts, c)
         if count and count.number is None:
             return Toward(parts, Limit(Until.LAST, None, at_least_all=True), op.spot)
+        into = token_of(c, "INTO")
         return Stitch(
             parts,
             op.spot,
             count.number if count else None,
             times,
             text,
-            bare=op.plain and count is None and times is None and not token_of(c, "INTO"),
+            bare=op.plain and count is None and times is None and not into,
+            doubt=_doubt(op, into),
         )
 
-    def toward(self, c: list[Any]) -> Item:
-        if isinstance(c[0], Marker):
-            return c[0]
-        limit = first_of(c, Limit) or Limit(Until.LAST, None, at_least_all=True)
-        return Toward(self._with_manner(c[0].parts, c), limit, c[0].spot)
+    def toward(self, c: list[Any]) -> Item | Run:
+        op, limit = c[0], first_of(c, Limit) or Limit(Until.LAST, None, at_least_all=True)
+        if isinstance(op, Marker):
+            return op
+        parts = self._with_manner(op.parts, c)
+        return Toward(parts, limit, op.spot) if op.plain else Run(Stitch(parts, op.spot), limit)
 
-    def run(self, c: list[Any]) -> Run:
+    def run(self, c: list[Any]) -> Item | Run:
         limit = first_of(c, Limit)
         assert limit is not None  # by the grammar
-        return Run(self.stitch([i for i in c if i is not limit]), limit)
+        item = self.stitch([i for i in c if i is not limit])
+        if not isinstance(item, Stitch):
+            return item
+        return Run(replace(item, doubt=Doubt.NONE), limit)
 
     def in_each(self, c: list[Any]) -> Item:
-        return self.toward(c)
+        op, limit = c[0], first_of(c, Limit) or Limit(Until.LAST, None, at_least_all=True)
+        if isinstance(op, Marker):
+            return op
+        return Toward(self._with_manner(op.parts, c), limit, op.spot)
+
+    def in_next(self, c: list[Any]) -> Item:
+        """`inc in next 3 sts`: once in each of them."""
+        op, number = c[0], first_of(c, Number)
+        if isinstance(op, Marker) or sum(STITCHES[s].takes * n for s, n in op.parts) != 1:
+            raise ValueError("only what is worked into one stitch is worked in each of several")
+        return Stitch(self._with_manner(op.parts, c), op.spot, number)
+
+    def hyphened(self, c: list[Any]) -> Item:
+        """`k1-p1-k1 in next st`."""
+        spot = spot_of(c)
+        said = [part.strip().lower()[:1] for part in c[0].split("-")]
+        said = said if len(said) > 1 else list(str(c[0]).strip().lower())
+        inside = [Stitch((({"y": "yo", "m": "m1"}.get(s, s), 1),), spot) for s in said]
+        return Group(tuple(inside), spot, into=True)
 
     def shape(self, c: list[Any]) -> Item:
         op, count, where = c[0], first_of(c, Count), first_of(c, Where)
@@ -186,19 +243,21 @@ class ItemRules:
             return Shape("pm", None, "each end", spot_of(c))
         return Shape(op.parts[0][0], count.number if count else None, where.where, op.spot)
 
-    def group(self, c: list[Any]) -> Item:
+    def group(self, c: list[Any]) -> Item | Claims:
         spot = spot_of(c)
         slips: list[Slip] = []
         ends = (Times, Limit)
         items = fold([i for i in c if not isinstance(i, (Token, *ends))], slips)
         times, limit = first_of(c, Times), first_of(c, Limit)
+        if items and not (times or limit) and all(isinstance(i, Claim) for i in items):
+            return Claims(items)
         for item in items:
             if isinstance(item, Group):
                 slips.extend(item.slips)
         return Group(items, spot, times, limit, into=bool(token_of(c, "INTO")), slips=tuple(slips))
 
     def star(self, c: list[Any]) -> Star:
-        return Star(mark_of(c[0]), spot_of(c), first_of(c, Times))
+        return Star(mark_of(c[0]), spot_of(c), first_of(c, Times), first_of(c, Limit))
 
     def rep_from(self, c: list[Any]) -> RepFrom:
         mark = token_of(c, "STAR")
@@ -232,6 +291,12 @@ class ItemRules:
         number = first_of(c, Number)
         assert number is not None  # the grammar has no claim without one
         return Claim(number, number.spot)
+
+    def claim_more(self, c: list[Any]) -> Claim:
+        return replace(self.claim(c), change=1)
+
+    def claim_fewer(self, c: list[Any]) -> Claim:
+        return replace(self.claim(c), change=-1)
 
     def rest(self, c: list[Any]) -> Hold:
         name = first_of(c, Named)

@@ -26,7 +26,7 @@ class WordRules:
 
     def at(self, c: list[Any]) -> Named:
         named = first_of(c, Named)
-        return named if named else Named(clean(c[-1].strip('"')))
+        return named if named else Named(clean(c[-1].strip('"')), quoted=True)
 
     def size_name(self, c: list[Any]) -> SizeNames:
         return SizeNames((" ".join(c),))

@@ -1,14 +1,16 @@
-"""Pairs every `rep from` with its asterisk, and gathers what else goes across a row's items."""
+"""Puts a row's items together: asterisks and what goes back to them, runs "to end", held yarn."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from lark import Token
 
 from engine.pattern.text.tree import (
+    Across,
     AsRow,
     Claim,
+    Doubt,
     Ending,
     Group,
     Item,
@@ -16,100 +18,237 @@ from engine.pattern.text.tree import (
     Marks,
     RepFrom,
     Row,
+    Shape,
     Slip,
     Spot,
     Star,
     Stitch,
+    Times,
+    Toward,
+    Turn,
+    Until,
 )
+
+_TO_END = Limit(Until.LAST, None, at_least_all=True)
+_NO_RUN = {"bo", "co", "pick up", "tail", "join", "fasten", "pm", "sm", "rm", "seam", "3nbo"}
+"""Stitches with which no repeat goes back past them: `BO 3, k2tog to end`."""
 
 
 @dataclass(frozen=True)
 class Run:
-    """`k2, p2 across`: the last stitch of what is all repeated."""
+    """The last stitch of a run that says how far it goes: `k2tog to end`."""
 
-    item: Item
+    item: Stitch
     limit: Limit
 
 
 @dataclass(frozen=True)
 class YarnHeld:
-    """Where the yarn is held for the slip that follows."""
+    """Where the yarn is held for the slip that follows; `back` after one."""
 
     where: str
 
 
-def fold(items: list[Any], slips: list[Slip]) -> tuple[Item, ...]:
-    """Pair each `rep from` with its asterisk, and hang "end" on the repeat before it."""
-    out: list[Any] = []
-    held = ""
-    for item in items:
-        if isinstance(item, YarnHeld):
-            held = item.where
-        elif held and isinstance(item, Stitch) and item.parts == (("sl", 1),):
-            out.append(replace(item, parts=((f"sl {held}", 1),)))
-            held = ""
-        elif isinstance(item, Run):
-            run = (*out, item.item)
-            counted = all(isinstance(i, Stitch) and i.count and not i.at for i in run)
-            whole = run if counted else run[-1:]
-            out[len(out) + 1 - len(whole) :] = [Group(whole, _spot(item.item), limit=item.limit)]
-        elif isinstance(item, Star) and item.times and any(isinstance(o, Star) for o in out):
-            first = max(i for i, o in enumerate(out) if isinstance(o, Star))
-            out[first:] = [Group(tuple(out[first + 1 :]), item.spot, item.times)]
-        elif isinstance(item, RepFrom):
-            stars = [
-                i
-                for i, o in enumerate(out)
-                if isinstance(o, Star) and (not item.mark or o.mark == item.mark)
-            ]
-            if not stars:
-                slips.append(
-                    Slip(
-                        item.spot,
-                        "this repeat goes back to an asterisk that is not there",
-                        "put * where the repeat begins",
-                        fault=True,
-                    )
-                )
-                continue
-            if len(stars) > 1 and (item.mark or stars[-1] == len(out) - 1):
-                # "*k1, p1*; rep from * to *": the second asterisk closes the repeat.
-                first, last = stars[-2], stars[-1]
-                body, rest = tuple(out[first + 1 : last]), out[last + 1 :]
+@dataclass(frozen=True)
+class Claims:
+    """`(18 sts; 2 sts decreased)`: brackets around counts alone."""
+
+    claims: tuple[Item, ...]
+
+
+def fold(items: Sequence[Any], slips: list[Slip]) -> tuple[Item, ...]:
+    """Pair each `rep from` with its asterisk, gather runs, and hang "end" on the repeat before."""
+    folding = _Folding(slips)
+    settled = _yarn_forward(items)
+    for index, item in enumerate(settled):
+        folding.add(item, settled[index + 1 :])
+    return folding.finished()
+
+
+def _yarn_forward(items: Sequence[Any]) -> list[Any]:
+    """`yf` before a slip makes a loop where the slipped one is passed over, none before a `yb`."""
+    out = list(items)
+    for index, item in enumerate(items):
+        after = items[index + 1 : index + 5]
+        if not (isinstance(item, Stitch) and item.doubt is Doubt.FORWARD):
+            continue
+        over = any(isinstance(a, Stitch) and a.parts[0][0] == "psso" for a in after[1:])
+        if over or not (after and _slips(after[0])):
+            out[index] = replace(item, doubt=Doubt.NONE)
+        elif any(isinstance(a, YarnHeld) and a.where != "wyif" for a in after):
+            out[index] = YarnHeld("wyif")
+    return out
+
+
+def _slips(item: Any) -> bool:
+    return isinstance(item, Stitch) and item.parts[0][0].startswith("sl") and len(item.parts) == 1
+
+
+class _Folding:
+    """The items so far; what a later one goes back to is taken off their end again."""
+
+    def __init__(self, slips: list[Slip]) -> None:
+        self.slips = slips
+        self.out: list[Any] = []
+        self.held = ""
+
+    def add(self, item: Any, later: Sequence[Any]) -> None:
+        match item:
+            case Claims():
+                self.out.extend(item.claims)
+            case YarnHeld():
+                self.held = "" if item.where == "back" else item.where
+            case Stitch(parts=(("sl", 1),)) if self.held:
+                self.out.append(replace(item, parts=((f"sl {self.held}", 1),)))
+                self.held = ""
+            case Run():
+                self._run(item, later)
+            case Star() if item.times or item.limit:
+                self._close(item)
+            case RepFrom():
+                self._rep_from(item)
+            case Ending():
+                last = self.out[-1] if self.out else None
+                if isinstance(last, Group) and (last.starred or last.limit):
+                    self.out[-1] = replace(last, ending=True)
+            case _:
+                self.out.append(item)
+
+    def _tail(self) -> int:
+        """How many of the last items a run may go back over."""
+        count = 0
+        for item in reversed(self.out):
+            if isinstance(item, Stitch):
+                fits = not item.at and item.parts[0][0] not in _NO_RUN
             else:
-                first, body, rest = stars[-1], tuple(out[stars[-1] + 1 :]), []
-            group = Group(body, item.spot, item.times, item.limit, starred=not rest)
-            out[first:] = [*body, *rest, group] if rest else [group]
-        elif isinstance(item, Ending):
-            if out and isinstance(out[-1], Group) and out[-1].starred:
-                out[-1] = replace(out[-1], ending=True)
+                fits = isinstance(item, Group) and not item.limit and not item.starred
+            if not fits:
+                break
+            count += 1
+        return count
+
+    def _cut(self, count: int) -> tuple[Any, ...]:
+        """Take the last items off."""
+        cut = tuple(self.out[len(self.out) - count :])
+        del self.out[len(self.out) - count :]
+        return cut
+
+    def _run(self, run: Run, later: Sequence[Any]) -> None:
+        item, tail = run.item, self._tail()
+        star = len(self.out) > tail and isinstance(self.out[-tail - 1], Star)
+        if star and not any(isinstance(i, (RepFrom, Star)) for i in later):
+            # "*k2, k2tog to end": the asterisk says where the repeat begins.
+            body = (*self._cut(tail), item)
+            self.out[-1] = Group(body, item.spot, limit=run.limit, starred=True)
+        elif tail:
+            first = self.out[-tail]
+            self.out.append(Across((*self._cut(tail), item), run.limit, first.spot))
+        elif item.count is None and item.times is None:
+            self.out.append(Toward(item.parts, run.limit, item.spot))
+        elif item.parts[0][0] in {"inc", "dec"} and run.limit.until is Until.LAST:
+            self._spread(item)
         else:
-            out.append(item)
-    for item in out:
-        if isinstance(item, Star):
-            slips.append(
-                Slip(
+            self.out.append(Group((item,), item.spot, limit=run.limit))
+
+    def _spread(self, item: Stitch) -> None:
+        """`inc 5 sts across`: spread evenly; a single one does not say where."""
+        if item.count is not None and item.count.real(0) == 1 == item.count.real(-1):
+            self._slip(
+                item.spot,
+                "shapes 1 across the row, and does not say where",
+                "say in which stitch, or 'in each st'",
+                fault=True,
+            )
+        self.out.append(Shape(item.parts[0][0], item.count, "evenly", item.spot))
+
+    def _close(self, star: Star) -> None:
+        """`*k4, p4* to end`: a second asterisk that says how often; or one behind a bracket."""
+        opens = [i for i, o in enumerate(self.out) if isinstance(o, Star)]
+        if opens:
+            body = tuple(self.out[opens[-1] + 1 :])
+            self.out[opens[-1] :] = [Group(body, star.spot, star.times, star.limit)]
+        elif not self._again(star.times, star.limit):
+            self.out.append(star)
+
+    def _again(self, times: Times | None, limit: Limit | None) -> bool:
+        """Whether the last thing was a bracket, which is now said to repeat."""
+        last = self.out[-1] if self.out else None
+        if not isinstance(last, Group) or last.times or last.limit or last.into or last.starred:
+            return False
+        self.out[-1] = replace(last, times=times, limit=limit)
+        return True
+
+    def _rep_from(self, said: RepFrom) -> None:
+        stars = [
+            i
+            for i, o in enumerate(self.out)
+            if isinstance(o, Star) and (not said.mark or o.mark == said.mark)
+        ]
+        if not stars:
+            self._rep_alone(said)
+            return
+        if len(stars) > 1 and (said.mark or stars[-1] == len(self.out) - 1):
+            # "*k1, p1*; rep from * to *": the second asterisk closes the repeat.
+            first, last = stars[-2], stars[-1]
+            body, rest = tuple(self.out[first + 1 : last]), self.out[last + 1 :]
+        else:
+            first, body, rest = stars[-1], tuple(self.out[stars[-1] + 1 :]), []
+        group = Group(body, said.spot, said.times, said.limit, starred=not rest)
+        self.out[first:] = [*body, *rest, group] if rest else [group]
+
+    def _rep_alone(self, said: RepFrom) -> None:
+        """`k1, p1, rep to end`: with no asterisk, what stands there is repeated."""
+        tail = self._tail()
+        if not said.mark and (said.times or said.limit):
+            if self._again(said.times, said.limit):
+                return
+            if tail:
+                body = self._cut(tail)
+                self.out.append(Group(body, body[0].spot, said.times, said.limit, starred=True))
+                return
+        self._slip(
+            said.spot,
+            "this repeat goes back to an asterisk that is not there",
+            "put * where the repeat begins",
+            fault=True,
+        )
+
+    def _slip(self, spot: Spot, what: str, repair: str, *, fault: bool = False) -> None:
+        self.slips.append(Slip(spot, what, repair, fault=fault))
+
+    def finished(self) -> tuple[Item, ...]:
+        """All items, with the asterisks that nothing went back to."""
+        self._pair_of_stars()
+        for item in self.out:
+            if isinstance(item, Star):
+                self._slip(
                     item.spot,
                     "nothing goes back to this asterisk",
                     "write 'rep from *' and how far, or take it out",
                 )
-            )
-    for index, item in enumerate(out):
-        if isinstance(item, Claim) and index < len(out) - 1:
-            slips.append(
-                Slip(
+        for index, item in enumerate(self.out):
+            last = all(isinstance(i, (Claim, Turn)) for i in self.out[index:])
+            if isinstance(item, Claim) and not last:
+                self._slip(
                     item.spot,
                     "a number stands here without a stitch",
                     "write the stitch before it, or put a count after the row's last stitch",
                     fault=True,
                 )
-            )
-    return tuple(o for o in out if not isinstance(o, Star))
+        return tuple(o for o in self.out if not isinstance(o, Star))
 
-
-def _spot(item: Item) -> Spot:
-    spot: Spot = item.spot
-    return spot
+    def _pair_of_stars(self) -> None:
+        """`*k2, p2*`, `(Kfb)*`: nothing says how often, so as often as it goes."""
+        stars = [i for i, o in enumerate(self.out) if isinstance(o, Star)]
+        if len(stars) == 2 and stars[1] - stars[0] > 1:
+            body = tuple(self.out[stars[0] + 1 : stars[1]])
+            spot = self.out[stars[0]].spot
+            group = Group(body, spot, limit=_TO_END, starred=True)
+            self.out[stars[0] : stars[1] + 1] = [group]
+        elif len(stars) == 1 and stars[0]:
+            before = self.out[stars[0] - 1]
+            if isinstance(before, Group) and not (before.times or before.limit or before.into):
+                self.out[stars[0] - 1 : stars[0] + 1] = [replace(before, limit=_TO_END)]
 
 
 def row_of(children: Iterable[Any], spot: Spot, slips: tuple[Slip, ...] = ()) -> Row:

@@ -44,6 +44,8 @@ class Until(StrEnum):
 
     LAST = "last"
     MARKER = "marker"
+    OVER = "over"
+    """As far as `short` loops go from here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +64,28 @@ class Times:
 
     number: Number
     more: bool = False
+    in_all: bool = False
+    """Said to count the first time in."""
 
 
 Parts = tuple[tuple[str, int], ...]
 """Stitches of the table with how often each is worked, for one abbreviation: sk2p is three."""
+
+
+class Doubt(StrEnum):
+    """What the word for a stitch leaves open; `engine.pattern.count.readings` settles it."""
+
+    NONE = ""
+    INTO = "into"
+    """Said "in next st": alone, or with the stitches before it."""
+    ALL_INTO = "all into"
+    """Said "all in next st": surely with those before it."""
+    INCREASE = "increase"
+    """`inc`: out of a loop, or between two."""
+    FORWARD = "forward"
+    """`yf` before a slip: a loop, or the yarn brought to the front."""
+    PASSED = "passed"
+    """`psso` after several slips: one of them, or all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +99,7 @@ class Stitch:
     at: str = ""
     bare: bool = False
     """A k, p or work that stands without a number."""
+    doubt: Doubt = Doubt.NONE
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +107,15 @@ class Toward:
     """A stitch repeated until somewhere: `k to last 3 sts`, `kfb in each st`."""
 
     parts: Parts
+    limit: Limit
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class Across:
+    """A run of stitches whose last one says how far, without a bracket: `k6, k2tog to end`."""
+
+    items: "tuple[Item, ...]"
     limit: Limit
     spot: Spot
 
@@ -138,10 +168,17 @@ class Hold:
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """What the pattern says is there after the row."""
+    """What the pattern says is there after the row, or by how many it says there are more."""
 
     number: Number
     spot: Spot
+    change: int = 0
+    """1: so many more than before, -1: so many fewer; 0: so many in all."""
+
+    def wanted(self, before: int, size: int) -> int:
+        """Loops that should be there after a row begun on `before`."""
+        said = self.number.whole(size)
+        return before + self.change * said if self.change else said
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +198,8 @@ class Star:
     spot: Spot
     times: Times | None = None
     """How often, where it closes what an earlier one opened."""
+    limit: Limit | None = None
+    """How far, where it closes one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +227,19 @@ class Turn:
 
 
 Item = (
-    Stitch | Toward | Group | Shape | Marker | Hold | Claim | AsRow | Star | RepFrom | Ending | Turn
+    Stitch
+    | Toward
+    | Across
+    | Group
+    | Shape
+    | Marker
+    | Hold
+    | Claim
+    | AsRow
+    | Star
+    | RepFrom
+    | Ending
+    | Turn
 )
 
 

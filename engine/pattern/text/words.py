@@ -36,10 +36,13 @@ def one_word(said: str) -> Parts:
     if key in SPELT:
         return ((SPELT[key], 1),)
     if key.startswith("pass"):
-        return (("psso", 1),)
+        several = key.removeprefix("pass").removeprefix("the").startswith(("2", "two", "both"))
+        return SEVERAL["p2sso"] if several else (("psso", 1),)
     if "marker" in key:
         return (("rm" if key.startswith("remove") else "sm", 1),)
-    return (("pfb" if key.startswith("purl") else "kfb", 1),)
+    if "front" in key or "fb" in key:
+        return (("pfb" if key.startswith("p") else "kfb", 1),)
+    raise ValueError(f"{said!r} is in no list of abbreviations")  # the grammar knows more than we
 
 
 def together(said: str) -> Parts:

@@ -1,0 +1,84 @@
+"""What a phrase places along the row: shaping at its ends or spread evenly, and markers."""
+
+from engine.base.refusal import Refusal
+from engine.craft.spacing import decrease_evenly, gaps, increase_evenly
+from engine.pattern.count.tally import Tally
+from engine.pattern.text.tree import Marker, Shape
+from models.stitch import STITCHES
+
+
+def shape(tally: Tally, item: Shape) -> None:
+    """Work the rest of the row with its increases or decreases where the phrase puts them."""
+    count = item.count.whole(tally.size) if item.count else 1
+    if item.stitch not in STITCHES:
+        tally.stop(item.spot, "places what is no increase or decrease", "say which stitch")
+    elif item.where == "evenly":
+        _evenly(tally, item, count)
+    else:
+        _at_ends(tally, item, count)
+
+
+def _evenly(tally: Tally, item: Shape, count: int) -> None:
+    left, closed = tally.live - tally.done.takes, tally.setting.in_round
+    # An increase that is spread is made between two loops, where it does not say how.
+    change = "m1" if item.stitch == "inc" else item.stitch
+    each = STITCHES[change].takes
+    try:
+        plain = _gaps(left, count, each, closed)
+    except Refusal:
+        tally.stop(
+            item.spot,
+            f"spreads {count} over {left} {tally.n(left)}, and they do not fit",
+            f"spread at most {left // each if each else left}",
+        )
+        return
+    for index, gap in enumerate(plain):
+        tally.take("k", gap)
+        tally.take(change, 1 if index < count else 0)
+
+
+def _gaps(loops: int, count: int, each: int, closed: bool) -> tuple[int, ...]:
+    """Plain loops before each of `count` stitches that take `each`, and after the last."""
+    if each == 0:
+        return increase_evenly(loops, count, closed=closed).plain
+    if each == 2:
+        return decrease_evenly(loops, count, closed=closed).plain
+    if count < 1 or each * count > loops:
+        raise Refusal(f"{count} stitches of {each} loops do not fit on {loops}.")
+    return gaps(loops - each * count, count if closed else count + 1)
+
+
+def _at_ends(tally: Tally, item: Shape, count: int) -> None:
+    left = tally.live - tally.done.takes
+    ends = 2 if item.where == "each end" else 1
+    over = left - ends * STITCHES[item.stitch].takes * count
+    if over < 0:
+        tally.stop(
+            item.spot,
+            f"shapes {ends * count} times, and {left} {tally.n(left)} "
+            f"{'is' if left == 1 else 'are'} too few for it",
+            "shape fewer times",
+        )
+        return
+    if item.where != "end":
+        tally.take(item.stitch, count)
+    tally.take("k", over)
+    if item.where != "beginning":
+        tally.take(item.stitch, count)
+
+
+def place_marker(tally: Tally, item: Marker) -> None:
+    """Put a marker here, or so many loops from here or before the end."""
+    at = tally.setting.place(item.at)
+    place = tally.done.leaves
+    if item.number is not None:
+        count = item.number.whole(tally.size)
+        left = tally.live - tally.done.takes
+        place += left - count if item.before_end else count
+        at = at or (
+            f"{count} {tally.words} before the end"
+            if item.before_end
+            else f"after {count} {tally.words}"
+        )
+    tally.done.marks.append(place)
+    tally.place_marker(at)
