@@ -5,7 +5,8 @@ from hypothesis import HealthCheck, given, settings
 
 from counter.commandline import main
 from engine.base.refusal import Refusal
-from engine.draw.chart import EMPTY, GAP, chart, drawn
+from engine.draw.chart import EMPTY, chart
+from engine.draw.chart_text import GAP, drawn
 from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script.builder import ScriptBuilder, op
 from models.plan import Plan

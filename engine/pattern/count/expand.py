@@ -8,7 +8,7 @@ decided in `decide`.
 
 from collections.abc import Sequence
 
-from engine.pattern.count.holding import hold
+from engine.pattern.count.holding import hold, place_held
 from engine.pattern.count.mending import remainder, uneven
 from engine.pattern.count.placing import place_marker, shape
 from engine.pattern.count.reach import count_of, loops_of, room_to, times_of
@@ -95,8 +95,10 @@ def _items(tally: Tally, items: Sequence[Item], after: int | None) -> None:
                 tally.stop(item.spot, "is as a row that is not written", "write that row first")
             case Turn():
                 _turn(tally, item)
+            case Hold():
+                place_held(tally, item)
             case _:
-                pass  # what is held was moved before the row began
+                pass
     tally.depth -= 1
 
 
