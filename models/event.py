@@ -12,12 +12,23 @@ class _Event(Frozen):
     at: float
 
 
+class _Planned(_Event):
+    tail: str | None = None
+    """What is to be worked from now on, and by which edition of the design, in its kept form
+    (`engine.plan.written`). None in journals of the first release only; they are given one
+    when they are opened (`engine.keep.moving`)."""
+
+
 class Advanced(_Event):
     """The step was done."""
 
     kind: Literal["advance"] = "advance"
     step: int
     """Number of the step that is now done."""
+    part: str = ""
+    """The part that was shown; empty in journals of the first release."""
+    row: int | None = None
+    """The row of that part that was shown, where the step was one."""
 
 
 class Undone(_Event):
@@ -57,7 +68,7 @@ class RippedBack(_Event):
     to_step: int
 
 
-class Measured(_Event):
+class Measured(_Planned):
     """The tape was laid on; the rows of the part follow from it."""
 
     kind: Literal["measured"] = "measured"
@@ -87,7 +98,7 @@ class FitVerdict(_Event):
     verdict: Literal["fits", "too tight", "too loose", "too short"]
 
 
-class MoreRows(_Event):
+class MoreRows(_Planned):
     """The part gets more rows than were planned."""
 
     kind: Literal["more rows"] = "more rows"
@@ -96,7 +107,7 @@ class MoreRows(_Event):
     """Rows of that part from now on."""
 
 
-class Replanned(_Event):
+class Replanned(_Planned):
     """What is not yet worked was planned anew."""
 
     kind: Literal["replanned"] = "replanned"
@@ -112,6 +123,10 @@ class Replanned(_Event):
     """The work is first ripped back to the beginning of this step."""
     done: bool = False
     """It settles the step in work, which is past."""
+
+
+Planning = Measured | MoreRows | Replanned
+"""The events that plan anew what is not yet worked."""
 
 
 class NewBall(_Event):

@@ -28,6 +28,10 @@ class MakeFile(Frozen):
     """When it was begun, POSIX seconds."""
     plan: Plan
     """Lengths in cm, gauge in loops and rows per 10 cm."""
+    script: str | None = None
+    """The row script that the make began with: `VERSION EDITION DATA`, where DATA is JSON
+    compressed by zlib (RFC 1950) in base64. Where there is none, it is worked out of the plan
+    when the file is read. Events that plan anew carry what is to be worked after them, likewise."""
     events: tuple[Event, ...] = ()
     """What happened, in order; times in POSIX seconds. An "undo" takes back the last event that
     still stands."""

@@ -48,8 +48,8 @@ def find(arguments: argparse.Namespace) -> Named:
         try:
             known = store.names()
             if name in known:
-                plan, events = store.load(name)
-                state = progress.fold(plan, events)
+                begun, events = store.load(name)
+                state = progress.fold(begun, events)
                 return Named(state.plan, state.script, state)
         finally:
             store.close()

@@ -55,7 +55,7 @@ def open_work(store: Store, name: str, settings: Settings, *, take_over: bool = 
 
     Raises Refusal for an unknown one.
     """
-    plan, events = store.load(name)
+    begun, events = store.load(name)
     journal = partial(store.append, name)
     in_use = ""
     try:
@@ -64,7 +64,7 @@ def open_work(store: Store, name: str, settings: Settings, *, take_over: bool = 
         in_use = str(refusal)
     except Refusal:
         pass  # it can be looked at; the first command says why it does not count
-    making = Making(plan, events, journal, unit_cm=settings.unit.cm, pace=least_step)
+    making = Making(begun, events, journal, unit_cm=settings.unit.cm, pace=least_step)
     return Work(name, making, in_use)
 
 

@@ -27,11 +27,15 @@ from engine.keep.journal import chain, copy, owner, rescue, trouble
 from engine.keep.journal.chain import Chain, Head
 from engine.keep.journal.opening import open_main
 from engine.keep.journal.owner import Owner
+from engine.keep.moving.move import Bare, move
+from engine.plan import planning
 from models.event import EVENT, Event
-from models.plan import Plan
+from models.plan import Begun, Plan
 
 LONGEST_EVENT = 100_000
 """Characters of one event, and of a plan, on disk."""
+LONGEST_SCRIPT = 16 * 2**20
+"""Characters of a script in its kept form: 20,000 steps that have nothing in common are shorter."""
 LONGEST_NAME = 80
 
 
@@ -123,15 +127,22 @@ class Store:
             name = f"{base}-{count}"
         return name
 
-    def load(self, name: str) -> tuple[Plan, list[Event]]:
-        """A make's plan and its events in order. Raises Refusal for an unknown name."""
+    def load(self, name: str) -> tuple[Begun, list[Event]]:
+        """How a make began and its events in order. Raises Refusal for an unknown name."""
         made = self.chain(name)
         self._seen[name] = len(made.bodies)
         head = chain.read_head(made.head)
         assert head is not None
+        script, bodies = head.script, made.bodies
+        if script is None:
+            # Opening moves it over, but where nothing can be written, or it cannot be worked out.
+            (moved,) = move([Bare(head.plan, None, bodies)])
+            if isinstance(moved, Refusal):
+                raise Refusal(f"The make {name!r} was begun by an earlier release. {moved}")
+            script, bodies = moved.script, moved.bodies
         try:
-            plan = Plan.model_validate_json(head.plan)
-            return plan, [EVENT.validate_json(body) for body in made.bodies]
+            begun = Begun(plan=Plan.model_validate_json(head.plan), script=script)
+            return begun, [EVENT.validate_json(body) for body in bodies]
         except ValidationError as error:
             raise Refusal(
                 f"The make {name!r} holds something this version does not know "
@@ -178,7 +189,7 @@ class Store:
     def create(
         self,
         name: str,
-        plan: Plan,
+        make: Plan | Begun,
         events: Sequence[Event] = (),
         *,
         extra: str | None = None,
@@ -186,18 +197,21 @@ class Store:
     ) -> None:
         """Begin a make, with what already happened in it. All or nothing.
 
+        `make` is a plan, to be worked out now, or how the make began elsewhere.
+
         `extra` holds unknown fields of an imported file as JSON, `created` POSIX seconds.
 
-        Raises Refusal where the name is taken or unusable, or nothing can be written.
+        Raises Refusal where the name is taken or unusable, the plan has no sound script, or
+        nothing can be written.
         """
         if not 0 < len(name) <= LONGEST_NAME or not name.isprintable() or name != name.strip():
             raise Refusal(
                 f"A make cannot be called {name[:LONGEST_NAME]!r}: give 1 to {LONGEST_NAME} "
                 "letters without line breaks."
             )
-        head = chain.write_head(
-            Head(name, _json(plan), time.time() if created is None else created, extra)
-        )
+        begun = planning.begun(make) if isinstance(make, Plan) else make
+        when = time.time() if created is None else created
+        head = chain.write_head(Head(name, _json(begun.plan), when, extra, begun.script))
         made = Chain(name, head, tuple(_json(event) for event in events))
         place = copy.place(self._data, name)
         try:
@@ -290,7 +304,8 @@ class Store:
 
     def _make(self, name: str) -> tuple[int, Head]:
         row = self._db.execute(
-            "SELECT id, name, plan, created, extra FROM make WHERE name = ?", (trouble.plain(name),)
+            "SELECT id, name, plan, created, extra, script FROM make WHERE name = ?",
+            (trouble.plain(name),),
         ).fetchone()
         if row is None:
             known = ", ".join(self.names()) or "none yet"
@@ -370,7 +385,8 @@ def _json(value: Plan | Event) -> str:
         raise Refusal(
             "This holds a letter or a number that cannot be written down: type it again without."
         )
-    if len(text) > LONGEST_EVENT:
+    kept = getattr(value, "tail", None) or ""
+    if len(text) - len(kept) > LONGEST_EVENT or len(kept) > LONGEST_SCRIPT:
         raise Refusal(f"This is too long to keep: write at most {LONGEST_EVENT} letters.")
     return text
 

@@ -20,7 +20,7 @@ from models.event import (
     Undone,
 )
 from models.frozen import Frozen
-from models.plan import Plan
+from models.plan import Begun
 from models.state import MakeState
 
 _PLAIN = {
@@ -41,11 +41,11 @@ class Entry(Frozen):
     """It holds the maker's own words: they are shown as she wrote them."""
 
 
-def entries(plan: Plan, events: Iterable[Event]) -> list[Entry]:
+def entries(begun: Begun, events: Iterable[Event]) -> list[Entry]:
     """One entry for each event, in order; an undo strikes the one it took back."""
     found: list[Entry] = []
     standing: list[int] = []
-    trail = [progress.begin(plan)]
+    trail = [progress.begin(begun)]
     for event in events:
         if isinstance(event, Undone):
             if standing:

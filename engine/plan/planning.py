@@ -7,9 +7,11 @@ from functools import lru_cache
 from engine.base.refusal import Refusal
 from engine.craft.sizes import CM_PER_INCH, named_size
 from engine.designs import design
+from engine.designs.design import Design
+from engine.plan import written
 from engine.script.audit import audit
 from models.gauge import Gauge
-from models.plan import Plan
+from models.plan import Begun, Plan
 from models.script import Craft, Hand, RowScript
 
 _GAUGE = re.compile(
@@ -103,19 +105,25 @@ def make_plan(
     )
 
 
+def begun(plan: Plan) -> Begun:
+    """How a make of this plan begins now. Raises Refusal where the plan has no sound script."""
+    script = script_for(plan)
+    return Begun(plan=plan, script=written.write(script, written.edition_of(script)))
+
+
 def script_for(plan: Plan) -> RowScript:
     """The plan's script, proven by the audit. Raises Refusal where none is sound.
 
     The last few are kept: taking back folds a journal anew, and it asks for the same plans.
     """
-    return _proven(plan.model_dump_json())
+    return _proven(plan.model_dump_json(), design(plan.design))
 
 
 @lru_cache(maxsize=16)
-def _proven(plan_json: str) -> RowScript:
+def _proven(plan_json: str, chosen: Design) -> RowScript:
     plan = Plan.model_validate_json(plan_json)
     try:
-        script = design(plan.design).build(plan)
+        script = chosen.build(plan)
     except Refusal:
         raise
     except (LookupError, ArithmeticError, ValueError) as error:

@@ -9,6 +9,7 @@ import pytest
 from engine.base.refusal import Refusal
 from engine.keep.journal import backups, copy
 from engine.keep.store import InUse, Store, TakenOver
+from engine.plan.planning import begun
 from models.event import Advanced, Measured, Noted
 from tests.keep.conftest import BEGAN, a_plan, some_events
 
@@ -21,7 +22,7 @@ def test_what_was_written_is_there(data: Path) -> None:
     with opened(data) as store:
         assert store.health == ()
         assert store.names() == ["throw"]
-        assert store.load("throw") == (a_plan(), some_events(1, 20))
+        assert store.load("throw") == (begun(a_plan()), some_events(1, 20))
 
 
 def test_every_setting_that_durability_hangs_on(data: Path) -> None:

@@ -90,16 +90,16 @@ class Shelf(Screen[None]):
 
     def _line(self, name: str, now: float) -> Content:
         try:
-            plan, events = self.app.store.load(name)
-            state = progress.fold(plan, events)
+            begun, events = self.app.store.load(name)
+            state = progress.fold(begun, events)
         except Exception as error:  # one broken make must not hide the others
             return Content.assemble((name, "bold"), f"\ncannot be opened: {error}\n")
         unit = self.app.settings.unit
         return Content.assemble(
-            (plan.title, "bold"),
-            f"  {name}" if name != plan.title.lower() else "",
+            (begun.plan.title, "bold"),
+            f"  {name}" if name != begun.plan.title.lower() else "",
             f"\n{in_unit(_next(state), unit)}",
-            f"\n{_standing(plan, events, state, now)}\n",
+            f"\n{_standing(begun.plan, events, state, now)}\n",
         )
 
     def _trouble(self, sentence: str) -> None:
