@@ -97,6 +97,8 @@ def newer(found: Newer, state: MakeState) -> str:
     what = "pattern is counted" if state.plan.pattern else f"{state.plan.design} is worked out"
     if found.change is None:
         return f"The {what} differently now, and what is worked here does not fit that."
+    if found.change.rows == found.change.yarn == 0:
+        return f"The {what} differently now, in as many rows and with as much yarn."
     return f"The {what} differently now. {changed(found.change, state)}"
 
 

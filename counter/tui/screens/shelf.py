@@ -12,6 +12,7 @@ from textual.screen import Screen
 
 from counter.shared.keys import key_name
 from counter.shared.telling import ago, duration, in_unit
+from counter.shared.work import offered
 from counter.tui.host import Host
 from counter.tui.keys import page_bindings, table_bindings
 from counter.tui.screens.help import HelpScreen, help_offer
@@ -100,6 +101,7 @@ class Shelf(Screen[None]):
             f"  {name}" if name != begun.plan.title.lower() else "",
             f"\n{in_unit(_next(state), unit)}",
             f"\n{_standing(begun.plan, events, state, now)}\n",
+            f"{in_unit(told, unit)}\n" if (told := offered(state, name)) else "",
         )
 
     def _trouble(self, sentence: str) -> None:
