@@ -4,6 +4,7 @@ import argparse
 import sys
 import time
 
+from counter.shared.outward import tell
 from counter.shared.places import open_store
 from counter.shared.settings import load, settings_path
 from counter.shared.telling import in_unit
@@ -38,7 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
             begun, _ = store.load(arguments.name)
             name = store.free_name(begun.plan.title)
             store.create(name, begun.plan)
-            print(f"{name} is on the shelf, at its first row; {arguments.name} is as it was.")
+            tell(f"{name} is on the shelf, at its first row; {arguments.name} is as it was.")
             return 0
         work = open_work(store, arguments.name, settings)
         if work.in_use:
@@ -46,14 +47,14 @@ def run(arguments: argparse.Namespace) -> int:
         asked = renew(work.state, time.time())
         if asked.tone is not Tone.ASK:
             raise Refusal(asked.say)
-        print(in_unit(asked.say, settings.unit), flush=True)
+        tell(in_unit(asked.say, settings.unit))
         if not arguments.yes and not _yes():
-            print("Left as it was.")
+            tell("Left as it was.")
             return 0
         outcome = work.renew(time.time())
         if not outcome.taken:
             raise Refusal(outcome.say)
-        print(in_unit(outcome.say, settings.unit))
+        tell(in_unit(outcome.say, settings.unit))
     return 0
 
 
