@@ -184,7 +184,7 @@ _NAMED = (
     _decrease("k2tog", "knit 2 together", lean="right", mirror="ssk", behind="p2tog", symbol="/"),
     _decrease("p2tog", "purl 2 together", lean="right", mirror="ssp", behind="k2tog", symbol="◢"),
     _decrease("ssk", "slip, slip, knit together", lean="left", mirror="k2tog", behind="ssp",
-              symbol="\\", spelt=("ssk",)),
+              symbol="\\", spelt=("ssk", "slslk", "slipslipknit")),
     _decrease("ssp", "slip, slip, purl together", lean="left", mirror="p2tog", behind="ssk",
               symbol="◣", spelt=("ssp",)),
     _decrease("k3tog", "knit 3 together", 3, lean="right", mirror="sssk", behind="p3tog",
@@ -201,11 +201,11 @@ _NAMED = (
               spelt=("psso",)),
     # increases
     _increase("yo", "yarn over", counted=True, symbol="O",
-              spelt=("yo", "yon", "yrn", "yfrn", "yfwd", "yfd", "yfon", "yf", "yarnforward",
+              spelt=("yo", "yon", "yrn", "yfrn", "yfwd", "yfd", "yfon", "yf", "o", "yarnforward",
                      "yarnover")),
     _increase("m1", "make 1", symbol="M", spelt=("m1",)),
-    _increase("m1l", "make 1 left", lean="left", mirror="m1r", symbol="L", spelt=("m1l",)),
-    _increase("m1r", "make 1 right", lean="right", mirror="m1l", symbol="R", spelt=("m1r",)),
+    _increase("m1l", "make 1 left", lean="left", mirror="m1r", symbol="L", spelt=("m1l", "lli")),
+    _increase("m1r", "make 1 right", lean="right", mirror="m1l", symbol="R", spelt=("m1r", "rli")),
     _increase("m1p", "make 1 purl", spelt=("m1p",)),
     _increase("kfb", "knit front and back", 1, 2, symbol="Y",
               charted="knit front and back: made in the one beside it", spelt=("kfb",)),
@@ -291,9 +291,10 @@ SEVERAL: dict[str, tuple[tuple[str, int], ...]] = {
     "p2sso": (("psso", 2),),
     "2sso": (("psso", 2),),
     "kyok": (("1 into 3", 1),),
+    "kfbf": (("1 into 3", 1),),
 }
 """Names that written patterns have for several stitches worked one after the other: the Craft
-Yarn Council's (from memory); kyok and cdd common practice, no source."""
+Yarn Council's (from memory); kyok, kfbf and cdd common practice, no source."""
 
 
 # --- families without end --------------------------------------------------------------------

@@ -14,6 +14,7 @@ from lark.exceptions import LarkError
 
 from engine.base.refusal import Refusal
 from engine.pattern.text.grammar import grammar, parse
+from engine.pattern.text.one_size import of_one_size
 from engine.pattern.text.tree import (
     Even,
     ForSizes,
@@ -291,6 +292,8 @@ def read(text: str) -> Pattern:
             "There is no row in this text: write at least a foundation and a row, as in "
             "'Cast on 20 loops.' and 'Row 1: knit.'"
         )
+    if len(sizes) == 1:
+        statements = [replace(s, said=of_one_size(s.said)) for s in statements]
     return Pattern(tuple(statements), tuple(problems), sizes, headings)
 
 
