@@ -13,7 +13,7 @@ class _Event(Frozen):
 
 
 class _Planned(_Event):
-    tail: str | None = None
+    tail: Words | None = None
     """What is to be worked from now on, and by which edition of the design, in its kept form
     (`engine.plan.written`). None in journals of the first release only; they are given one
     when they are opened (`engine.keep.moving`)."""
@@ -25,7 +25,7 @@ class Advanced(_Event):
     kind: Literal["advance"] = "advance"
     step: int
     """Number of the step that is now done."""
-    part: str = ""
+    part: Words = ""
     """The part that was shown; empty in journals of the first release."""
     row: int | None = None
     """The row of that part that was shown, where the step was one."""

@@ -28,7 +28,7 @@ class MakeFile(Frozen):
     """When it was begun, POSIX seconds."""
     plan: Plan
     """Lengths in cm, gauge in loops and rows per 10 cm."""
-    script: str | None = None
+    script: Words | None = None
     """The row script that the make began with: `VERSION EDITION DATA`, where DATA is JSON
     compressed by zlib (RFC 1950) in base64. Where there is none, it is worked out of the plan
     when the file is read. Events that plan anew carry what is to be worked after them, likewise."""

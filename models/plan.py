@@ -64,5 +64,5 @@ class Begun(Frozen):
     """
 
     plan: Plan
-    script: str
+    script: Words
     """In its kept form (`engine.plan.written`)."""

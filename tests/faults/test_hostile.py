@@ -80,10 +80,10 @@ def old(tmp_path: Path) -> Path:
 
 def test_a_journal_full_of_codes_still_opens_and_shows_signs(old: Path) -> None:
     with Store(old / "makes.db") as store:
-        plan, events = store.load("old-throw")
-        assert plan.title == "[@click=app.quit]Throw[/]␛[2J␊[/2 colours]"
+        begun, events = store.load("old-throw")
+        assert begun.plan.title == "[@click=app.quit]Throw[/]␛[2J␊[/2 colours]"
         assert len(events) == 4
-        assert store.load("old-scarf")[0].title == "Scarf [/MC]␛]0;own␇�"
+        assert store.load("old-scarf")[0].plan.title == "Scarf [/MC]␛]0;own␇�"
     code, out = run("--data", str(old), "log", "old-throw")
     assert (code, out.count("\n"), unseen(out)) == (0, 4, [])
     assert "note          text Use [red] yarn␛[31m␛]0;own␇ [/MC]␊2026-01-01" in out

@@ -49,13 +49,13 @@ def commands(folder: Path, texts: Supply) -> Iterator[Shown]:
         name = import_text(store, text)
         events = len(store.load(name)[1])
     data = ("--data", str(folder))
-    title = said["title"]
+    title, part, why = said["title"], said["part"], said["step note"]
     yield _shown("log", [said["note"], said["how"], said["why"]], *data, "log", name, lines=events)
     yield _shown("log --json", [], *data, "log", name, "--json")
     note = texts.take().replace("\n", " ").replace("\r", " ")
     yield _shown("plain", [title], *data, "plain", name, typed=f"note {note}\nw\ns\n{note}\n?\n")
-    yield _shown("write", [title], *data, "write", name)
-    yield _shown("chart", [title], *data, "chart", name)
+    yield _shown("write", [title, part, why], *data, "write", name)
+    yield _shown("chart", [title, part], *data, "chart", name)
     yield _shown("repair", [], *data, "repair", name)
     yield _shown("verify", [], *data, "verify")
     yield _shown("size", [], *data, "size", name)

@@ -47,7 +47,7 @@ class _Elements(HTMLParser):
 
 def _html(of: makes.Work) -> _Elements:
     found = _Elements()
-    found.feed(page.html(sheet([(of.making.plan, of.state.script)], of.state)))
+    found.feed(page.html(sheet([(of.state.plan, of.state.script)], of.state)))
     return found
 
 
@@ -78,7 +78,7 @@ def paper(texts: Supply, *, pdf: bool = True) -> Iterator[Shown]:
     )
     if not pdf:
         return
-    content = page.pdf(sheet([(work.making.plan, script)], state))
+    content = page.pdf(sheet([(work.state.plan, script)], state))
     reader = PdfReader(io.BytesIO(content))
     names = " ".join(str(reader.get_object(n)) for n in range(1, len(reader.xref[0]) + 1) if n)
     odd = _ACTIONS.findall(names)
