@@ -325,7 +325,7 @@ def _made_crossing(over: int, between: int, under: int, lean: str, purl: bool) -
     through = (*front, *middle, *behind) if right else (*behind, *middle, *front)
     stroke, under_symbol = "╱" if right else "╲", "–" if purl else "|"
     symbols = (stroke,) * over, (under_symbol,) * (between + under)
-    how = ", those behind purled" if purl else ""
+    how = " with purl behind" if purl else ""
     over_what = f"{between} and {under}" if between else f"{under}"
     other = "left" if right else "right"
     return Stitch(

@@ -50,6 +50,8 @@ class Chart:
     rows: tuple[ChartRow, ...]
     key: tuple[tuple[str, str], ...]
     """Symbol and meaning, for the symbols that are used."""
+    turned: bool = False
+    """Some of its rows are turned before their end."""
 
     @property
     def columns(self) -> int:
@@ -176,18 +178,14 @@ class _Row:
 
     def _narrowed(self, stood: list[int], made: int) -> list[int]:
         """A decrease: what was made of nothing just before it takes a place that it leaves."""
-        lost = len(stood) - made
-        while self.opened and lost:
-            place, loop = self.opened.pop()
-            taken = stood[lost - 1]
+        moved = self.opened[-(len(stood) - made) :]
+        for (place, loop), taken in zip(moved, stood, strict=False):
             self.cells[taken] = self.cells.pop(place)
             self.columns.of[loop] = taken
             self.columns.order.remove(place)
-            lost -= 1
-        first = len(stood) - made - lost
         self.opened = []
-        self.freed = stood[first + made :]
-        return stood[first : first + made]
+        self.freed = stood[len(moved) + made :]
+        return stood[len(moved) : len(moved) + made]
 
     def _moved_edge(self, used: list[int], made: int, *, opening: bool) -> list[int]:
         """The columns of a row's end after it lost or gained some, in the order of the hand."""
@@ -336,7 +334,8 @@ def chart(script: RowScript, part: str, current: int | None = None) -> Chart:
         for symbol, stitches in symbols.seen.items()
         if len(symbol) > 1 or symbol in used
     )
-    return Chart(part, script.craft, rows, key)
+    turned = any(STITCHES[s].role is Role.TURN for of in symbols.seen.values() for s, _ in of)
+    return Chart(part, script.craft, rows, key, turned)
 
 
 def _drawn(pulls: Pulls) -> bool:

@@ -33,8 +33,8 @@ def drawn(chart: Chart, width: int = 78, *, all_rows: bool = False) -> list[str]
     lines.append("")
     lines += [f"{symbol}  {meaning}" for symbol, meaning in chart.key]
     if any(EMPTY in row.cells for row in chart.rows):
-        lines.append("an empty place: no loop" if chart.craft is Craft.LOOP else
-                     "an empty place: no stitch")  # fmt: skip
+        waits = ", or one that waits" if chart.turned else ""
+        lines.append(f"an empty place: no {wording.loop_word(chart.craft, 1)}{waits}")
     lines += [f"{GAP}  {left_out} {word} like those beside them" for left_out in hidden]
     if any(row.current for row in chart.rows):
         lines.append("▶  the row in work")

@@ -46,6 +46,11 @@ class _Place(NamedTuple):
     row: RowAt | None
 
 
+def _stop(ids: range) -> int | None:
+    """Where a slice over these loops stops: a range may come down to none."""
+    return ids.stop if ids.stop >= 0 else None
+
+
 def _loops(ranges: Iterable[range]) -> _Loops:
     parts = [np.arange(r.start, r.stop, r.step) for r in ranges]
     return np.concatenate(parts) if parts else np.empty(0, dtype=np.intp)
@@ -62,6 +67,8 @@ class Draftsman:
         self.rows: list[RowAt] = []
         self.removed: dict[str, int] = {}
         self.started: set[str] = set()
+        self.last: tuple[int, list[Run], RowAt] | None = None
+        """The row laid last: its piece and its loops."""
         self.ends: list[tuple[Step, list[Loop]]] = []
         self.ended: set[Loop] = set()
         self.left_over: set[Loop] = set()
@@ -133,6 +140,8 @@ class Draftsman:
 
     def _row(self, one: _Worked) -> None:
         step = one.step
+        if self._goes_straight_up(one):
+            return
         loops = self._made(one)
         child, parent = _links(one.pulls)
         known = self.piece_of[parent] != _NONE if len(parent) else np.empty(0, dtype=bool)
@@ -167,13 +176,39 @@ class Draftsman:
         self.pieces[number].rows.append(row)
         self.rows.append(row)
         self._lay(number, loops, start, row.y_top, ring=ring, row=len(self.rows) - 1)
+        all_of_them = len(loops) == sum(len(run.ids) for run in one.after)
+        self.last = (number, one.after, row) if all_of_them else None
+
+    def _goes_straight_up(self, one: _Worked) -> bool:
+        """Lay a row that works every loop of the last one as one loop; False for any other."""
+        if self.last is None or self.last[1] != one.before:
+            return False
+        number, _, below = self.last
+        step, ring = one.step, one.step.kind is Kind.ROUND
+        plain = all(p.operation.entry.plain for p in one.pulls)
+        if not plain or ring is not below.ring or step.part not in self.started:
+            return False
+        y = below.y_top
+        row = RowAt(step, below.loops, ring, below.top, below.top, y, y + self.row_cm)
+        self.pieces[number].rows.append(row)
+        self.rows.append(row)
+        along = self.u[_loops(run.ids for run in one.before)]
+        for run in one.after:
+            ids, along_run = run.ids, along[: len(run.ids)]
+            along = along[len(ids) :]
+            self.u[ids.start : _stop(ids) : ids.step] = along_run
+            self.y[ids.start : _stop(ids) : ids.step] = row.y_top
+            self.piece_of[ids.start : _stop(ids) : ids.step] = number
+            self.row_of[ids.start : _stop(ids) : ids.step] = len(self.rows) - 1
+        self.last = (number, one.after, row)
+        return True
 
     def _made(self, one: _Worked) -> _Loops:
         """The loops that the step worked and left, right to left."""
         live = _loops(run.ids for run in one.after)
-        if not any(p.operation.entry.takes == p.operation.entry.leaves == 0 for p in one.pulls):
+        if sum(len(ids) for p in one.pulls for ids in p.made) == len(live):
             return live
-        # Turned before its end: the loops that wait are no part of it.
+        # In a row that was turned the loops that wait are no part of it.
         worked = _loops(ids for p in one.pulls for ids in p.made)
         return live[np.isin(live, worked)]
 
@@ -212,14 +247,16 @@ class Draftsman:
     # --- beginnings and ends --------------------------------------------------------------
 
     def _other(self, one: _Worked, follows: Kind | None) -> None:
-        had = {loop for run in one.before for loop in run.ids}
+        made = {x for p in one.pulls if p.made != p.used for ids in p.made for x in ids}
         live = [loop for run in one.after for loop in run.ids]
-        made = {loop for p in one.pulls for ids in p.made for loop in ids}
-        new = [loop for loop in live if loop in made and loop not in had]
-        if new:
+        if new := [loop for loop in live if loop in made] if made else []:
             self._begin(one.step, live, new, follows)
-        used = [loop for p in one.pulls for ids in p.used for loop in ids]
-        self._note_ends(one, [x for x in dict.fromkeys([*used, *live]) if x not in had | made])
+        taken_up: list[Loop] = []
+        if any(o.moves > 0 for o in one.step.operations):
+            made.update(loop for run in one.before for loop in run.ids)
+            used = [loop for p in one.pulls for ids in p.used for loop in ids]
+            taken_up = [loop for loop in dict.fromkeys([*used, *live]) if loop not in made]
+        self._note_ends(one, taken_up)
 
     def _new_piece(self, part: str, *, hangs: bool, told: tuple[str, ...] = ()) -> int:
         self.pieces.append(Piece(part, hangs, told))
@@ -274,26 +311,27 @@ class Draftsman:
     def _edge(self, step: Step, loops: Iterable[Loop]) -> None:
         """Note where the step's loops lie, neighbours joined to one line."""
         reach = self.loop_cm * (1 + _TOUCH)
-        placed = [(loop, place) for loop in loops if (place := self._place(loop))]
-        placed.sort(key=lambda p: (int(self.piece_of[p[0]]), p[1].y, p[1].u))
-        runs: list[list[_Place]] = []
-        for _, place in placed:
-            last = runs[-1][-1] if runs else None
-            if (
-                last
-                and last.piece is place.piece
-                and last.y == place.y
-                and place.u - last.u <= reach
-            ):
-                runs[-1].append(place)
+        at = np.fromiter(loops, dtype=np.intp)
+        at = at[self.piece_of[at] != _NONE]
+        at = at[np.lexsort((self.u[at], self.y[at], self.piece_of[at]))]
+        runs: list[tuple[int, float, int, list[float]]] = []
+        for piece, row, y, u in zip(
+            self.piece_of[at].tolist(),
+            self.row_of[at].tolist(),
+            self.y[at].tolist(),
+            self.u[at].tolist(),
+            strict=True,
+        ):
+            if runs and runs[-1][:2] == (piece, y) and u - runs[-1][3][-1] <= reach:
+                runs[-1][3].append(u)
             else:
-                runs.append([place])
-        for run in runs:
-            low, high = run[0].u - self.loop_cm / 2, run[-1].u + self.loop_cm / 2
-            if row := run[0].row:
+                runs.append((piece, y, row, [u]))
+        for piece, y, row, us in runs:
+            low, high = us[0] - self.loop_cm / 2, us[-1] + self.loop_cm / 2
+            if row != _NONE:
                 # On a flat tube the loops at the folds lie nearer than half a loop to its side.
-                low, high = max(low, row.top[0]), min(high, row.top[1])
-            run[0].piece.edges.append((step, (low, high), run[0].y, len(run)))
+                low, high = max(low, self.rows[row].top[0]), min(high, self.rows[row].top[1])
+            self.pieces[piece].edges.append((step, (low, high), y, len(us)))
 
     # --- markers --------------------------------------------------------------------------
 

@@ -13,7 +13,6 @@ from typing import NamedTuple
 
 from engine.script.rim import Live, Node, Run
 from models.script import Direction, Hand, Operation, Step
-from models.stitch import Role
 
 Loop = int
 """A loop of the fabric, by the order in which it was made."""
@@ -160,8 +159,3 @@ def rightward_seen(step: Step, hand: Hand) -> bool:
     if step.side is None and step.direction in {Direction.LEFT_TO_RIGHT, Direction.RIGHT_TO_LEFT}:
         return step.direction is Direction.LEFT_TO_RIGHT
     return hand is Hand.LEFT
-
-
-def moves_nothing(operation: Operation) -> bool:
-    """Whether an operation leaves every loop where it is."""
-    return operation.entry.role in {Role.YARN_END, Role.MARKER}

@@ -24,6 +24,28 @@ class Run(NamedTuple):
         """The same from the other end."""
         return Run(self.ids[::-1], self.part, self.level)
 
+    def cut(self, first: int, last: int | None = None) -> "Run":
+        """The loops from `first` on, up to `last`, counted as they are kept."""
+        return Run(self.ids[first:last], self.part, self.level)
+
+    def with_next(self, other: "Run") -> "Run | None":
+        """Both as one, where the other goes on with what this one began."""
+        ids, more = self.ids, other.ids
+        if ids.stop != more.start or ids.step != more.step or self[1:] != other[1:]:
+            return None
+        return Run(range(ids.start, more.stop, ids.step), self.part, self.level)
+
+    def without(self, gone: set[int]) -> list["Run"]:
+        """What is left of it when some loops are gone."""
+        out: list[Run] = []
+        start = 0
+        for index, loop in enumerate(self.ids):
+            if loop in gone:
+                out.append(self.cut(start, index))
+                start = index + 1
+        out.append(self.cut(start))
+        return [run for run in out if run.ids]
+
 
 class Node:
     """A stretch of the rim. Alone it is a ring of its own."""
@@ -148,8 +170,8 @@ def split(node: Live, loops: int) -> Live:
             kept.append(runs.pop(0))
             loops -= len(run.ids)
         else:
-            kept.append(run._replace(ids=run.ids[:loops]))
-            runs[0] = run._replace(ids=run.ids[loops:])
+            kept.append(run.cut(0, loops))
+            runs[0] = run.cut(loops)
             loops = 0
     node.runs = kept
     rest = Live(node.part, runs)
