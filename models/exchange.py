@@ -4,7 +4,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from models.event import Event
+from models.event import Event, Moment
 from models.frozen import Frozen
 from models.plan import Plan
 from models.text import Words
@@ -24,7 +24,7 @@ class MakeFile(Frozen):
     version: Annotated[int, Field(ge=1, le=VERSION)] = VERSION
     name: Annotated[Words, Field(min_length=1, max_length=80)]
     """What the make was called where it was exported."""
-    created: Annotated[float, Field(allow_inf_nan=False)]
+    created: Moment
     """When it was begun, POSIX seconds."""
     plan: Plan
     """Lengths in cm, gauge in loops and rows per 10 cm."""

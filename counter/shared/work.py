@@ -7,7 +7,7 @@ from counter.shared.settings import Settings, Unit
 from engine.advise import newer
 from engine.advise.pace import least_step
 from engine.base.refusal import Refusal
-from engine.keep.store import InUse, Store
+from engine.keep.store import InUse, Store, unreadable
 from engine.make import answers
 from engine.make.decisions.outcomes import refused
 from engine.make.making import Making
@@ -75,7 +75,11 @@ def open_work(store: Store, name: str, settings: Settings, *, take_over: bool = 
         in_use = str(refusal)
     except Refusal:
         pass  # it can be looked at; the first command says why it does not count
-    making = Making(begun, events, journal, unit_cm=settings.unit.cm, pace=least_step)
+    try:
+        making = Making(begun, events, journal, unit_cm=settings.unit.cm, pace=least_step)
+    except Refusal as why:
+        store.release(name)
+        raise unreadable(name, str(why)) from why
     return Work(name, making, in_use)
 
 

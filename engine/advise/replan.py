@@ -9,15 +9,14 @@ Where a gauge, a measurement or a count changes, what is already decided is firs
 foundation, the rows of parts that are begun.
 """
 
-from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections import Counter, deque
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TypedDict, Unpack
 
 from engine.advise import pace
 from engine.base.refusal import Refusal
 from engine.plan.planning import script_for
 from engine.plan.written import edition_of, joined, write
-from engine.script.audit import audit
 from models.advice import Change, Landing
 from models.frozen import Frozen
 from models.gauge import Gauge
@@ -93,8 +92,8 @@ def following(state: MakeState, script: RowScript) -> RowScript:
     """What is worked, as it was worked, and then what `script` has after it. Raises Refusal.
 
     The worked steps must be the same in `script`. Where it comes of another edition of the design
-    it is enough that the same loops were worked in the same order: looks and measurements may
-    have come or gone among them. Then the whole is proven anew.
+    it is enough that as many loops were worked in every row, and rest in the same places: the rows
+    may be told otherwise, and looks and measurements may have come or gone among them.
     """
     worked = state.script.steps[: state.at]
     odd = next(
@@ -105,11 +104,9 @@ def following(state: MakeState, script: RowScript) -> RowScript:
         return joined(state.script, state.at, rest)
     if newer_edition(state):
         place = _place_after(worked, script.steps)
-        if place is not None:
+        if place is not None and _resting(worked) == _resting(script.steps[:place]):
             rest = script.model_copy(update={"steps": script.steps[place:]})
-            made = joined(state.script, state.at, rest)
-            if not audit(made):
-                return made
+            return joined(state.script, state.at, rest)
         raise Refusal(
             "This release works the design out otherwise than when the make was begun, and what "
             "is already worked does not fit that: go on row by row as it stands, or begin anew."
@@ -147,21 +144,35 @@ def _work(step: Step) -> tuple[object, ...]:
     )
 
 
+def _counts(step: Step) -> tuple[object, ...]:
+    return (step.part, step.kind, step.row, step.loops_before, step.loops_after, step.held)
+
+
 def _place_after(worked: Sequence[Step], steps: Sequence[Step]) -> int | None:
     """How many of `steps` are done where `worked` is; None where other loops were worked."""
-    loops = [_work(step) for step in worked if step.operations]
+    loops = deque(_counts(step) for step in worked if step.operations)
     looks = Counter((step.part, step.kind) for step in worked if not step.operations)
-    place = 0
     for place, step in enumerate(steps):
-        if not step.operations:
-            if not loops and looks[step.part, step.kind] < 1:
+        if step.operations:
+            if not loops:
                 return place
-            looks[step.part, step.kind] -= 1
-        elif not loops:
+            if _counts(step) != loops.popleft():
+                return None
+        elif not loops and looks[step.part, step.kind] < 1:
             return place
-        elif _work(step) != loops.pop(0):
-            return None
-    return None if loops else place + 1
+        else:
+            looks[step.part, step.kind] -= 1
+    return None if loops else len(steps)
+
+
+def _resting(steps: Iterable[Step]) -> dict[str, int]:
+    """Loops that rest after these steps, by the name of their place."""
+    rests: Counter[str] = Counter()
+    for step in steps:
+        for operation in step.operations:
+            for place in operation.at.split("|") if operation.moves else ():
+                rests[place] += operation.times if operation.moves < 0 else -operation.times
+    return {place: count for place, count in rests.items() if count}
 
 
 def _pins(state: MakeState) -> tuple[dict[str, int], dict[str, int]]:

@@ -17,13 +17,17 @@ from engine.designs import design
 from engine.keep.moving.move import Bare, move
 from engine.keep.store import Store
 from engine.keep.verify import replay
-from models.event import EVENT, Event, Planning
+from models.event import EVENT, MOST, Event, Planning
 from models.exchange import FORMAT, VERSION, MakeFile
 from models.plan import Begun, Plan
 
-LARGEST = 16 * 2**20
-"""Bytes of a file; a make of ten thousand events is under two million."""
-MOST_EVENTS = 50_000
+LARGEST = 256 * 2**20
+"""Bytes of a file; a make of sixty thousand events is six million."""
+MOST_EVENTS = 1_000_000
+LONGEST_TEXT = 10_000
+"""Letters of a title, a size or a name in a plan; a written pattern may have `LONGEST_EVENT`."""
+LONGEST_EXTRA = 1_000_000
+"""Letters of all that this version does not know in a file."""
 MOST_DECIDED = 5_000
 """Rows or loops that a plan may decide for one part."""
 LONGEST_CM = 1_000.0
@@ -79,11 +83,16 @@ def import_text(store: Store, text: str, name: str | None = None) -> str:
     made, extra = parse(text)
     check_plan(made.plan)
     begun, events = _with_scripts(made)
-    faults = replay(begun, events, MOST_LOOPS).faults
+    faults = replay(begun, events).faults
     if faults:
         raise Refusal(f"The events of this make do not fit its plan: {faults[0]}.")
     free = name or store.free_name(made.name)
     kept = json.dumps(extra, ensure_ascii=True, sort_keys=True) if extra else None
+    if kept and len(kept) > LONGEST_EXTRA:
+        raise Refusal(
+            f"This file holds {len(kept)} letters that this version does not know, more than "
+            f"{LONGEST_EXTRA}: install the newest spokenrow and import it again."
+        )
     store.create(free, begun, events, extra=kept, created=made.created)
     return free
 
@@ -146,6 +155,11 @@ def parse(text: str) -> tuple[MakeFile, dict[str, Any]]:
 
 def check_plan(plan: Plan) -> None:
     """Raises Refusal where a plan asks for more than any garment has."""
+    texts = (plan.title, plan.size, *plan.measures, *plan.rows, *plan.counts)
+    if any(len(text) > LONGEST_TEXT for text in texts):
+        raise Refusal(f"A name in the plan is longer than {LONGEST_TEXT} letters.")
+    if (plan.ball_loops or 0) > MOST:
+        raise Refusal(f"The plan has balls of {plan.ball_loops} loops: at most {MOST}.")
     specs = {spec.name: spec for spec in design(plan.design).info.measures}
     for name, cm in plan.measures.items():
         low, high = (specs[name].low, specs[name].high) if name in specs else (0.0, LONGEST_CM)

@@ -22,6 +22,7 @@ from typing import Self
 from pydantic import ValidationError
 from pydantic_core import PydanticSerializationError
 
+from engine.base.files import set_aside
 from engine.base.refusal import Refusal
 from engine.keep.journal import chain, copy, owner, rescue, trouble
 from engine.keep.journal.chain import Chain, Head
@@ -29,7 +30,7 @@ from engine.keep.journal.opening import open_main
 from engine.keep.journal.owner import Owner
 from engine.keep.moving.move import Bare, move
 from engine.plan import planning
-from models.event import EVENT, Event
+from models.event import EVENT, LATEST, Event
 from models.plan import Begun, Plan
 
 LONGEST_EVENT = 100_000
@@ -45,6 +46,18 @@ class InUse(Refusal):
 
 class TakenOver(Refusal):
     """This window's make was taken over by another: it can look on, or take it back."""
+
+
+class Unreadable(Refusal):
+    """A make on disk that cannot be read; says why and what can be done. Others are not touched."""
+
+
+def unreadable(name: str, why: str) -> Unreadable:
+    """That a make cannot be read, for a reason that may be a sentence of its own."""
+    return Unreadable(
+        f"The make {name!r} cannot be read: {why.rstrip('.')}. 'spokenrow restore {name}' shows "
+        "what can be brought back of it, beside it; nothing was changed."
+    )
 
 
 @dataclass
@@ -138,16 +151,17 @@ class Store:
             # Opening moves it over, but where nothing can be written, or it cannot be worked out.
             (moved,) = move([Bare(head.plan, None, bodies)])
             if isinstance(moved, Refusal):
-                raise Refusal(f"The make {name!r} was begun by an earlier release. {moved}")
+                raise unreadable(name, f"it was begun by an earlier release; {moved}")
             script, bodies = moved.script, moved.bodies
+        what, read = "its plan", []
         try:
             begun = Begun(plan=Plan.model_validate_json(head.plan), script=script)
-            return begun, [EVENT.validate_json(body) for body in bodies]
+            for number, body in enumerate(bodies, 1):
+                what = f"its event {number}"
+                read.append(EVENT.validate_json(body))
         except ValidationError as error:
-            raise Refusal(
-                f"The make {name!r} holds something this version does not know "
-                f"({_first(error)}): install the newest spokenrow and open it again."
-            ) from error
+            raise unreadable(name, _why(what, error)) from error
+        return begun, read
 
     def chain(self, name: str) -> Chain:
         """A make as it was written. Raises Refusal for an unknown name."""
@@ -167,8 +181,8 @@ class Store:
         return [first, *(digest for (digest,) in rows)]
 
     def created(self, name: str) -> float:
-        """When a make was begun, POSIX seconds."""
-        return self._make(name)[1].created
+        """When a make was begun, POSIX seconds; the nearest that a clock shows."""
+        return min(max(self._make(name)[1].created, 0.0), LATEST)
 
     def extra(self, name: str) -> str | None:
         """Fields of the file a make was imported from that this version does not know, as JSON."""
@@ -214,15 +228,20 @@ class Store:
         head = chain.write_head(Head(name, _json(begun.plan), when, extra, begun.script))
         made = Chain(name, head, tuple(_json(event) for event in events))
         place = copy.place(self._data, name)
+        ours = False
         try:
             with self._transaction():
                 rescue.add(self._db, made)
+                if place.exists():
+                    set_aside(place, rescue.place_aside(self._data))
+                ours = True
                 copy.rewrite(place, made)
         except sqlite3.IntegrityError:
             raise Refusal(f"A make is already called {name!r}: choose another name.") from None
         except (OSError, sqlite3.Error) as error:
-            with contextlib.suppress(OSError):
-                place.unlink(missing_ok=True)
+            if ours:
+                with contextlib.suppress(OSError):
+                    place.unlink(missing_ok=True)
             raise self._unwritten(error, "the make was not begun") from error
 
     def open_for_writing(self, name: str, *, take_over: bool = False) -> None:
@@ -391,6 +410,15 @@ def _json(value: Plan | Event) -> str:
     return text
 
 
-def _first(error: ValidationError) -> str:
-    one = error.errors(include_url=False, include_input=False)[0]
-    return f"{'.'.join(map(str, one['loc'])) or 'its form'}: {one['msg']}"
+def _why(what: str, error: ValidationError) -> str:
+    one = error.errors(include_url=False)[0]
+    if one["type"] == "union_tag_invalid":
+        kind = str(one["ctx"]["tag"])[:40]
+        return (
+            f"{what} is of a kind that is not known here ({kind!r}): install the newest spokenrow"
+        )
+    where = ".".join(map(str, one["loc"]))[:80]
+    told = f"{what} is not what it should be ({f'{where}: ' if where else ''}{one['msg'][:120]})"
+    if one["type"] == "extra_forbidden":
+        return f"{told}: install the newest spokenrow"
+    return told

@@ -8,12 +8,15 @@ came out differently, an event that was lost or one too many cannot pass.
 import math
 from collections.abc import Iterable
 
+from engine.advise.replan import newer_edition
 from engine.base.refusal import Refusal
 from engine.keep.journal import chain
-from engine.keep.store import Store
+from engine.keep.store import Store, Unreadable
 from engine.make import progress
+from engine.make.trail import Trail
 from engine.plan.planning import LOOPS_AT_MOST, STEPS_AT_MOST
 from engine.script.audit import audit
+from engine.script.packing import counted
 from models.event import (
     Accepted,
     Advanced,
@@ -30,7 +33,7 @@ from models.event import (
 )
 from models.frozen import Frozen
 from models.plan import Begun
-from models.script import RowScript
+from models.script import Kind, RowScript
 from models.state import MakeState
 
 FAULTS_AT_MOST = 20
@@ -68,61 +71,59 @@ class Report(Frozen):
         return all(check.sound for check in self.checks)
 
 
-def replay(begun: Begun, events: Iterable[Event], prove_loops: float = math.inf) -> Replay:
-    """Work a make again, and check at each event that it was given on the step it names.
-
-    Every script in it is proven by the audit; after `prove_loops` loops of them only the last.
-    """
+def replay(begun: Begun, events: Iterable[Event]) -> Replay:
+    """Work a make again, and check at each event that it was given on the step it names."""
     try:
-        states = [progress.begin(begun)]
+        trail = Trail(begun)
     except Refusal as refusal:
         return Replay(state=None, actions=0, faults=(str(refusal).rstrip("."),))
-    faults = unsound(states[0])
-    proven, left = states[0].script, prove_loops - _size(states[0].script)
+    faults = unsound(trail.state)
     number = 0
     for number, event in enumerate([] if faults else events, 1):
-        wrong = _misfit(states[-1], event, nothing_stands=len(states) == 1)
+        before = trail.state
+        wrong = _misfit(before, event, nothing_stands=not len(trail))
         if not wrong:
             try:
                 if isinstance(event, Undone):
-                    states.pop()
-                else:
-                    states.append(progress.evolve(states[-1], event))
+                    trail.back()
+                elif trail.go(event).script is not before.script:
+                    wrong = "; ".join(unsound(trail.state)[:1])
             except Refusal as refusal:
                 wrong = str(refusal).rstrip(".")
-        state = states[-1]
-        if not wrong and state.script is not proven and not isinstance(event, Undone):
-            if left > 0:
-                wrong = "; ".join(unsound(state)[:1])
-            proven, left = state.script, left - _size(state.script)
+            except (LookupError, ArithmeticError):
+                wrong = "it does not fit the rows there"
         if wrong:
             faults.append(f"event {number} ({event.kind}): {wrong}")
         if len(faults) >= FAULTS_AT_MOST:
             break
-    if left <= 0:
-        faults += unsound(states[-1])
-    return Replay(state=states[-1], actions=number, faults=tuple(faults))
+    return Replay(state=trail.state, actions=number, faults=tuple(faults))
 
 
 def unsound(state: MakeState) -> list[str]:
-    """Why a state's script is none of its plan, or no script at all; empty where it is sound.
+    """Why a state's script is none of its plan, or does not add up; empty where it is sound.
 
-    Sentences without their full stops.
+    Sentences without their full stops. The audit is not asked: it learns, and a make keeps the
+    script that an earlier audit proved.
     """
     script, plan = state.script, state.plan
     if (script.craft, script.hand, script.design) != (plan.craft, plan.hand, plan.design):
         return ["its row script is of another design, craft or hand than its plan"]
     if len(script.steps) > STEPS_AT_MOST or _size(script) > LOOPS_AT_MOST:
         return [f"its row script has more than {STEPS_AT_MOST} steps or {LOOPS_AT_MOST} loops"]
-    if any(operation.times < 0 for step in script.steps for operation in step.operations):
-        return ["a stitch of its row script is worked less than no times"]
-    return [fault.rstrip(".") for fault in audit(script)]
+    adding_up = zip(script.steps, counted(script.steps, script.craft), strict=True)
+    for step, right in adding_up:
+        if step != right or min(step.loops_before, step.loops_after, step.held) < 0:
+            return [f"step {step.number} ({step.part}) of its row script does not add up"]
+    last = script.steps[-1] if script.steps else None
+    if last is None or last.kind is not Kind.FINISH or last.loops_after or last.held:
+        return ["its row script does not come to an end"]
+    return []
 
 
 def _size(script: RowScript) -> int:
     """Loops that proving a script moves, nearly."""
     return sum(
-        max(step.loops_after, *(operation.times for operation in step.operations), 0)
+        max(step.loops_after, *(abs(operation.times) for operation in step.operations), 0)
         for step in script.steps
     )
 
@@ -195,19 +196,24 @@ def verify(store: Store, name: str) -> Report:
         "the same, line for line",
         "it differs or is missing: open the app, which mends it",
     )
-    begun, events = store.load(name)
+    try:
+        begun, events = store.load(name)
+    except Unreadable as why:
+        check("events", False, "", str(why))
+        return Report(name=name, checks=tuple(checks))
     replayed = replay(begun, events)
     check("replay", not replayed.faults, f"{count} events fit", "; ".join(replayed.faults))
     if replayed.state is None:
         return Report(name=name, checks=tuple(checks))
     state = replayed.state
     faults = unsound(state)
-    check(
-        "script",
-        not faults,
-        f"{len(state.script.steps)} steps, every loop accounted for",
-        "; ".join(faults),
-    )
+    found = f"{len(state.script.steps)} steps, every loop accounted for"
+    if not faults and (open_ends := audit(state.script)):
+        if newer_edition(state):
+            found += f"; today's design would not leave this: {open_ends[0].rstrip('.')}"
+        else:
+            faults = open_ends
+    check("script", not faults, found, "; ".join(faults))
     if not replayed.faults:
         folded = progress.fold(begun, events)
         place = f"step {state.at + 1} of {len(state.script.steps)}"

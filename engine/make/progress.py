@@ -9,8 +9,8 @@ stands is a fold:
 Nothing else holds state, so that a journal on disk is the whole truth and a lost screen loses
 nothing. Two halves meet in the events:
 
-`evolve(state, event)` says what an event does. It never refuses: what was written has
-happened. This file owns every transition, and they are all in it.
+`evolve(state, event)` says what an event does. It never refuses: what was written has happened
+(what no make can have written raises). This file owns every transition, and they are all in it.
 
 `decisions.decide(state, command)` asks what a command means here. It answers with an `Outcome`:
 the events to write, or the sentence that says why not, or the question that must be answered
@@ -84,8 +84,14 @@ def standing(events: Iterable[Event]) -> list[Event]:
 
 
 def fold(begun: Begun, events: Iterable[Event]) -> MakeState:
-    """Where a make stands after these events. Raises Refusal where a script cannot be read."""
-    return reduce(evolve, standing(events), begin(begun))
+    """Where a make stands after these events.
+
+    Raises Refusal where a script cannot be read, or events were never of this make.
+    """
+    try:
+        return reduce(evolve, standing(events), begin(begun))
+    except (LookupError, ArithmeticError) as error:
+        raise Refusal("Its events do not fit its rows.") from error
 
 
 def evolve(state: MakeState, event: Event) -> MakeState:
@@ -104,6 +110,7 @@ def evolve(state: MakeState, event: Event) -> MakeState:
                 for m in state.marks
             )
         case RippedBack(to_step=number):
+            _worked(state, number)
             change |= _began(ripped(state, number), event.at, change)
         case Measured(done=done):
             change |= _planned(state, event)
@@ -183,12 +190,19 @@ def _joined(state: MakeState, event: NewBall) -> dict[str, object]:
 def _replanned(state: MakeState, event: Replanned, clock: dict[str, object]) -> dict[str, object]:
     change: dict[str, object] = {}
     if event.rip_to_step is not None:
+        _worked(state, event.rip_to_step)
         change = _began(ripped(state, event.rip_to_step), event.at, clock)
         state = state.model_copy(update=change)
     change |= _planned(state, event)
     if event.done:
         change |= _past_step(state, event.at, clock)
     return change
+
+
+def _worked(state: MakeState, number: int) -> None:
+    """Raises LookupError for a step that the work has not come to: no make has such an event."""
+    if number > state.at + 1:
+        raise LookupError(number)
 
 
 def marked(state: MakeState, number: int, loop: int | None) -> Mark:

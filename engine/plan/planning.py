@@ -25,6 +25,8 @@ STEPS_AT_MOST = 20_000
 """A script longer than this is a slip of the keyboard, not a garment."""
 LOOPS_AT_MOST = 2_500_000
 """Likewise, counted in loops over all rows: a bedspread in fine yarn has a million."""
+MOST_IN_A_BALL = 100_000
+"""Of the finest yarn a ball has some ten thousand stitches."""
 
 
 def read_gauge(said: str) -> Gauge:
@@ -90,8 +92,10 @@ def make_plan(
         measures[key] = value
     if not 0 < scale <= 1:
         raise Refusal(f"A scale of {scale:g} is not possible: give more than 0 and at most 1.")
-    if ball_loops is not None and ball_loops < 1:
-        raise Refusal("A ball holds at least 1 loop: give the loops per ball as a whole number.")
+    if ball_loops is not None and not 1 <= ball_loops <= MOST_IN_A_BALL:
+        raise Refusal(
+            f"A ball holds 1 to {MOST_IN_A_BALL} loops: give the loops per ball as a whole number."
+        )
     return Plan(
         design=name,
         title=title or info.title,

@@ -16,10 +16,9 @@ from engine.keep import exchange
 from engine.keep.journal import backups
 from engine.keep.moving import first
 from engine.keep.store import Store
-from engine.keep.verify import verify
+from engine.keep.verify import unsound, verify
 from engine.make import progress
 from engine.make.making import Making
-from engine.script.audit import audit
 from models.command import Action, Command
 from models.event import Planning
 from models.state import MakeState
@@ -90,7 +89,7 @@ def test_every_make_of_the_first_release_stays_on_its_row_under_altered_designs(
             assert shown(state) == expected(name), name
             assert len(events) == SHOWN[name]["events"]
             assert not any(isinstance(e, Planning) and e.tail is None for e in events)
-            assert audit(state.script) == []
+            assert unsound(state) == []
         assert all(verify(store, name).sound for name in ("six-rows", "child-cardigan-loop-400"))
     (kept,) = [p for p in backups.list_backups(tmp_path) if "before-version" in p.name]
     assert kept.stat().st_size > 0

@@ -13,6 +13,9 @@ from engine.plan.planning import begun
 from models.event import Advanced, Measured, Noted
 from tests.keep.conftest import BEGAN, a_plan, some_events
 
+NOT_A_TIME = Advanced.model_construct(at=float("nan"), step=23)
+"""What no clock gives, past the models' own bounds."""
+
 
 def opened(data: Path) -> Store:
     return Store(data / "makes.db")
@@ -44,7 +47,7 @@ def test_main_file_and_copy_say_the_same_after_every_append(data: Path) -> None:
 def test_several_events_are_one_action(data: Path) -> None:
     with opened(data) as store:
         with pytest.raises(Refusal):
-            store.append("throw", [*some_events(21, 22), Advanced(at=float("nan"), step=23)])
+            store.append("throw", [*some_events(21, 22), NOT_A_TIME])
         assert len(store.load("throw")[1]) == 20
         store.append("throw", some_events(21, 23))
         assert store.load("throw")[1] == some_events(1, 23)
@@ -53,8 +56,9 @@ def test_several_events_are_one_action(data: Path) -> None:
 @pytest.mark.parametrize(
     "event",
     [
-        Advanced(at=float("nan"), step=1),
-        Measured(at=BEGAN, step=1, cm=float("inf"), lead="body", rows=3),
+        NOT_A_TIME,
+        Measured.model_construct(at=BEGAN, step=1, cm=float("inf"), lead="body", rows=3),
+        Noted.model_construct(at=BEGAN, text="half a letter: \ud800"),
         Noted(at=BEGAN, text="a" * 200_000),
     ],
 )

@@ -20,6 +20,8 @@ from counter.tui.screens.new_make import PRACTICE, NewMake
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Choice, Choices, Text
 from engine.advise import pace
+from engine.base.refusal import Refusal
+from engine.keep.store import unreadable
 from engine.make import progress
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge
 from engine.script import places, wording
@@ -91,10 +93,17 @@ class Shelf(Screen[None]):
 
     def _line(self, name: str, now: float) -> Content:
         try:
-            begun, events = self.app.store.load(name)
-            state = progress.fold(begun, events)
+            return self._told(name, now)
         except Exception as error:  # one broken make must not hide the others
-            return Content.assemble((name, "bold"), f"\ncannot be opened: {error}\n")
+            why = error if isinstance(error, Refusal) else unreadable(name, str(error))
+            return Content.assemble((name, "bold"), f"\n⚠ cannot be opened. {why}\n")
+
+    def _told(self, name: str, now: float) -> Content:
+        begun, events = self.app.store.load(name)
+        try:
+            state = progress.fold(begun, events)
+        except Refusal as why:
+            raise unreadable(name, str(why)) from why
         unit = self.app.settings.unit
         return Content.assemble(
             (begun.plan.title, "bold"),

@@ -10,6 +10,7 @@ from engine.advise.replan import after_ripping, kept_tail, replanned
 from engine.base.refusal import Refusal
 from engine.keep.moving import first
 from engine.make import progress
+from engine.make.trail import Trail
 from engine.plan import planning, written
 from models.event import EVENT, Advanced, Event, Planning, Replanned, Undone
 from models.plan import Begun, Plan
@@ -92,20 +93,19 @@ class _Move:
             self._doubt("the release that began it does not run here any more")
         plan = Plan.model_validate_json(self.make.plan)
         begun = Begun(plan=plan, script=self._beginning(plan))
-        states = [progress.begin(begun)]
+        trail = Trail(begun)
         bodies = list(self.make.bodies)
         for number, body in enumerate(bodies):
             event = EVENT.validate_json(body)
             if isinstance(event, Undone):
-                if len(states) > 1:
-                    states.pop()
+                trail.back()
                 continue
-            self._compare(number, event, states[-1])
+            self._compare(number, event, trail.state)
             if isinstance(event, Planning) and event.tail is None:
-                event = event.model_copy(update={"tail": self._tail(number, event, states[-1])})
+                event = event.model_copy(update={"tail": self._tail(number, event, trail.state)})
                 bodies[number] = event.model_dump_json()
-            states.append(progress.evolve(states[-1], event))
-        answer, state = self.answer, states[-1]
+            trail.go(event)
+        answer, state = self.answer, trail.state
         if answer and (answer.at, answer.yarn) != (state.at, state.yarn_taken):
             self._doubt(
                 f"the first release stood on step {answer.at + 1}, it is {state.at + 1} now"
