@@ -251,9 +251,7 @@ def _told(
     fabric: Fabric, words: str, before: Place | None, beside: Sequence[Node]
 ) -> Stretch | None:
     """The edge that shares a word with these and lies where the hand is."""
-    said = _names(words)
-    scored = [(len(said & _called(node)), node) for node in _free(fabric)]
-    shared = [(score, node) for score, node in scored if score]
+    shared = list(_sharing(fabric, words))
     if not shared:
         return None
     if before is None:
@@ -266,6 +264,20 @@ def _told(
     on_rim = set(map(id, around(before.node)))
     named = [n for _, n in shared if n.part in words and id(n) in on_rim]
     return Stretch(named[0], named[0]) if named else None
+
+
+def _sharing(fabric: Fabric, words: str) -> Iterator[tuple[int, Side | Strands]]:
+    """Edges that share a word, and how well each fits.
+
+    Of `the left armhole, back` the part's name says which hole, the rest which of its edges.
+    """
+    free = list(_free(fabric))
+    part = max((part for part in fabric.parts if part in words), key=len, default="")
+    rest = _names(words.replace(part, " ") if part else words)
+    for node in free:
+        shares = len((rest or _names(words)) & _called(node))
+        if shares:
+            yield 2 * shares + (node.part == part), node
 
 
 def _names(words: str) -> set[str]:

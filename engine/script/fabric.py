@@ -93,6 +93,7 @@ class Fabric:
     rests: dict[str, list[Live]] = field(default_factory=dict)
     edges: list[Node] = field(default_factory=list)
     """Every edge that has been made; one that is worked into says so (`gone`)."""
+    parts: set[str] = field(default_factory=set)
     rows: dict[str, int] = field(default_factory=dict)
     """Rows or rounds of each part so far."""
     stand: Stand | None = None

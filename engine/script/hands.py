@@ -21,6 +21,7 @@ def work(fabric: Fabric, step: Step) -> list[Pulls]:
     """Work a step on the fabric; its pulls in the order of the hand. Raises Unworkable."""
     if step.counts_row:
         fabric.rows[step.part] = fabric.rows.get(step.part, 0) + 1
+    fabric.parts.add(step.part)
     if not step.operations:
         if step.counts_row and fabric.nodes:
             raise Unworkable(f"{fabric.count} loops of the row are left unworked")
