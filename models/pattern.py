@@ -1,6 +1,7 @@
 """What a check of a written pattern finds, and what a resizing changes."""
 
 from enum import StrEnum
+from typing import Literal
 
 from models.frozen import Frozen
 
@@ -50,6 +51,25 @@ class Fault(Frozen):
         return f"{place}: {mark}{where}{self.text}{repair}."
 
 
+class LineRead(Frozen):
+    """A line of a pattern, or a sentence of one, and what it was taken for."""
+
+    line: int
+    """Line of the file in which it begins, from 1."""
+    last: int
+    """Line of the file in which it ends: broken lines are put together."""
+    text: str
+    taken_as: Literal["heading", "row", "sentence", "step", "prose", "unread"]
+    part: str = ""
+    """The part that it stands in."""
+    label: str = ""
+    """What the row or the heading is called there."""
+    why: str = ""
+    """Why it is not read, or why it is taken for talk."""
+    nearest: str = ""
+    """A line that would be read, where one is near."""
+
+
 class RowCheck(Frozen):
     """One row on a number of loops."""
 
@@ -83,6 +103,8 @@ class PatternCheck(Frozen):
     """Lines not understood, faults and warnings, in the order of the file."""
     counts: tuple[SizeCount, ...]
     """The sizes that can be worked."""
+    lines: tuple[LineRead, ...] = ()
+    """Every line, or sentence, in the order of the text."""
 
     @property
     def unread(self) -> bool:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from engine.make.trail import Trail
+from engine.make import progress
 from engine.script import places
 from models.event import (
     Accepted,
@@ -20,7 +20,7 @@ from models.event import (
     Undone,
 )
 from models.frozen import Frozen
-from models.plan import Begun
+from models.plan import Plan
 from models.state import MakeState
 
 _PLAIN = {
@@ -41,22 +41,22 @@ class Entry(Frozen):
     """It holds the maker's own words: they are shown as she wrote them."""
 
 
-def entries(begun: Begun, events: Iterable[Event]) -> list[Entry]:
+def entries(plan: Plan, events: Iterable[Event]) -> list[Entry]:
     """One entry for each event, in order; an undo strikes the one it took back."""
     found: list[Entry] = []
     standing: list[int] = []
-    trail = Trail(begun)
+    trail = [progress.begin(plan)]
     for event in events:
         if isinstance(event, Undone):
             if standing:
                 struck = standing.pop()
                 found[struck] = found[struck].model_copy(update={"taken_back": True})
-                trail.back()
+                trail.pop()
             continue
         standing.append(len(found))
-        said = _sentence(event, trail.state)
+        said = _sentence(event, trail[-1])
         found.append(Entry(at=event.at, text=said, own_words=isinstance(event, Noted)))
-        trail.go(event)
+        trail.append(progress.evolve(trail[-1], event))
     return found
 
 

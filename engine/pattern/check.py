@@ -12,12 +12,14 @@ from engine.pattern.count.tally import RowSetting
 from engine.pattern.count.worked import Misfit, TooMuch
 from engine.pattern.make import build, craft_of, gauge_of
 from engine.pattern.text.grammar import grammar, parse
-from engine.pattern.text.one_size import without_lists
-from engine.pattern.text.read import LINE_AT_MOST, Pattern, read, unread
+from engine.pattern.text.messages import unread
+from engine.pattern.text.read import LINE_AT_MOST, Pattern, read
+from engine.pattern.text.sorting import Sorted
 from engine.pattern.text.tree import Heading, Number, Row, RowLine, Spot
+from engine.pattern.text.written import Written
 from engine.script.audit import audit
 from models.gauge import Gauge
-from models.pattern import Fault, PatternCheck, RowCheck, Severity, SizeCount
+from models.pattern import Fault, LineRead, PatternCheck, RowCheck, Severity, SizeCount
 from models.plan import Plan
 from models.script import ROW_KINDS, Craft, Operation, RowScript
 from models.stitch import STITCHES
@@ -41,11 +43,15 @@ def check_row(text: str, on: int, craft: Craft | None = None) -> RowCheck:
     try:
         said: Row | RowLine = parse(text, "row_alone")
     except (LarkError, ValueError, OverflowError) as problem:
-        told = unread(problem, text, 1)
+        told = unread(problem, Written.at(text, 1))
         raise Refusal(f"The row cannot be read: column {told.spot.column}, {told.what}.") from None
-    written = said.row if isinstance(said, RowLine) else said
-    row = without_lists(written)
-    _refuse_lists(row)
+    row = said.row if isinstance(said, RowLine) else said
+    lists = [n for n in numbers_in(row) if len(n.values) > 1]
+    if lists:
+        raise Refusal(
+            f"Column {lists[0].spot.column} has numbers by size: check the row once for each "
+            "size, with that size's number alone."
+        )
     stitch_words = ("st", "sts", "stitch", "stitches")
     words = {w.strip(".,;()[]").lower() for w in text.split()}
     if craft is None and words.intersection(stitch_words):
@@ -55,8 +61,6 @@ def check_row(text: str, on: int, craft: Craft | None = None) -> RowCheck:
         worked, _, _ = work_row(row.items, on, 0, setting)
     except TooMuch:
         raise Refusal("The row comes to more stitches than a row can have.") from None
-    if not worked.sound:
-        _refuse_lists(written)
     found = [_plain(m) for m in worked.misfits]
     for slip in row.slips:
         found.append(
@@ -69,15 +73,6 @@ def check_row(text: str, on: int, craft: Craft | None = None) -> RowCheck:
             )
         )
     return RowCheck(on=on, takes=worked.takes, leaves=worked.leaves, faults=tuple(found))
-
-
-def _refuse_lists(row: Row) -> None:
-    lists = [n for n in numbers_in(row) if len(n.values) > 1]
-    if lists:
-        raise Refusal(
-            f"Column {lists[0].spot.column} has numbers by size: check the row once for each "
-            "size, with that size's number alone."
-        )
 
 
 def _plain(found: Misfit) -> Fault:
@@ -151,6 +146,23 @@ def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:
         sizes=sizes,
         faults=tuple(faults[:FAULTS_AT_MOST]),
         counts=tuple(counts),
+        lines=tuple(_line_read(line) for line in pattern.lines),
+    )
+
+
+def _line_read(line: Sorted) -> LineRead:
+    why = line.why
+    if line.problem is not None:
+        told = unread(line.problem, line.words)
+        why = f"{told.what}; {told.repair}" if told.repair else told.what
+    return LineRead(
+        line=line.words.line,
+        last=line.words.last_line,
+        text=line.words.text,
+        taken_as=line.kind,
+        part=line.part,
+        label=line.label,
+        why=why,
     )
 
 

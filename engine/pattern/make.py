@@ -4,6 +4,7 @@ from engine.base.refusal import Refusal
 from engine.pattern.count.count import Counter
 from engine.pattern.count.drafts import Counted, Draft
 from engine.pattern.text.read import Pattern, read
+from engine.pattern.text.signs import visible
 from engine.script.builder import ScriptBuilder
 from models.gauge import Gauge
 from models.pattern import Severity
@@ -78,7 +79,7 @@ def plan_from_text(
         hand=hand,
         gauge=chosen,
         ball_loops=ball_loops or stated or None,
-        pattern=text,
+        pattern=visible(text),
     )
 
 

@@ -12,7 +12,7 @@ from engine.base.refusal import Refusal
 from engine.pattern.check import check_pattern, check_row
 from engine.plan.planning import read_gauge
 from engine.script.wording import counted
-from models.pattern import Fault, PatternCheck, RowCheck, Severity
+from models.pattern import Fault, LineRead, PatternCheck, RowCheck, Severity
 from models.script import Craft
 
 FAULTS_FOUND = 1
@@ -82,9 +82,17 @@ def _row(checked: RowCheck, as_json: bool) -> int:
 def _pattern_json(checked: PatternCheck, file: str) -> dict[str, object]:
     told = checked.model_dump(mode="json")
     told["file"] = file
+    told["lines"] = [_line_json(line) for line in checked.lines]
+    told["unread"] = sum(line.taken_as == "unread" for line in checked.lines)
     told["sound"] = checked.sound and not checked.unread
     told["faults"] = [_fault_json(f) for f in checked.faults if f.severity is not Severity.WARNING]
     told["warnings"] = [_fault_json(f) for f in checked.faults if f.severity is Severity.WARNING]
+    return told
+
+
+def _line_json(line: LineRead) -> dict[str, object]:
+    told = line.model_dump(mode="json")
+    told["as"] = told.pop("taken_as")
     return told
 
 

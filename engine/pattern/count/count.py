@@ -27,6 +27,7 @@ from engine.pattern.text.tree import (
     Spot,
     Statement,
     StepLine,
+    Talk,
     YarnLine,
 )
 from models.script import Kind
@@ -42,7 +43,8 @@ class Counter(Ledger):
         try:
             for index, statement in enumerate(said):
                 if isinstance(statement, Heading) and statement.kind == "part":
-                    self._start_part(statement.text, said[index + 1 :])
+                    goes_on = "goes on" in statement.names and index > 0
+                    self._start_part(statement.text, said[index + 1 :], goes_on=goes_on)
                 elif not index:
                     self._start_part(self.part, said)
                 self.label = None
@@ -56,6 +58,9 @@ class Counter(Ledger):
     def _say(self, statement: Statement) -> None:
         if isinstance(statement, Note):
             self._note(statement)
+            return
+        if isinstance(statement, Talk):
+            self.talk.append(self.place(statement.text))
             return
         if isinstance(statement, Claim):
             hold_to(self, statement)
@@ -87,12 +92,19 @@ class Counter(Ledger):
             )
             raise
 
-    def _start_part(self, name: str, following: Sequence[Statement]) -> None:
+    def _start_part(
+        self, name: str, following: Sequence[Statement], *, goes_on: bool = False
+    ) -> None:
+        """Begin a part; one that goes on keeps the loops as they are, and the rows to repeat."""
         flush(self)
-        self.part, self.length, self.in_round = name, None, False
-        self.block, self.fillers, self.last = {}, [], 0
-        self.named, self.history, self.marks = {}, [], []
-        self.next_side = self.next_direction = None
+        self.rows_before = self.rows_so_far if goes_on else 0
+        self.part, self.length = name, None
+        if not goes_on:
+            self.sections = {}
+            self.in_round = False
+            self.block, self.fillers, self.last = {}, [], 0
+            self.named, self.history, self.marks = {}, [], []
+            self.next_side = self.next_direction = None
         self.part_statements = []
         for statement in following:
             if isinstance(statement, Heading) and statement.kind == "part":
@@ -125,6 +137,9 @@ class Counter(Ledger):
                 self.length = heading
             case "worked":
                 self.in_round = heading.text == "round"
+            case "section":
+                self.sections.pop(heading.text.lower(), None)
+                self.sections[heading.text.lower()] = self.rows_so_far
             case "level":
                 self.out.level.append(heading.names)
                 self.out.claims["|".join(heading.names)] = heading.spot

@@ -51,6 +51,12 @@ class Ledger:
         self.since = 0
         """Index of the first draft of the last statement: what a note belongs to."""
         self.even_from = 0
+        self.rows_before = 0
+        """Rows of the piece that were worked in the parts which this one goes on with."""
+        self.sections: dict[str, int] = {}
+        """Headings within the piece, with the rows that were worked before them."""
+        self.talk: list[str] = []
+        """What the text says since the last step: a note to the next one."""
         self.part_statements: list[Statement] = []
         self.ahead: set[tuple[Spot, int]] = set()
         """Rows already worked by a line that is still to come, by its place."""
@@ -110,6 +116,11 @@ class Ledger:
         return by_size(text, self.size, len(self.pattern.sizes))
 
     @property
+    def rows_so_far(self) -> int:
+        """Rows of the piece, from where its loops were made."""
+        return self.rows_before + self.out.rows.get(self.part, 0)
+
+    @property
     def rounds(self) -> bool:
         """Whether rows without a word about it are rounds."""
         return self.in_round or bool(self.history and self.history[-1].rounds)
@@ -142,6 +153,9 @@ class Ledger:
         note: str = "",
     ) -> Draft:
         """Write down a step. Raises Enough beyond all bounds."""
+        if self.talk:
+            note = ". ".join(t.rstrip(". ") for t in [*self.talk, *([note] if note else [])])
+            self.talk = []
         draft = Draft(
             part=self.part,
             kind=kind,

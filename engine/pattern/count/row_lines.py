@@ -9,7 +9,8 @@ from models.script import Craft, Direction
 
 def row_line(ledger: Ledger, line: RowLine) -> None:
     """A row that is written out; where it fills gaps, it waits for them."""
-    template = Template(line.row.items, line.rounds, line.spot)
+    rounds = ledger.rounds if line.rounds is None else line.rounds
+    template = Template(line.row.items, rounds, line.spot)
     ledger.slips(line.row)
     side = line.marks.side if line.marks else None
     direction = line.marks.direction if line.marks else None
@@ -154,13 +155,13 @@ def filler_for(ledger: Ledger, number: int) -> Template | None:
             for rows in statement.ranges:
                 if rows.first.whole(ledger.size) <= number <= rows.last.whole(ledger.size):
                     ledger.ahead.add((statement.spot, number))
-                    return Template(statement.row.items, statement.rounds, statement.spot)
+                    return Template(statement.row.items, bool(statement.rounds), statement.spot)
         side = ledger.next_side or "RS"
         if ledger.craft is Craft.LOOP:
             going = ledger.next_direction or Direction.RIGHT_TO_LEFT
             side = "RS" if going is Direction.RIGHT_TO_LEFT else "WS"
         if statement.kind == "others" or (statement.kind == "side" and statement.side == side):
-            return Template(statement.row.items, statement.rounds, statement.spot)
+            return Template(statement.row.items, bool(statement.rounds), statement.spot)
     return None
 
 

@@ -63,15 +63,21 @@ def _all_off(ledger: Ledger, step: StepLine, items: list[Item]) -> list[Item]:
     first = items[0]
     assert isinstance(first, Stitch)  # the bind-off itself, put there by the reader
     said = first.count.whole(ledger.size) if first.count else ledger.live
+    gathers = first.parts[0][0] == "fasten"
     if step.said_all and said != ledger.live:
         ledger.fault(
             step.spot,
-            f"binds off {said} as all there are, {ledger.live} are there",
+            f"{'closes' if gathers else 'binds off'} {said} as all there are, {ledger.live} are "
+            "there",
             f"write {ledger.live}",
         )
     if said < ledger.live and not step.said_all:
         return items
     one = Number((1.0,), step.spot)
+    if gathers:
+        drawn = Stitch((("fasten", 1),), first.spot, Number((float(ledger.live),), step.spot))
+        cut = [] if _yarn_is_cut(ledger) else [Stitch((("tail", 1),), step.spot, one)]
+        return [*cut, drawn]
     close: list[Item] = [
         Stitch((("bo", 1),), first.spot, Number((float(max(0, ledger.live - 1)),), step.spot))
     ]

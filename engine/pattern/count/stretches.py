@@ -21,7 +21,7 @@ def go_on(ledger: Ledger, templates: Sequence[Template], span: Span, spot: Spot)
     """Work templates in turn for as long as a span says."""
     match span.kind:
         case "times" | "once":
-            times = number_of(span.number, ledger.size, 1)
+            times = number_of(span.number, ledger.size, 1) - (1 if span.in_all else 0)
             ledger.bounded(times * len(templates), spot)
             for _ in range(times):
                 for template in templates:
@@ -30,6 +30,7 @@ def go_on(ledger: Ledger, templates: Sequence[Template], span: Span, spot: Spot)
             _until_remain(ledger, templates, number_of(span.number, ledger.size, 0), spot)
         case _:
             rows, target = _span_rows(ledger, span, spot)
+            rows = _to_row(ledger, span, templates, rows, spot)
             rows = ledger.stretch(rows, is_open=target is not None)
             for index in range(rows):
                 emit(ledger, templates[index % len(templates)], spot=spot)
@@ -40,8 +41,17 @@ def go_on(ledger: Ledger, templates: Sequence[Template], span: Span, spot: Spot)
 
 def _span_rows(ledger: Ledger, span: Span, spot: Spot) -> tuple[int, float | None]:
     """Rows of a span, and what the tape should say after them."""
-    worked = ledger.out.rows.get(ledger.part, 0)
+    worked = _worked_of(ledger, span, spot)
     per_cm = ledger.gauge.rows_per_cm
+    if span.kind == "total":
+        said = number_of(span.number, ledger.size, 1)
+        if (ledger.history and len(ledger.history) != ledger.rows_so_far) or said < worked:
+            ledger.fault(
+                spot,
+                f"goes on until {said} rows are worked, and {worked} are already",
+                "say how many times more",
+            )
+        return ledger.bounded(said - worked, spot), None
     if span.kind == "rows":
         return ledger.bounded(number_of(span.number, ledger.size, 1), spot), None
     cm = span.number.real(ledger.size) * span.unit if span.number else 0.0
@@ -64,6 +74,39 @@ def _span_rows(ledger: Ledger, span: Span, spot: Spot) -> tuple[int, float | Non
                 f"work {rows + 1} rows",
             )
     return rows, target
+
+
+def _worked_of(ledger: Ledger, span: Span, spot: Spot) -> int:
+    """Rows there are of what is measured: of the piece, or since its armhole began."""
+    if not span.of:
+        return ledger.rows_so_far
+    begun = [rows for name, rows in ledger.sections.items() if span.of in name]
+    if begun:
+        return ledger.rows_so_far - begun[-1]
+    ledger.fault(
+        spot,
+        f"measures the {span.of}, and no heading says where it begins",
+        f"write 'Shape {span.of}s' above its first row, or say how many rows",
+    )
+    return ledger.rows_so_far
+
+
+def _to_row(
+    ledger: Ledger, span: Span, templates: Sequence[Template], rows: int, spot: Spot
+) -> int:
+    """As many rows more as there are to the one that the stretch ends with."""
+    if span.end_row is None:
+        return rows
+    last = ledger.block.get(span.end_row.whole(ledger.size))
+    for more in range(len(templates)):
+        if rows + more and templates[(rows + more - 1) % len(templates)] is last:
+            return rows + more
+    ledger.fault(
+        spot,
+        f"ends with row {span.end_row.whole(ledger.size)}, which is none of those repeated",
+        "name the row that it ends with by its number",
+    )
+    return rows
 
 
 def _until_remain(ledger: Ledger, templates: Sequence[Template], wanted: int, spot: Spot) -> None:

@@ -105,6 +105,13 @@ class EndSide:
 
 
 @dataclass(frozen=True)
+class EndRow:
+    """The row, by its number, that a stretch ends with."""
+
+    number: Number
+
+
+@dataclass(frozen=True)
 class RowsMeant:
     """Rows that are to be repeated."""
 

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from engine.pattern.text import words
 from engine.pattern.text.children import (
     all_of,
     first_of,
@@ -11,7 +12,7 @@ from engine.pattern.text.children import (
     step_of,
     token_of,
 )
-from engine.pattern.text.pieces import About, EndSide, Mark, Op, Rib, RowsMeant, Style, Unit
+from engine.pattern.text.pieces import About, EndRow, EndSide, Mark, Op, Rib, RowsMeant, Style, Unit
 from engine.pattern.text.tree import Even, Number, Range, Repeat, ShapeRows, Span, Times, Turns
 
 
@@ -44,14 +45,24 @@ class SentenceRules:
         mark = first_of(c, Mark)
         return EndSide(mark.side or "RS" if mark else "RS")
 
+    def ending_row(self, c: list[Any]) -> EndRow:
+        row = words.ordinal(c[0])
+        return EndRow(Number((float(row),), spot_of(c), str(row)))
+
+    def until_rows(self, c: list[Any]) -> Span:
+        return Span("total", first_of(c, Number))
+
     def _until(self, kind: str, c: list[Any]) -> Span:
         unit, about, end = first_of(c, Unit), first_of(c, About), first_of(c, EndSide)
+        row, token = first_of(c, EndRow), token_of(c, "UNTIL_MEASURES")
         return Span(
             kind,
             first_of(c, Number),
             unit=unit.cm if unit else 1.0,
             about=about.number if about else None,
             end_side=end.side if end else None,
+            end_row=row.number if row else None,
+            of=next((w for w in ("armhole",) if token and w in token.lower()), ""),
         )
 
     def until_measures(self, c: list[Any]) -> Span:
@@ -90,7 +101,7 @@ class SentenceRules:
     def rep_span(self, c: list[Any]) -> Span | tuple[Turns, ...]:
         first: Any = c[0]
         if isinstance(first, Times):
-            return Span("times", first.number, first.more)
+            return Span("times", first.number, first.more, first.in_all)
         return first  # type: ignore[no-any-return]
 
     def repeat(self, c: list[Any]) -> Repeat:
@@ -117,7 +128,7 @@ class SentenceRules:
     def until_turns(self, c: list[Any]) -> Span:
         times = first_of(c, Times)
         if times:
-            return Span("times", times.number, times.more)
+            return Span("times", times.number, times.more, times.in_all)
         return Span("remain", first_of(c, Number))
 
     def every_turns(self, c: list[Any]) -> Turns:

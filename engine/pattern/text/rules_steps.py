@@ -46,6 +46,9 @@ class StepRules:
     def pick_up_line(self, c: list[Any]) -> StepLine:
         return StepLine("pick up", self._bare("pick up", c), spot_of(c))
 
+    def gather(self, c: list[Any]) -> StepLine:
+        return StepLine("bind off", self._bare("fasten", c), spot_of(c), whole=True, said_all=True)
+
     def bind_off_all(self, c: list[Any]) -> StepLine:
         all_of_it = bool(token_of(c, "ALL", "REMAIN"))
         number = first_of(c, Number)

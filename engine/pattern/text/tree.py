@@ -210,8 +210,6 @@ class RepFrom:
     spot: Spot
     times: Times | None = None
     limit: Limit | None = None
-    whole: bool = False
-    """Said to go back to the beginning of the row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,6 +309,14 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class Talk:
+    """A sentence that moves no loop, for the step that comes next."""
+
+    text: str
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
 class Range:
     """Rows from first to last, by their numbers."""
 
@@ -333,7 +339,8 @@ class RowLine:
 
     kind: str
     """numbered, next, named, side (all of a side) or others (all other rows)."""
-    rounds: bool
+    rounds: bool | None
+    """None: it does not say whether it is a row or a round."""
     row: Row
     spot: Spot
     ranges: tuple[Range, ...] = ()
@@ -349,12 +356,18 @@ class Span:
     """How long a sentence about rows goes on."""
 
     kind: str
-    """times, rows, measures, length, remain or once."""
+    """times, rows, total (rows in all), measures, length, remain or once."""
     number: Number | None = None
     more: bool = False
+    in_all: bool = False
+    """Times that count in what was worked before."""
     unit: float = 1.0
     about: Number | None = None
     end_side: str | None = None
+    end_row: Number | None = None
+    """The row that the last one of the stretch is, by its number."""
+    of: str = ""
+    """What is measured, where it is not the piece from its beginning: `armhole`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -435,5 +448,15 @@ class YarnLine:
 
 
 Statement = (
-    Claim | Heading | ForSizes | Note | RowLine | Even | Repeat | ShapeRows | StepLine | YarnLine
+    Claim
+    | Heading
+    | ForSizes
+    | Note
+    | Talk
+    | RowLine
+    | Even
+    | Repeat
+    | ShapeRows
+    | StepLine
+    | YarnLine
 )

@@ -1,0 +1,227 @@
+"""Takes a line apart into the sentences that the grammar reads and those that it does not."""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from lark.exceptions import LarkError
+
+from engine.pattern.text.grammar import parse
+from engine.pattern.text.placing import placed
+from engine.pattern.text.spelling import respelled
+from engine.pattern.text.talk import aside, harmless, works
+from engine.pattern.text.tree import Claim, Group, Heading, Item, Note, Row, RowLine, Statement
+from engine.pattern.text.written import Written
+
+LINE_AT_MOST = 4_000
+"""Characters of one line, its continuations counted in."""
+DEPTH_AT_MOST = 12
+"""Brackets within brackets."""
+SENTENCES_AT_MOST = 12
+"""Sentences of one row: each full stop may stand between two of its stitches."""
+Spelled = Callable[[Written], Written]
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A stretch of a line and what it says; None: the grammar does not read it."""
+
+    words: Written
+    said: tuple[Statement, ...] | None
+    problem: Exception | None = None
+
+    @property
+    def talk(self) -> bool:
+        """Whether it is read as talk: no statement, and no loop that may move."""
+        return self.said is None and not works(self.words.text)
+
+
+_STOP = re.compile(r"(?<=[.!?;])[\"')\]]*\s+(?=[A-Z*(\[\"'¿¡])")
+_NO_STOP = re.compile(r"\b(?:no|nos|approx|e\.g|i\.e|vs|us|st|mr|mrs|dr|size|fig)\.\s*$", re.I)
+_VERB = (
+    r"(?:cast|co|bind|bo|knit|purl|work|cont(?:inue)?|repeat|rep|pick|dec|inc|increase|decrease|shape|place|pm|"
+    r"k\s?\d|p\s?\d|k|p|sl|slip|join|leave|count|pull|graft|next|row|rnd|round|rib|beg|begin|start|\*|\(|\[)"
+)
+_LEADS = (
+    # what is said in passing, and shown with the step
+    re.compile(
+        rf"^(?:using|with|in)\s+(?!the\s+round)(?:[^;:.*]|\.(?=\d)){{1,60}}?(?:[,:]\s*|\s+)(?={_VERB}(?![\w-]))",
+        re.I,
+    ),
+    re.compile(
+        rf"^(?:(?:change|switch|go\s+back|return|break(?:\s+off)?|cut|join|attach|drop|turn|with|on|for|to|starting|beginning|"
+        rf"beg|working|keeping|slipping|without|being|taking|after|before|when|once|now|press|block|fold|mark|place|divide|"
+        rf"arrange|distribute|slip|hold)\b"
+        rf"(?:[^;:.*]|\.(?=\d)){{0,90}}?)(?:\s*[,;:–—-]+\s*(?:and\s+|then\s+|and\s+then\s+)?|\s+(?:and|then|and\s+then)\s+)(?={_VERB}(?![\w-]))",
+        re.I,
+    ),
+)
+_FILLER = re.compile(
+    r"^(?:(?:now|then|next|and|finally|first|firstly|again|also|after\s+that|once\s+more|at\s+this\s+point|to\s+begin(?:\s+with)?|"
+    r"to\s+start|to\s+finish|to\s+end|at\s+the\s+end|lastly|secondly|please|simply|just|carefully|loosely|proceed\s+to|"
+    r"you\s+(?:will\s+)?now|so)\b[,:]?\s+)+(?!row|rnd|round|\d)(?=\S)",
+    re.I,
+)
+_CONJUNCTION = re.compile(
+    r"\s*(?:[,;:]\s*(?:and\s+then\s+|and\s+|then\s+)?|\s(?:and\s+then|and|then)\s+|\s[-–—]+\s)",
+    re.I,
+)
+_TRAIL = re.compile(
+    r",?\s+(?:using|with)\s+(?!RS|WS|right\s+side|wrong\s+side|an?\s+(?:RS|WS|p|k|purl|knit))[^;:]*$",
+    re.I,
+)
+_ASIDE = re.compile(
+    r"\s*\((?![^)]*(?:\d+\s*(?:sts?|stitch|loop)|[kp]\d))[^()]{4,120}\)\s*(?=[.,;]?\s*$)"
+)
+
+
+def attempt(words: Written, start: str = "line") -> tuple[Statement, ...] | Exception:
+    """What the grammar reads in a text, with its places in the file; or why it does not."""
+    text = words.text
+    if len(text) > LINE_AT_MOST:
+        return ValueError(f"this line has {len(text)} characters, more than {LINE_AT_MOST}")
+    if _deep(text):
+        return ValueError(f"more than {DEPTH_AT_MOST} brackets stand within one another")
+    try:
+        found = parse(text, start)
+    except (LarkError, ValueError, OverflowError) as problem:
+        return problem
+    if start == "row_alone":
+        found = [found if isinstance(found, RowLine) else _next_row(found)]
+    return tuple(placed(statement, words) for statement in found)
+
+
+def _next_row(row: Row) -> RowLine:
+    """A row that stands without a label."""
+    return RowLine("next", None, row, row.spot, marks=row.marks)
+
+
+def _deep(text: str) -> bool:
+    depth = deepest = 0
+    for sign in text:
+        depth += (sign in "([{") - (sign in ")]}")
+        deepest = max(deepest, depth)
+    return deepest > DEPTH_AT_MOST
+
+
+def sentences(text: str) -> list[int]:
+    """Where the sentences of a line begin, as far as full stops tell, and where the last ends."""
+    stops = (s for s in _STOP.finditer(text) if not _NO_STOP.search(text[: s.start()]))
+    return [0, *(stop.end() for stop in stops), len(text)]
+
+
+def pieces(words: Written, spelled: Spelled = respelled, *, bare: bool = False) -> list[Piece]:
+    """The line as statements and talk, in order. `bare`: a row may stand without a label."""
+    cuts = sentences(words.text)
+    if len(cuts) == 2:
+        return _sentence(words, spelled, bare=bare)
+    whole = attempt(words)
+    if isinstance(whole, tuple) and whole and isinstance(whole[0], (Heading, Note, RowLine)):
+        return [Piece(words, whole)]  # a note's sentences are its own, and stops stand within rows
+    out: list[Piece] = []
+    while len(cuts) > 1:
+        taken, found = _longest(words, cuts, spelled)
+        if not taken:
+            found = _sentence(words.cut(cuts[0], cuts[1]).strip(), spelled, bare=bare)
+        out += found
+        cuts = cuts[max(1, taken) :]
+    return out
+
+
+def _longest(words: Written, cuts: list[int], spelled: Spelled) -> tuple[int, list[Piece]]:
+    """How many sentences belong to the row that the first one begins: stops stand within rows."""
+    one = words.cut(cuts[0], cuts[1]).strip()
+    first = _read(one, spelled)
+    if isinstance(first, tuple) and not _row(first):
+        return 1, [Piece(one, first)]
+    for count in range(min(len(cuts) - 1, SENTENCES_AT_MOST), 0, -1):
+        whole = words.cut(cuts[0], cuts[count]).strip()
+        said = first if count == 1 else _read(whole, spelled)
+        if isinstance(said, tuple):
+            return count, [Piece(whole, said)]
+    return 0, []
+
+
+def _read(words: Written, spelled: Spelled) -> tuple[Statement, ...] | Exception:
+    said = attempt(words)
+    if isinstance(said, tuple) and clean(said):
+        return said
+    other = spelled(words)
+    again = said if other.text == words.text else attempt(other)
+    return again if isinstance(again, tuple) else said
+
+
+def clean(said: tuple[Statement, ...]) -> bool:
+    """Whether it was read without a slip of the pen: `K. 4` is no stitch and a count."""
+    rows = [s.row for s in said if isinstance(s, RowLine)]
+    return not any(row.slips or _counts_inside(row.items, last=True) for row in rows)
+
+
+def _counts_inside(items: tuple[Item, ...], *, last: bool) -> bool:
+    """Whether a count stands before the end, where a stitch is likelier meant."""
+    for index, item in enumerate(items):
+        if isinstance(item, Claim) and not (last and index == len(items) - 1):
+            return True
+        if isinstance(item, Group) and _counts_inside(item.items, last=False):
+            return True
+    return False
+
+
+def _sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) -> list[Piece]:
+    said = _read(words, spelled)
+    if isinstance(said, tuple):
+        return [Piece(words, said)]
+    if depth > 6 or harmless(words.text):
+        return [Piece(words, None, said)]
+    filler = _FILLER.match(words.text)
+    if filler:
+        rest = words.cut(filler.end())
+        return _sentence(rest, spelled, bare=bare, depth=depth + 1)
+    whole = spelled(words)
+    if bare:
+        row = attempt(words, "row_alone")
+        if not isinstance(row, tuple) or not clean(row):
+            row = attempt(whole, "row_alone")
+        if isinstance(row, tuple):
+            return [Piece(words, row)]
+    bracket = _ASIDE.search(whole.text)
+    if bracket:
+        told = _read(whole.cut(0, bracket.start()), spelled)
+        beside = whole.cut(bracket.start()).strip(" .,;")
+        if isinstance(told, tuple) and (aside(beside.text) or not _row(told)):
+            return [Piece(words, told), Piece(beside, None)]
+    trail = _TRAIL.search(whole.text)
+    if trail and not works(trail.group().strip(" ,")):
+        told = _read(whole.cut(0, trail.start()), spelled)
+        if isinstance(told, tuple):
+            return [Piece(whole.cut(trail.start()).strip(" ,"), None), Piece(words, told)]
+    for lead in _LEADS:
+        match = lead.match(whole.text)
+        if match and not works(match.group().rstrip(" ,;:–—-")):
+            after = _sentence(whole.cut(match.end()), spelled, bare=bare, depth=depth + 1)
+            if all(p.said is not None or p.talk for p in after) and any(p.said for p in after):
+                return [Piece(whole.cut(0, match.end()).strip(" ,;:"), None), *after]
+    split = _split(whole, spelled, bare=bare, depth=depth)
+    return split or [Piece(words, None, said)]
+
+
+def _row(said: tuple[Statement, ...]) -> bool:
+    return any(isinstance(s, RowLine) for s in said)
+
+
+def _split(whole: Written, spelled: Spelled, *, bare: bool, depth: int) -> list[Piece] | None:
+    """Two instructions in one sentence: the first is read, the rest is read or is talk."""
+    cuts = list(_CONJUNCTION.finditer(whole.text))
+    for cut in reversed(cuts[-8:]):
+        left, right = whole.cut(0, cut.start()), whole.cut(cut.end())
+        if not left.text or not right.text:
+            continue
+        said = _read(left, spelled)
+        if not isinstance(said, tuple) or not said:
+            continue
+        if _row(said) and not aside(right.text):
+            continue  # an unknown word in a row may be a stitch
+        rest = _sentence(right, spelled, bare=False, depth=depth + 1)
+        if all(p.said is not None or p.talk for p in rest):
+            return [Piece(left, said), *rest]
+    return None

@@ -1,0 +1,103 @@
+"""The pattern's own abbreviations: read where they are explained, and used where they stand."""
+
+import re
+import tomllib
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from functools import cache
+from importlib.resources import files
+
+from lark.exceptions import LarkError
+
+from engine.pattern.text.grammar import parse
+from engine.pattern.text.spelling import Rules, applied, respelled
+from engine.pattern.text.tree import Row, RowLine, Stitch
+from engine.pattern.text.written import Written
+
+_ENTRY = re.compile(
+    r"^\s*(?P<name>[A-Za-z][\w/&+]*(?:[ .-]?[\w/&+]+){0,2}?)\.?\s*"
+    r"(?:=|:|\s[-–—]+\s|[–—]|,\s(?=[a-z])|\s{2,}|\t)\s*(?P<meaning>[^\s=].*)$"
+)
+_APART = re.compile(r"[;\n]|\.\s+(?=[A-Za-z][\w/]{0,8}\s*[=:])|,\s*(?=[A-Za-z][\w/ .-]{0,9}\s*=)")
+_SHAPED = (
+    r"(?!\s*\d*\s*(?:sts?|stitch(?:es)?|loops?)?\s*"
+    r"(?:evenly|at\b|on\b|every\b|\d|row|rnd|round|to\b))"
+)
+"""`inc 1 st at each end` is a phrase of its own, whatever `inc` is."""
+
+
+@cache
+def _plain_words() -> dict[str, str]:
+    """What an abbreviation may stand for besides stitches, and how the grammar writes it."""
+    text = files("engine.pattern.text").joinpath("spelling.toml").read_text(encoding="utf-8")
+    words: dict[str, str] = tomllib.loads(text)["meanings"]
+    return words
+
+
+def definitions_in(text: str) -> dict[str, str]:
+    """Abbreviations that a line explains, with what it says of them."""
+    found: dict[str, str] = {}
+    for entry in _APART.split(text):
+        match = _ENTRY.match(entry)
+        if match and len(match["name"]) <= 14:
+            found[match["name"].strip()] = match["meaning"].strip(" .;,")
+    return found
+
+
+@dataclass(frozen=True)
+class Terms:
+    """What a pattern calls things, as rules of spelling."""
+
+    meanings: dict[str, str] = field(default_factory=dict)
+    rules: Rules = ()
+    before: Callable[[Written], Written] | None = None
+    """Another language's words, made this grammar's, before everything else."""
+
+    def spelled(self, line: Written) -> Written:
+        """A line in the grammar's spelling, with the pattern's own words read first."""
+        return respelled(applied(line, self.rules) if self.rules else line)
+
+
+def _items(text: str) -> tuple[object, ...] | None:
+    try:
+        row = parse(text, "row_alone")
+    except (LarkError, ValueError, OverflowError):
+        return None
+    items = row.items if isinstance(row, Row) else row.row.items if isinstance(row, RowLine) else ()
+    return tuple(
+        (i.parts, i.count.values if i.count else None) if isinstance(i, Stitch) else None
+        for i in items
+    )
+
+
+def terms_of(meanings: dict[str, str]) -> Terms:
+    """The rules that follow from a table of abbreviations; the usual ones need none."""
+    rules = [rule for name, meaning in meanings.items() for rule in _rule(name, meaning)]
+    return Terms(dict(meanings), tuple(rules))
+
+
+def _rule(name: str, meaning: str) -> Iterable[tuple[re.Pattern[str], str]]:
+    told = respelled(Written.at(meaning.split("(", maxsplit=1)[0].strip(" ."), 1)).text
+    mine, theirs = _items(name), _items(told)
+    word = re.compile(rf"(?<![\w]){re.escape(name)}(?![a-z])", re.I if len(name) > 1 else 0)
+    if theirs is not None:
+        if not theirs or None in theirs or mine == theirs or _alike(mine, theirs):
+            return
+        by = told if len(theirs) == 1 else f"({told})"
+        if mine is not None:
+            word = re.compile(rf"(?<![\w]){re.escape(name)}(?![a-z]){_SHAPED}", re.I)
+        yield word, by.replace("\\", r"\\")
+        return
+    plain = _plain_words().get(meaning.lower().strip(" ."))
+    if mine is None and plain and name.lower() not in _plain_words().values():
+        yield re.compile(rf"(?<![\w]){re.escape(name)}(?!\w)", re.I if len(name) > 1 else 0), plain
+
+
+def _alike(mine: tuple[object, ...] | None, theirs: tuple[object, ...]) -> bool:
+    """`k` and `k1`: a count of one that is said or not."""
+    if mine is None or len(mine) != len(theirs):
+        return False
+    for a, b in zip(mine, theirs, strict=True):
+        if a is None or b is None or a[0] != b[0] or {a[1], b[1]} > {(1.0,), None}:  # type: ignore[index]
+            return False
+    return True

@@ -1,0 +1,75 @@
+"""Reads a list of sizes as patterns print it: `S (M, L)`, `To fit chest 56 [61: 66] cm`."""
+
+import re
+
+_LIST = re.compile(
+    r"^(?P<first>[^(\[{]{1,40}?)\s*(?P<rest>(?:[(\[{][^)\]}]{1,200}[)\]}]\s*(?:[,;:]\s*)?)+)(?P<after>.*)$"
+)
+_SPLIT = re.compile(r"\s*[,;:|]\s*|\s*/\s*(?=\D)|\s+(?:and|or|&)\s+")
+_UNIT = re.compile(
+    r"\s*(?:-\s*)?(?:cms?\.?|ins?\.?|inch(?:es)?|\"|''|in\.?\s+chest)(?:\s+(?:chest|bust|head))?\s*\.?$",
+    re.I,
+)
+_LEAD = re.compile(
+    r"^(?:(?:women'?s|men'?s|ladies'|children'?s|adults'|kids'|sizes?|finished|bust|chest|head|age[sd]?|"
+    r"to\s+fit|approx(?:imately)?|about|hips?|foot|circumference|are|is|for|us|uk|shown\s+in)\b[\s:,]*)+(?=\S)",
+    re.I,
+)
+_NUMBER = re.compile(r"^\d+(?:[.½¼¾]|\s?[½¼¾]|\s\d/\d)*\d*$")
+_WORD = re.compile(
+    r"^(?:[2-6]?x{0,4}[sml]|small|medium|large|x-?\s?(?:small|large)|xx-?large|extra[\s-](?:small|large)|newborn|preemie|premature|"
+    r"baby|toddler|child|youth|teen|adult|kid|infant|petite|women|men|woman|man|lady|one\s+size|nb|os|"
+    r"\d+(?:\s?[-–/]\s?\d+)?\s*(?:years?|yrs?|months?|mths?|mos?|y|m|t)?|[1-6]x|"
+    r"short|long|narrow|wide|mini|regular|tall|first|second|third|smallest|largest)"
+    r"(?:[\s/-]+(?:[sml]|xs|xl|small|medium|large|adult|child|woman|man|women|men|teen|toddler|\d+(?:-\d+)?|years?|months?|mos?))*$",
+    re.I,
+)
+_TABLE = re.compile(r"^\d+(?:\s?[½¼¾])?(?:\s+\d+(?:\s?[½¼¾])?)+$")
+_HYPHENS = re.compile(r"(?<=[(\[])\s*\d+(?:-\d+){2,}(?=\s*[)\]])")
+NAME_AT_MOST = 28
+
+
+def sizes_in(text: str) -> tuple[str, ...] | None:
+    """The names of several sizes, in order; None where it is no list of sizes."""
+    text = re.split(r"(?<=[a-z)\]\"])\.\s+(?=[A-Z])", text.strip())[0].rstrip(" .")
+    text = _HYPHENS.sub(lambda m: m.group().replace("-", ","), text)
+    listed = _LIST.match(text)
+    if listed:
+        first = listed["first"]
+        inside = re.sub(r"[)\]}]\s*[,;:]?\s*[(\[{]", ",", listed["rest"])
+        names = [first, *_SPLIT.split(inside.strip(" ()[]{},;:"))]
+        after = listed["after"].strip()
+        if len(names) == 2 and re.search(r"\b(?:cms?|in|ins|inch(?:es)?|mm)\b|\"", names[1]):
+            return None  # the same length in another unit
+        if (
+            after
+            and not _UNIT.fullmatch(after.split(",")[0].split("(")[0].strip())
+            and "=" in after
+        ):
+            return None
+    else:
+        if _TABLE.match(_UNIT.sub("", text)):
+            names = _UNIT.sub("", _LEAD.sub("", text)).split()
+        else:
+            names = _SPLIT.split(text)
+        if len(names) < 2:
+            return None
+    cleaned = [_name(n) for n in names if n.strip()]
+    if len(cleaned) < 2 or any(not n or len(n) > NAME_AT_MOST for n in cleaned):
+        return None
+    if len(set(cleaned)) < len(cleaned):
+        return None
+    known = [bool(_NUMBER.match(n) or _WORD.match(n)) for n in cleaned]
+    if not listed and not all(known):
+        return None
+    if listed and sum(known) * 2 < len(known):
+        return None
+    return tuple(cleaned)
+
+
+def _name(text: str) -> str:
+    text = " ".join(text.strip(" -–—").split())
+    shorter = _LEAD.sub("", text)
+    text = shorter or text
+    bare = _UNIT.sub("", text)
+    return bare if bare and _NUMBER.match(bare) else text

@@ -1,0 +1,314 @@
+"""Sorts the lines of a pattern: headings, rows, sentences, steps, talk, and what could not be read.
+
+Above the first loop a page tells its title, materials, gauge, sizes and abbreviations; below it
+every line is work until it is plain that it is talk. A line that may move a loop and is not read
+is never talk.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from engine.pattern.text.clauses import Piece, attempt, clean, pieces, sentences
+from engine.pattern.text.definitions import Terms, definitions_in
+from engine.pattern.text.gauge_line import tension_in
+from engine.pattern.text.layout import Laid
+from engine.pattern.text.sections import Headed, headed
+from engine.pattern.text.size_line import sizes_in
+from engine.pattern.text.talk import speaks, works
+from engine.pattern.text.tree import (
+    Claim,
+    Even,
+    ForSizes,
+    Heading,
+    Note,
+    Number,
+    Repeat,
+    RowLine,
+    ShapeRows,
+    Spot,
+    Statement,
+    StepLine,
+    Talk,
+    YarnLine,
+)
+from engine.pattern.text.unwrap import LABEL
+from engine.pattern.text.written import Written
+
+WORK = (RowLine, Even, Repeat, ShapeRows, StepLine, YarnLine)
+_FRONT_MATTER = {"materials", "gauge", "sizes", "abbreviations", "notes"}
+_CAST_ON = re.compile(
+    r"(?<![\w-])(?:cast(?:ing)?[\s-]+on|co|count(?:\s+out)?|lay\s+out)\b(?!\s+edge)[^.;]{0,25}?(?<![\w.])"
+    r"(?:\d+|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|sixteen|eighteen|twenty|thirty|forty|fifty|"
+    r"sixty|seventy|eighty|ninety)(?!\s*(?:mm|cm|in\b|\"|%|\.\d))",
+    re.I,
+)
+_TITLE_AT_MOST = 80
+_NO_TITLE = re.compile(
+    r"^(?:print|skip to|home|menu|search|about|contact|page \d|share|save|pin|https?:|www\.|by\s|"
+    r"©|copyright|free |posted|\d{1,2}[./]\d|january|february|march|april|"
+    r"may \d|june|july|august|september|october|november|"
+    r"december|subscribe|log ?in|sign|advert)",
+    re.I,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Sorted:
+    """A line, or a sentence of one, and what it is."""
+
+    words: Written
+    kind: str
+    """heading, row, sentence, step, prose or unread."""
+    said: tuple[Statement, ...] = ()
+    label: str = ""
+    why: str = ""
+    part: str = ""
+    problem: Exception | None = None
+
+
+@dataclass
+class _State:
+    section: str = "front"
+    begun: bool = False
+    """Whether a loop has been made."""
+    titled: bool = False
+    sizes: tuple[str, ...] = ()
+    gauged: bool = False
+    part: str = ""
+    out: list[Sorted] = field(default_factory=list)
+
+
+def sort_lines(lines: Sequence[Laid], terms: Terms) -> list[Sorted]:
+    """Every line, in order, as what it is."""
+    state = _State()
+    numbered = dict(_numbered_rows(lines, terms))
+    for index, line in enumerate(lines):
+        if line.text and not line.remark:
+            words = numbered.get(index, line.words)
+            _sort(state, line, words, terms)
+    return state.out
+
+
+def _numbered_rows(lines: Sequence[Laid], terms: Terms) -> Iterator[tuple[int, Written]]:
+    """The items of a numbered list that are rows: their numbers are the rows' if the first is."""
+    row_list = False
+    for index, line in enumerate(lines):
+        if line.number is None or not line.text:
+            continue
+        if LABEL.match(line.text) or isinstance(attempt(line.words), tuple):
+            row_list = row_list and line.number != 1
+            continue
+        bare = isinstance(attempt(terms.spelled(line.words), "row_alone"), tuple)
+        if line.number == 1:
+            row_list = bare
+        if bare and row_list:
+            spot = line.words.spot(0)
+            label = Written.at(f"Row {line.number}: ", spot.line, spot.column)
+            yield index, _before(label, line.words)
+
+
+def _before(label: Written, words: Written) -> Written:
+    from engine.pattern.text.written import joined
+
+    return joined([label, words], "")
+
+
+def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
+    text = words.text
+    labelled = bool(LABEL.match(text))
+    said = attempt(words)
+    if isinstance(said, tuple) and _as_it_stands(state, words, said):
+        _take(state, words, said)
+        return
+    head = None if labelled else headed(text, marked=line.heading)
+    if not state.begun and not labelled and not state.titled and _is_title(line, words, head):
+        state.titled = True
+        spot = words.spot(0)
+        _put(state, words, "heading", (Heading("title", spot, text.strip(" -–—:")),), "title")
+        return
+    if head and _heading(state, words, head, terms):
+        return
+    _content(state, words, terms, labelled=labelled)
+
+
+def _as_it_stands(state: _State, words: Written, said: tuple[Statement, ...]) -> bool:
+    """Whether a line is in the notation already, and means what it says there."""
+    if not said or not clean(said) or all(isinstance(s, Claim) for s in said):
+        return False
+    if isinstance(said[0], (Heading, Note, ForSizes, RowLine)):
+        return True
+    if not state.begun and isinstance(said[0], StepLine) and said[0].kind in {"weave in", "finish"}:
+        return False  # a title, or a heading above the materials
+    return len(sentences(words.text)) == 2
+
+
+def _take(state: _State, words: Written, said: tuple[Statement, ...]) -> None:
+    """Statements as they were read."""
+    for statement in said:
+        if isinstance(statement, Heading):
+            state.gauged = state.gauged or statement.kind == "gauge"
+            state.titled = state.titled or statement.kind == "title"
+            if statement.kind == "sizes":
+                state.sizes = statement.names
+            if statement.kind == "part":
+                state.part, state.section = statement.text, "work"
+        elif isinstance(statement, WORK):
+            state.begun = True
+            if state.section in _FRONT_MATTER or state.section == "front":
+                state.section = "work"
+    kind = next(name for type_, name in _KINDS if any(isinstance(s, type_) for s in said))
+    _put(state, words, kind, said, _label(words.text) if kind == "row" else "")
+
+
+def _is_title(line: Laid, words: Written, head: Headed | None) -> bool:
+    text = words.text
+    if (head and head.kind != "piece") or len(text) > _TITLE_AT_MOST or _NO_TITLE.match(text):
+        return False
+    if text[-1] in ".!?;," or ":" in text or speaks(text) or not any(c.isalpha() for c in text):
+        return False
+    if line.heading:
+        return True
+    return not isinstance(attempt(words), tuple) and not _CAST_ON.match(text)
+
+
+def _heading(state: _State, words: Written, head: Headed, terms: Terms) -> bool:
+    """Take a heading and what it says on its own line; False where the line is none after all."""
+    rest = words.cut(head.rest).strip()
+    spot = words.spot(0)
+    if head.kind == "piece" and rest.text:
+        found = pieces(rest, terms.spelled, bare=state.begun)
+        if not any(p.said for p in found):
+            return False
+    if head.kind == "piece":
+        state.section, state.part = "work", head.name
+        name = words.cut(0, head.rest).strip(" :.–—-")
+        _put(state, name, "heading", (Heading("section part", spot, head.name),), head.name)
+        if rest.text:
+            _content(state, rest, terms, labelled=bool(LABEL.match(rest.text)))
+        return True
+    if not rest.text or state.section not in {"work"} or not state.begun:
+        state.section = head.kind
+    if head.kind in {"work", "finishing"} and rest.text:
+        _put(state, words.cut(0, head.rest).strip(), "heading", (), head.name)
+        _content(state, rest, terms, labelled=bool(LABEL.match(rest.text)))
+        return True
+    if not rest.text:
+        said = (Heading("section part", spot, head.name),) if head.kind == "finishing" else ()
+        _put(state, words, "heading", said, head.name)
+        return True
+    _front_line(state, words, rest, head.kind)
+    return True
+
+
+def _front_line(state: _State, words: Written, rest: Written, kind: str) -> None:
+    """A line of materials, gauge, sizes or abbreviations."""
+    said: tuple[Statement, ...] = ()
+    why = ""
+    spot = words.spot(0)
+    if kind == "gauge" or (kind in {"materials", "notes", "front"} and not state.gauged):
+        said = _gauge(state, rest, spot)
+        if kind == "gauge" and not said:
+            why = "no stitches and rows over a length"
+    if kind == "sizes" and not state.sizes:
+        names = sizes_in(rest.text)
+        if names:
+            state.sizes = names
+            said = (Heading("sizes", spot, names=names),)
+    as_heading = bool(said) or kind in _FRONT_MATTER - {"notes"}
+    _put(state, words, "heading" if as_heading else "prose", said, kind, why=why)
+
+
+def _gauge(state: _State, rest: Written, spot: Spot) -> tuple[Statement, ...]:
+    found = tension_in(rest.text)
+    if found is None or state.gauged or found.rows is None:
+        return ()
+    state.gauged = True
+    over = found.over_cm
+    rows = found.rows * over / found.rows_over_cm
+    values = (found.loops, rows, over, 1.0)
+    return (Heading("gauge", spot, numbers=tuple(Number((v,), spot) for v in values)),)
+
+
+def _content(state: _State, words: Written, terms: Terms, *, labelled: bool) -> None:
+    """A line that is no heading."""
+    if not state.begun and _begins(words):
+        state.section = "work"
+    front = not state.begun or state.section in _FRONT_MATTER
+    if (
+        front
+        and not labelled
+        and state.section in _FRONT_MATTER
+        and (state.begun or not _begins(words))
+    ):
+        if state.section == "abbreviations" and definitions_in(words.text):
+            _put(state, words, "heading", (), "abbreviations")
+            return
+        _front_line(state, words, words, state.section)
+        return
+    found = pieces(words, terms.spelled, bare=state.begun)
+    if (
+        not state.begun
+        and not labelled
+        and not any(p.said for p in found)
+        and not any(works(p.words.text) for p in found)
+    ):
+        _front_line(state, words, words, "front")
+        return
+    for piece in found:
+        _piece(state, piece, labelled=labelled)
+
+
+def _begins(words: Written) -> bool:
+    """Whether the work begins with a line that stands below the materials, say."""
+    return bool(_CAST_ON.search(words.text)) and not re.search(
+        r"\b(?:i|we)\s+cast", words.text, re.I
+    )
+
+
+_KINDS: tuple[tuple[type, str], ...] = (
+    (RowLine, "row"),
+    (Even, "sentence"),
+    (Repeat, "sentence"),
+    (ShapeRows, "sentence"),
+    (StepLine, "step"),
+    (YarnLine, "step"),
+    (Claim, "step"),
+    (Heading, "heading"),
+    (ForSizes, "heading"),
+    (Note, "prose"),
+)
+
+
+def _piece(state: _State, piece: Piece, *, labelled: bool) -> None:
+    words = piece.words
+    if piece.said is None:
+        unread = works(words.text) or (labelled and bool(LABEL.match(words.text)))
+        spoken = state.section in _FRONT_MATTER and not labelled
+        if unread and not spoken:
+            _put(state, words, "unread", (), _label(words.text), problem=piece.problem)
+            return
+        said = (Talk(" ".join(words.text.split()), words.spot(0)),) if state.begun else ()
+        _put(state, words, "prose", said, why="it moves no loop")
+        return
+    if not piece.said:
+        return
+    _take(state, words, piece.said)
+
+
+def _label(text: str) -> str:
+    match = LABEL.match(text)
+    return match.group().strip(" :.)=–—-*([") if match else ""
+
+
+def _put(
+    state: _State,
+    words: Written,
+    kind: str,
+    said: tuple[Statement, ...] = (),
+    label: str = "",
+    *,
+    why: str = "",
+    problem: Exception | None = None,
+) -> None:
+    state.out.append(Sorted(words, kind, said, label, why, state.part, problem))

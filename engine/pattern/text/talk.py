@@ -1,0 +1,70 @@
+"""Tells talk from work: whether a sentence that the grammar does not read may move a loop.
+
+What may is never taken for talk: it is asked about. The words stand in `talk.toml`.
+"""
+
+import re
+import tomllib
+from functools import cache
+from importlib.resources import files
+
+_SHORT = 25
+"""Characters of a sentence that says no more than its verb."""
+
+
+@cache
+def _table() -> dict[str, re.Pattern[str]]:
+    """The lists of talk.toml, each as one expression."""
+    text = files("engine.pattern.text").joinpath("talk.toml").read_text(encoding="utf-8")
+    lists = tomllib.loads(text)
+    verb = lists.pop("verbs")
+    harmless = "|".join(lists.pop("harmless"))
+    lists["harmless"] = [
+        rf"^(?:and\s+|then\s+|now\s+|next,?\s+|finally,?\s+|,\s*|\(\s*)*(?:{harmless})\s*\)?[.!]*$"
+    ]
+    return {
+        name: re.compile("|".join(those).replace("{verb}", verb), re.I)
+        for name, those in lists.items()
+    }
+
+
+def _has(name: str, text: str) -> bool:
+    return bool(_table()[name].search(text))
+
+
+def harmless(text: str) -> bool:
+    """An instruction that moves no loop: needles, colours, seams, care, where a marker hangs."""
+    if not _has("harmless", text) or _has("stitch", text) or _has("gathered", text):
+        return False
+    return _has("forms", text) or not (_has("later", text) or _has("moves", text))
+
+
+def works(text: str) -> bool:
+    """Whether a sentence may be an instruction that moves loops."""
+    if harmless(text):
+        return False
+    commands = _has("imperative", text)
+    if _has("stitch", text):
+        return commands or not speaks(text)
+    if commands:
+        said = _has("anywhere", text) or any(c.isdigit() for c in text)
+        return said or len(text) < _SHORT or bool(_table()["alone"].match(text))
+    if speaks(text):
+        return False
+    if _has("told", text):
+        return _has("counted", text) and _has("command_inside", text)
+    return _has("later", text) or (_has("counted", text) and _has("anywhere", text))
+
+
+def aside(text: str) -> bool:
+    """What is said beside a row and cannot be one of its stitches."""
+    if _has("stitch", text):
+        return False
+    if harmless(text) or _has("named", text):
+        return True
+    return not works(text) and (speaks(text) or _has("told", text))
+
+
+def speaks(text: str) -> bool:
+    """Whether someone speaks of herself, or to the reader."""
+    return _has("voice", text)

@@ -1,0 +1,195 @@
+"""Lines that were broken by a page's width, put together again."""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from engine.pattern.text.clauses import attempt
+from engine.pattern.text.layout import Laid
+from engine.pattern.text.sections import headed
+from engine.pattern.text.written import joined
+
+_NUMBER = (
+    r"(?:\d+|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|"
+    r"fifteen|sixteen|seventeen|eighteen|nineteen|twenty)"
+)
+_ORDINAL = (
+    r"(?:\d+(?:st|nd|rd|th)|first|second|third|fourth|fifth|sixth|seventh|eighth|ninth|tenth|"
+    r"eleventh|twelfth)"
+)
+_ROW = r"(?:rows?|rnds?|rounds?|rds?|rws?|r(?=\s?\d))\.?"
+_SIDE = r"(?:RS|WS|right[ -]side|wrong[ -]side)"
+LABEL = re.compile(
+    rf"""(?:
+    (?:[a-z][\w'-]*\s+){{0,2}}{_ROW}\s*\#?{_NUMBER}(?:\s*(?:[-–—,&/+]|to|and|through)\s*
+        (?:{_ROW})?\s*\d+)*(?:\s*(?:,|&|and)\s*(?:all|every|each)\b[^:.;]{{0,40}})?
+        \s*(?:[(\[][^)\]\n]*[)\]]|,?\s*{_SIDE}\b)?\s*(?:[:)=.]|[-–—]+\s|(?=[*(\[]|[kp]\d|knit|purl|sl\s?1|k$|p$))
+    |{_ORDINAL}(?:\s*(?:[-–—,&]|to|and)\s*{_ORDINAL})*(?:\s*(?:&|and)\s*(?:every|all|each)\b[^:.;]{{0,30}})?
+        \s+{_ROW}(?!\w)
+    |(?:next|following|foll|last|final)\s+(?:\d+\s+|two\s+|three\s+|four\s+)?(?:{_SIDE}\s+)?{_ROW}\s*(?:[(\[][^)\]\n]*[)\]])?\s*(?:[:.=]|[-–—]+\s)
+    |(?:[a-z][\w'-]*[\s-]){{1,3}}(?:row|rnd|round)\s*(?:[(\[][^)\]\n]*[)\]]\s*)?(?:[:=]|[.]?[-–—]+\s)
+    |(?:all\s+|every\s+)?(?:{_SIDE}|odd|even)(?:[ -]*numbered)?\s*(?:rows?|rnds?|rounds?)?\s*:
+    |(?:row|rnd|round)\s*:
+    )""",
+    re.X | re.I,
+)
+"""The beginning of a line that says which row it is."""
+
+_DEFINED = re.compile(
+    r"[A-Za-z][\w/&+]{0,9}(?: [\w/&+]{1,6})?\s*(?:=|\s[–-]\s|:\s(?=[a-z]))"
+    r"(?!\s*\d+\s*(?:cm|in|sts))"
+)
+"""An abbreviation and what it means."""
+_HEADED = re.compile(r"[A-Z][A-Za-z'/&-]*(?: [A-Za-z'/&()0-9-]+){0,4}\s*:(?!\d)")
+_VERB = re.compile(
+    r"(?:cast|co\b|count|bind|bo\b|knit|purl|rep(?:eat)?\s+(?:rows?|rnds?|rounds?|these|last|the)|work|"
+    r"cont(?:inue)?\b|join|change|switch|break|cut|weave|sew|place|pm\b|shape|next|dec\b|inc\b|"
+    r"decrease|increase|pick|using|with|turn|slip|fasten|leave|divide|begin|start|then\b|k\b|p\b|"
+    r"you|i\b|this|these|for\b|when|if\b|\d+\.?\s)",
+    re.I,
+)
+_OPEN_WORD = re.compile(
+    r"(?:^|[\s(*\[])(?:and|or|to|from|last|rep|repeat|of|the|with|until|till|an?|in|on|at|next|for|"
+    r"every|each|by|into|then|as|than|through|within|same|both|using|work|cast|bind|pick|up|"
+    r"between|your|this|these|their|is|are|rem|foll|k|p|sl|st|&|\+)$",
+    re.I,
+)
+_UNIT = re.compile(r"\d\s*(?:in|k|p)$", re.I)
+"""An inch, or the stitch of `1 k`, which is no preposition."""
+_ABBREVIATED = re.compile(
+    r"(?:^|[\s(*\[,])(?:sts?|beg|rep|tog|ins?|cms?|k|p|sl|alt|foll|rem|rnds?|patt?|cont|dec|inc|no|"
+    r"nos|approx|fwd|wl|tbl|meas|mm|oz|gm|grm|e\.g|i\.e|inc|vs|dia|circ)\.$",
+    re.I,
+)
+_STITCHES = re.compile(
+    r"[\s*(\[]*(?:[kp]\s?\.?\s?\d|[kp]\d?tog|ssk|ssp|sk2?p|yo\b|yfwd|yrn|m1|kfb|pfb|sl\s?\d|psso|c\d|"
+    r"[kp]\s*[,;]|pm\b|sm\b|\*)",
+    re.I,
+)
+_STARRED_REPEAT = re.compile(
+    r"[\s*]*rep(?:eat)?\.?\s+(?:from\b|\*|between|to\s|[^.]{0,15}\*)", re.I
+)
+_CLOSED = re.compile(r"[.!?:][\"')\]*]*$")
+_KNOWN_HALVES = re.compile(
+    r"(?:gar.?ter|stitch|pat.?tern|begin|remain|repeat|nee.?dle|meas.?ure|stock|marker|pur[cl]|"
+    r"knitt?|follow|contin|decreas|increas|together|alter|row|round|between|number|loop|edge)",
+    re.I,
+)
+
+
+def unwrapped(lines: Sequence[Laid]) -> list[Laid]:
+    """The lines with those that go on put together; empty ones end a paragraph."""
+    width = _width(lines)
+    out: list[Laid] = []
+    for line in lines:
+        if not line.text:
+            out.append(line)
+            continue
+        back = len(out) - 1
+        gap = False
+        while back >= 0 and not out[back].text and len(out) - back <= 2:
+            back -= 1
+            gap = True
+        if back >= 0 and out[back].text and _goes_on(out[back], line, width, gap=gap):
+            out[back:] = [_together(out[back], line)]
+        else:
+            out.append(line)
+    return out
+
+
+def paragraphs(lines: Sequence[Laid]) -> Iterator[tuple[Laid, bool]]:
+    """The lines that are not empty, each with whether an empty one stands before it."""
+    gap = True
+    for line in lines:
+        if line.text:
+            yield line, gap
+        gap = not line.text
+
+
+def _width(lines: Sequence[Laid]) -> int:
+    """Where the page breaks its lines; 0 where nothing tells that it does."""
+    lengths = sorted(len(line.text) for line in lines if line.text)
+    if len(lengths) < 6:
+        return 0
+    longest = lengths[-1]
+    if longest > 140:
+        return 0
+    near = sum(1 for n in lengths if n >= 0.85 * longest)
+    return longest if near >= max(3, len(lengths) // 8) else 0
+
+
+def _depth(text: str) -> int:
+    return sum((c in "([{") - (c in ")]}") for c in text)
+
+
+def _goes_on(before: Laid, line: Laid, width: int, *, gap: bool) -> bool:
+    if before.remark or line.remark or before.heading or line.heading or line.bullet:
+        return False
+    one, two = before.text, line.text
+    if _DEFINED.match(two) or (not line.indented and _stands_alone(one)):
+        return False
+    open_end = _open(one)
+    if LABEL.match(two) and not (open_end and re.match(r"rows?\b", two) and _open_verb(one)):
+        return False
+    if gap:
+        return open_end and (two[0].islower() or two[0] in ")],;") and not LABEL.match(one[-1:])
+    if line.indented and not (_HEADED.match(two) and not open_end):
+        return True
+    if (_STARRED_REPEAT.match(two) and "*" in one) or two[0] in ")],;.":
+        return True
+    if open_end:
+        return not (_HEADED.match(two) and one.endswith(","))
+    if _HEADED.match(two) or (two[0].isupper() and headed(two)):
+        return False
+    closed = bool(_CLOSED.search(one)) and not (
+        _ABBREVIATED.search(one) and (two[0].islower() or two[0].isdigit())
+    )
+    long = bool(width) and len(one) - one.rfind("\n") >= 0.8 * width
+    labelled = bool(LABEL.match(one))
+    if two[0].islower():
+        if _STITCHES.match(two) and labelled:
+            return not closed or long
+        if not _VERB.match(two):
+            return not closed
+        return long and not closed
+    if closed or _VERB.match(two):
+        return False
+    if labelled and _STITCHES.match(two):
+        return True
+    return long and not _says_something(line)
+
+
+def _stands_alone(text: str) -> bool:
+    """Whether a line is a heading and nothing else."""
+    head = headed(text)
+    return head is not None and head.rest == len(text)
+
+
+def _says_something(line: Laid) -> bool:
+    """Whether a line is a statement of its own."""
+    said = attempt(line.words)
+    return isinstance(said, tuple) and bool(said)
+
+
+def _open(text: str) -> bool:
+    """Whether it cannot end here: a comma, an open bracket, half a word, a lone 'to'."""
+    return (
+        text[-1] in ",;&+/(["
+        or (text[-1] == "-" and text[-2:-1].isalpha())
+        or (0 < _depth(text) <= 2 and len(text) < 2_000)
+        or bool(_OPEN_WORD.search(text) and not _UNIT.search(text))
+    )
+
+
+def _open_verb(text: str) -> bool:
+    return bool(re.search(r"(?:rep(?:eat)?|work|as|of|and|through)\.?$", text, re.I))
+
+
+def _together(before: Laid, line: Laid) -> Laid:
+    one, two = before.words, line.words
+    if one.text[-1] == "-" and one.text[-2:-1].isalpha() and two.text[0].islower():
+        half = re.findall(r"[A-Za-z]+", one.text)[-1] + re.match(r"[a-z]*", two.text).group()  # type: ignore[union-attr]
+        if _KNOWN_HALVES.match(half):
+            return replace(before, words=joined([one.cut(0, len(one.text) - 1), two], ""))
+        return replace(before, words=joined([one, two], ""))
+    return replace(before, words=joined([one, two]))
