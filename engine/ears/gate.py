@@ -9,6 +9,9 @@ voice's power at its likeliest (Sohn, Kim and Sung, "A statistical model-based v
 detection", IEEE Signal Processing Letters 6(1), 1999; from memory): for a band whose power is g
 times the room's, g - ln g - 1. It is averaged over the bands and over the last frames, because one
 frame of noise often stands out and four hardly ever do.
+
+What stands out need not be near: music and a television do as well, and go on and on. So a frame
+is voiced only while the level of the last moments is beyond what the background itself reaches.
 """
 
 from __future__ import annotations
@@ -61,6 +64,18 @@ _SHORT_FRAMES = 150
 _LONG_PIECES = 80
 """Eight seconds: nobody speaks to a counter for that long, so a sound that does is the room's."""
 
+_FALLS_DB = 0.6
+"""How fast a level that was reached is forgotten, dB a frame: soft sounds in a word hold on."""
+_NEAR_DB = (1.5, 5.0)
+"""Beyond the background by so much is near, dB: in a steady room, in a restless one."""
+_NEAR_RESTLESS = 1.4
+"""How the first grows towards the second, for each dB by which a room moves more than steady."""
+_BACKGROUND_FRAMES = 500
+"""Ten seconds of what was not near tell how loud the background gets."""
+_BACKGROUND_SHARE = 0.95
+_UNBROKEN_FRAMES = 500
+"""Nearness that goes on for ten seconds is background."""
+
 
 class Frame(Frozen):
     """What the gate says of one frame."""
@@ -92,6 +107,10 @@ class Gate:
         self._hot = 0
         self._open = False
         self._spread = 2.0
+        self._reached = -120.0
+        self._near_frames = 0
+        self._far: deque[float] = deque(maxlen=_BACKGROUND_FRAMES)
+        self._background = -120.0
 
     @property
     def spread_db(self) -> float:
@@ -121,6 +140,7 @@ class Gate:
                 levels = np.array(self._levels)
                 # The short one, too: what stopped three seconds ago makes no room restless.
                 self._spread = min(_spread(levels), _spread(levels[-_SHORT_FRAMES:]))
+        near = self._near(level)
         loud = fmean(self._ratios) > self._threshold() and level > _FAINT_DB
         self._hot = min(self._hot + 1, 4) if loud else max(self._hot - 1, 0)
         if loud and self._steady():
@@ -129,7 +149,22 @@ class Gate:
             loud, self._hot = False, 0
         self._open = self._hot >= 2 or (self._open and self._hot > 0)
         self._learn(bands, loud)
-        return Frame(voiced=loud and self._open, level_db=level, room_db=self._room_db())
+        voiced = loud and self._open and near
+        return Frame(voiced=voiced, level_db=level, room_db=self._room_db())
+
+    def _near(self, level: float) -> bool:
+        """Whether the last moments were louder than the background gets."""
+        self._reached = max(level, self._reached - _FALLS_DB)
+        least, most = _NEAR_DB
+        moves = max(0.0, self._spread - _STEADY_ROOM_DB)
+        beyond = min(most, least + _NEAR_RESTLESS * moves)
+        near = self._reached > self._background + beyond
+        self._near_frames = self._near_frames + 1 if near else 0
+        if not near or self._near_frames > _UNBROKEN_FRAMES:
+            self._far.append(self._reached)
+            if len(self._far) % _PIECE_FRAMES == 0:
+                self._background = float(np.quantile(np.array(self._far), _BACKGROUND_SHARE))
+        return near
 
     def _threshold(self) -> float:
         moves = max(0.0, self._spread - _STEADY_ROOM_DB)

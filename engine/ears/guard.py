@@ -28,7 +28,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from enum import StrEnum
 
-from engine.words.phrases import UNKNOWN, Reading, phones
+from engine.words.phrases import UNKNOWN, Reading
 from models.command import Action, Command, Context, Situation
 from models.frozen import Frozen
 
@@ -50,7 +50,7 @@ class Bounds(Frozen):
     quiet_before_s: float
     """Quiet before an utterance that follows a taken command, or nothing."""
     after_talk_s: float
-    """Quiet before one that follows other talk."""
+    """Quiet before one that follows a sentence of other talk; up to three times that after more."""
     margin_db: float
     """Louder than the room by this, in a room that is perfectly even."""
     confidence: float
@@ -90,43 +90,43 @@ def _value(command: Command | None) -> float | None:
 
 
 def _beyond_twelve(command: Command | None) -> bool:
-    """Whether a number has a teen or a ten in it: from thirteen on, one soft syllable tells one
-    number from another. To twelve each has a sound of its own.
+    """Whether it is a number that one soft syllable tells from another: any from thirteen on, but
+    for whole hundreds. To twelve each has a sound of its own.
     """
     value = _value(command)
-    return value is not None and int(value) % 100 > 12
+    return value is not None and int(value) > 12 and int(value) % 100 != 0
 
 
 BOUNDS = {
     Sensitivity.CAREFUL: Bounds(
         quiet_before_s=0.5,
-        after_talk_s=2.0,
+        after_talk_s=1.0,
         margin_db=9.0,
         confidence=0.85,
         number_confidence=0.99,
         number_margin_db=13.0,
-        phone_s=0.06,
-        hurried_s=0.05,
+        phone_s=0.045,
+        hurried_s=0.035,
     ),
     Sensitivity.EVEN: Bounds(
-        quiet_before_s=0.3,
-        after_talk_s=1.2,
+        quiet_before_s=0.2,
+        after_talk_s=0.4,
         margin_db=6.0,
         confidence=0.8,
         number_confidence=0.99,
         number_margin_db=10.0,
-        phone_s=0.055,
-        hurried_s=0.045,
+        phone_s=0.04,
+        hurried_s=0.03,
     ),
     Sensitivity.EAGER: Bounds(
-        quiet_before_s=0.2,
-        after_talk_s=0.6,
+        quiet_before_s=0.15,
+        after_talk_s=0.25,
         margin_db=3.0,
         confidence=0.5,
         number_confidence=0.9,
         number_margin_db=7.0,
-        phone_s=0.04,
-        hurried_s=0.03,
+        phone_s=0.035,
+        hurried_s=0.025,
     ),
 }
 """Chosen on the tuning voices of the hearing bench. Nearly all that was taken wrong there, in any
@@ -141,6 +141,14 @@ _RESTLESS = 1.5
 _TALK_DB = 1.6
 """A room whose level moves by more than this has other people's talk in it: six voices at once move
 it by 2 to 3, steady noise by less than 1."""
+TALK_COUNTS_S = 1.5
+"""Seconds of remembered talk from which people are talking."""
+_SENTENCE_S = 3.0
+"""Talk of so many seconds wants no longer a quiet than the least that counts."""
+_MORE_TALK = 1.1
+"""How the quiet grows with each second beyond, as a share of that."""
+_MOST_TALK = 3.0
+"""However much was talked, no more than this times that quiet is asked for."""
 _SOFTER_DB = 15.0
 """Softer than the maker's own commands by more than this is somebody else, or far away."""
 _FAR_TOO_QUICK = 0.5
@@ -157,8 +165,10 @@ class Evidence(Frozen):
     """The recogniser's running answer equalled its last one."""
     quiet_before_s: float
     """Quiet between the last voice heard and this utterance."""
-    after_talk: bool
-    """Talk that was no command went before, and not long ago."""
+    talk_s: float = 0.0
+    """Seconds of talk that was no command and went before, as far as it is remembered."""
+    phones: int
+    """How many phones the text has."""
     voiced_s: float
     """From the first voiced frame to the last."""
     hurried_s: float | None = None
@@ -231,11 +241,21 @@ def _no_phrase(evidence: Evidence) -> str:
 
 
 def _not_alone(evidence: Evidence, bounds: Bounds) -> str:
-    if evidence.after_talk and evidence.quiet_before_s < bounds.after_talk_s:
+    if evidence.quiet_before_s < _quiet_after_talk_s(evidence.talk_s, bounds):
         return "it came in the middle of talk"
     if evidence.quiet_before_s < bounds.quiet_before_s:
         return "no quiet before it"
     return ""
+
+
+def _quiet_after_talk_s(talk_s: float, bounds: Bounds) -> float:
+    """The quiet that a command after so much talk needs: a sentence of her own is soon over, people
+    who talk to each other pause longer.
+    """
+    if talk_s < TALK_COUNTS_S:
+        return 0.0
+    more = max(0.0, talk_s - _SENTENCE_S) * _MORE_TALK
+    return bounds.after_talk_s * min(1.0 + more, _MOST_TALK)
 
 
 def _unsteady(evidence: Evidence) -> str:
@@ -243,7 +263,7 @@ def _unsteady(evidence: Evidence) -> str:
 
 
 def _wrong_length(evidence: Evidence, bounds: Bounds) -> str:
-    sounds = phones(evidence.text)
+    sounds = evidence.phones
     if evidence.voiced_s < sounds * bounds.phone_s:
         return "too short for those words"
     if evidence.voiced_s > 0.4 + sounds * _LONGEST_PHONE_S:

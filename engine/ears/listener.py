@@ -24,8 +24,17 @@ import numpy as np
 
 from engine.ears.decoding import Answer, Cleaner, Decoder, TimedWord
 from engine.ears.gate import FRAME, FRAME_S, Frame, Gate
-from engine.ears.guard import Bounds, Evidence, Outcome, Sensitivity, among_talk, clear_db, judge
-from engine.words.phrases import Reading, phones, phrase_book
+from engine.ears.guard import (
+    TALK_COUNTS_S,
+    Bounds,
+    Evidence,
+    Outcome,
+    Sensitivity,
+    among_talk,
+    clear_db,
+    judge,
+)
+from engine.words.phrases import Reading, phrase_book
 from models.command import Context, Heard, Situation
 
 _BYTES = FRAME * 2
@@ -58,16 +67,18 @@ class Timing:
     "ninety" stops at nine for a while, and "one hundred twelve" at its hundred."""
     hold_last = 0.5
     """Quiet after anything else; also how long a decision is watched."""
+    hold_talk = 0.9
+    """How long a decision is watched after talk: a phrase among sentences is part of them."""
     steady = 0.06
     """The running answer must have stood this long."""
+    parts = 0.2
+    """Quiet that parts a word from what was no word before it: an "um", a cough."""
     resumed = 0.16
     """Voice after a decision, from which the speaker was still talking."""
     longest = 6.0
     """An utterance beyond this is talk; it is not decoded further."""
     talk_fades = 6.0
     """Seconds in which the memory of talk falls to a third."""
-    talk_counts = 1.5
-    """Seconds of remembered talk from which people are talking."""
     call_lasts = 6.0
     """How long the attention word, said alone, keeps the ears open."""
 
@@ -215,7 +226,7 @@ class Listener:
         start = self.now_s - FRAME_S
         context = self._situation().context
         self._utterance = _Utterance(start, start - self._last_voice, frame.room_db, context)
-        self._utterance.after_talk = self._talk >= Timing.talk_counts
+        self._utterance.talk_s = self._talk
         voice_db = self._own_level_db or _USUAL_VOICE_DB
         if voice_db - frame.room_db < _NOISY_DB:
             self._utterance.drowned = True
@@ -248,6 +259,13 @@ class Listener:
 
     def _hear(self, pcm: bytes, frame: Frame) -> list[Heard]:
         now = self._utterance
+        if frame.voiced and self._parted():
+            self._talk += now.end_s - now.start_s
+            self._decoder.finish()
+            kept = round(Timing.before / FRAME_S)
+            self._before.extend(now.sound[-kept:])
+            self._begin(pcm, frame)
+            return []
         now.sound.append(pcm)
         if frame.voiced:
             now.voice(self.now_s, frame)
@@ -257,6 +275,15 @@ class Listener:
         if self.now_s - now.end_s >= self._wait():
             return self._decide()
         return []
+
+    def _parted(self) -> bool:
+        """Whether what begins now stands apart from unknown sounds before it."""
+        now = self._utterance
+        gap = self.now_s - FRAME_S - now.end_s
+        if gap < Timing.parts or now.resumed_once:
+            return False
+        reading = self._read(now.partial)[0]
+        return not now.partial or (reading.command is None and not reading.may_go_on)
 
     def _wait(self) -> float:
         """How much quiet this utterance needs before it is decided, seconds."""
@@ -324,9 +351,10 @@ class Listener:
             reading=reading,
             agreed=running == text,
             quiet_before_s=now.quiet_before_s,
-            after_talk=now.after_talk,
+            talk_s=now.talk_s,
+            phones=self._book.phones(text),
             voiced_s=now.end_s - now.start_s,
-            hurried_s=_hurried_s(hypothesis.words),
+            hurried_s=self._hurried_s(hypothesis.words),
             level_db=now.level_db,
             room_db=now.room_db,
             room_spread_db=self._gate.spread_db,
@@ -351,9 +379,17 @@ class Listener:
             self._taken = heard
             if earlier and earlier.command == heard.command:
                 return []
-        else:
+        elif reading.command is None:
+            # A command that was refused is a try, not talk: the next one is no less welcome.
             self._talk += now.end_s - now.start_s
         return [*self._withdrawal(earlier), heard]
+
+    def _hurried_s(self, words: Sequence[TimedWord]) -> float | None:
+        """Time per phone of the quickest word, but for the shortest ones."""
+        told = [(w.end_s - w.start_s, self._book.phones(w.word)) for w in words]
+        return min(
+            (lasted / count for lasted, count in told if count > _SHORT_PHONES), default=None
+        )
 
     def _withdrawal(self, earlier: Heard | None) -> list[Heard]:
         if earlier is None:
@@ -379,15 +415,19 @@ class Listener:
             now.heard_again_s = self.now_s
         if now.resumed * FRAME_S >= Timing.resumed:
             self._hear_anew()
-        elif self.now_s - max(now.end_s, now.heard_again_s) >= Timing.hold_last:
+        elif self.now_s - max(now.end_s, now.heard_again_s) >= self._watched():
             self._to_quiet()
         return []
+
+    def _watched(self) -> float:
+        """How much quiet ends the watch over a decision, seconds: after talk it may go on."""
+        return Timing.hold_talk if self._utterance.after_talk else Timing.hold_last
 
     def _hear_anew(self) -> None:
         now = self._utterance
         self._state = _State.HEARING
         now.end_s = now.heard_again_s
-        now.resumed = 0
+        now.resumed, now.resumed_once = 0, True
         self._decode_anew()
 
     def _give_up(self) -> list[Heard]:
@@ -403,12 +443,6 @@ class Listener:
         self._taken = None
 
 
-def _hurried_s(words: Sequence[TimedWord]) -> float | None:
-    """Time per phone of the quickest word, but for the shortest ones."""
-    told = [(w.end_s - w.start_s, phones(w.word)) for w in words]
-    return min((lasted / count for lasted, count in told if count > _SHORT_PHONES), default=None)
-
-
 class _Utterance:
     """What is known of the utterance now going on."""
 
@@ -420,7 +454,7 @@ class _Utterance:
         self.quiet_before_s = quiet_before_s
         self.room_db = room_db
         self.context = context
-        self.after_talk = False
+        self.talk_s = 0.0
         self.cleaner: Cleaner | None = None
         self.drowned = False
         self.room = b""
@@ -428,8 +462,14 @@ class _Utterance:
         self.partial = ""
         self.partial_since = start_s
         self.resumed = 0
+        self.resumed_once = False
         self.heard_again_s = start_s
         self._levels: list[float] = []
+
+    @property
+    def after_talk(self) -> bool:
+        """Whether people were talking before."""
+        return self.talk_s >= TALK_COUNTS_S
 
     def voice(self, end_s: float, frame: Frame) -> None:
         """One more voiced frame, which ends at `end_s`."""

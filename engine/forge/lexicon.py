@@ -15,6 +15,9 @@ FREQUENT = 5000
 """Decoys are looked for among this many of the commonest words."""
 VERY_FREQUENT = 150
 """These are decoys however they sound."""
+_WEAK = 30
+_LONG = 5
+_MOST_NEAR = 14
 _SHORT = 4
 """A command of up to so many phones has decoys one phone away, a longer one two."""
 
@@ -45,7 +48,7 @@ def decoys(dictionary: Dictionary, commands: set[str], alone: set[str]) -> set[s
         for word in top_n_list("en", FREQUENT)
         if word in dictionary
         and any(
-            0 < _distance(said, target) <= (1 if len(target) <= _SHORT else 2)
+            0 < distance(said, target) <= (1 if len(target) <= _SHORT else 2)
             for said in dictionary[word]
             for command in alone
             for target in dictionary[command]
@@ -59,7 +62,34 @@ def decoys(dictionary: Dictionary, commands: set[str], alone: set[str]) -> set[s
     }
 
 
-def _distance(a: tuple[str, ...], b: tuple[str, ...]) -> int:
+def near(dictionary: Dictionary, words: set[str], commands: set[str]) -> dict[str, list[str]]:
+    """For each of `words` the common words one phone away (two from long ones) that could be said
+    in its place, the commonest first. None has the sound of a command word, of `commands`.
+
+    The commonest words of all have none: "at" is hardly said, and "an" in its place means the same.
+    """
+    taken = {said for word in commands for said in dictionary[word]}
+    common = [
+        other
+        for other in top_n_list("en", FREQUENT)
+        if other in dictionary and other not in commands and taken.isdisjoint(dictionary[other])
+    ]
+    weak = set(top_n_list("en", _WEAK))
+    found: dict[str, list[str]] = {}
+    for word in sorted(words - weak):
+        own = dictionary[word]
+        reach = 1 if max(map(len, own)) <= _LONG else 2
+        close = [
+            other
+            for other in common
+            if not (word.startswith(other) or other.startswith(word))
+            and any(0 < distance(a, b) <= reach for a in own for b in dictionary[other])
+        ]
+        found[word] = close[:_MOST_NEAR]
+    return found
+
+
+def distance(a: tuple[str, ...], b: tuple[str, ...]) -> int:
     """The edit distance between two phone sequences, 3 standing for anything beyond 2."""
     if abs(len(a) - len(b)) > 2:
         return 3

@@ -69,6 +69,7 @@ class PhraseBook:
             for line in words(language)
             for phrase in line.phrases
         )
+        self._phones = {str(word): int(str(n)) for word, n in data.get("phones", {}).items()}
         known = {word for _, pattern in self._patterns for word in pattern}
         self._endings = {
             word: tuple(
@@ -101,6 +102,10 @@ class PhraseBook:
                 if place == len(said)
             ]
         return Reading(command=found[0] if found else None, may_go_on=source.ran_out, spoiled=False)
+
+    def phones(self, text: str) -> int:
+        """How many phones a text has at least: by the language's own count, or its spelling."""
+        return max(1, sum(self._phones.get(word, phones(word)) for word in text.lower().split()))
 
     def other_endings(self, word: str) -> tuple[str, ...]:
         """The words of the phrases that are `word` with an ending more, or less: "row", "rows"."""

@@ -12,7 +12,7 @@ def evidence(text="row done", **changes):
         "reading": phrase_book().read(text, changes.pop("context", Context.ROW)),
         "agreed": True,
         "quiet_before_s": 3.0,
-        "after_talk": False,
+        "phones": phrase_book().phones(text),
         "voiced_s": 0.7,
         "level_db": -25.0,
         "room_db": -55.0,
@@ -34,7 +34,7 @@ def test_a_plain_command_is_taken():
         ({"text": "[unk] row done"}, "other words stood around it"),
         ({"text": "row"}, "not a whole phrase"),
         ({"quiet_before_s": 0.1}, "no quiet before it"),
-        ({"after_talk": True, "quiet_before_s": 0.8}, "it came in the middle of talk"),
+        ({"talk_s": 4.0, "quiet_before_s": 0.7}, "it came in the middle of talk"),
         ({"agreed": False}, "heard one thing, then another"),
         ({"voiced_s": 0.1}, "too short for those words"),
         ({"voiced_s": 4.0}, "too long for those words"),
@@ -78,9 +78,12 @@ def test_in_a_loud_room_a_number_beyond_twelve_is_asked_back():
     assert judge(number, open_question).outcome is Outcome.REFUSED
     answer = evidence("forty", context=Context.NUMBER, **loud)
     assert judge(answer, Situation(context=Context.NUMBER)).outcome is Outcome.TAKEN
-    for plain in ("seven", "twelve", "one hundred twelve"):
+    for plain in ("seven", "twelve", "one hundred"):
         sure = evidence(f"dropped loop at {plain}", level_db=-45.0, room_db=-54.0, voiced_s=1.5)
         assert judge(sure, Situation()).outcome is Outcome.TAKEN
+    for beyond in ("thirteen", "one hundred twelve", "one hundred one"):
+        told = evidence(f"dropped loop at {beyond}", level_db=-45.0, room_db=-54.0, voiced_s=1.5)
+        assert judge(told, Situation()).outcome is Outcome.ASK
     nearer = evidence("dropped loop at forty", level_db=-42.0, room_db=-54.0, voiced_s=0.9)
     assert judge(nearer, Situation()).outcome is Outcome.TAKEN
 
@@ -112,9 +115,7 @@ def test_open_ears_are_not_opened():
 
 
 def test_after_talk_a_longer_quiet_is_enough():
-    assert (
-        judge(evidence(after_talk=True, quiet_before_s=2.5), Situation()).outcome is Outcome.TAKEN
-    )
+    assert judge(evidence(talk_s=9.0, quiet_before_s=1.25), Situation()).outcome is Outcome.TAKEN
 
 
 def test_yes_is_taken_when_something_was_asked():

@@ -82,7 +82,31 @@ def test_a_click_after_a_command_does_not_withdraw_it():
 def test_a_command_inside_talk_is_not_taken():
     talk = "hum hum hum hum hum"
     heard = hear(scene(1, say(talk), 0.3, say(talk), 0.6, say("row done"), 0.6, say(talk), 1))
-    assert taken(heard) == []
+    assert [h.withdrawn for h in heard if h.taken or h.withdrawn] == [False, True]
+
+
+def test_after_a_sentence_of_her_own_a_command_is_taken():
+    heard = hear(scene(1, say("hum " * 7), 0.5, say("row done"), 1.5))
+    assert taken(heard) == [(Action.ADVANCE, None)]
+
+
+@pytest.mark.parametrize("gap", [0.25, 0.4])
+def test_an_um_before_a_command_costs_nothing(gap):
+    heard = hear(scene(1.5, say("hum"), gap, say("row done"), 1.5))
+    assert taken(heard) == [(Action.ADVANCE, None)]
+
+
+def test_what_follows_a_word_at_once_is_no_command():
+    assert taken(hear(scene(1.5, say("hum"), 0.08, say("row done"), 1.5))) == []
+
+
+def test_after_refused_tries_the_next_is_no_less_welcome():
+    tries = [say("row done"), 0.6] * 4
+    decoder = ToneDecoder(confidence=0.3)
+    listener = Listener(decoder)
+    assert [h.reason for h in listener.feed(scene(1.5, *tries))] == ["not sure enough"] * 4
+    decoder.confidence = 1.0
+    assert taken(listener.feed(scene(say("row done"), 1))) == [(Action.ADVANCE, None)]
 
 
 def test_after_talk_has_died_away_commands_count_again():

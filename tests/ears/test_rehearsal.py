@@ -91,7 +91,7 @@ def test_a_mistake_makes_both_unsafe_and_is_kept_out():
         reading=phrase_book().read("repaired"),
         agreed=True,
         quiet_before_s=5,
-        after_talk=False,
+        phones=6,
         voiced_s=0.8,
         level_db=-20,
         room_db=-60,

@@ -26,6 +26,8 @@ def main():
     parser = argparse.ArgumentParser(prog="python -m tests.bench.hearing")
     parser.add_argument("--part", choices=("tune", "report"), default="report")
     parser.add_argument("--quick", action="store_true")
+    parser.add_argument("--lived", action="store_true", help="the conditions of a lived-in room")
+    parser.add_argument("--count", type=int, default=12, help="commands for each of their voices")
     parser.add_argument("--only", help="keep the conditions that hold these letters")
     parser.add_argument("--subjects", default="ears,vosk,pocketsphinx")
     parser.add_argument("--model", help="a Vosk model folder in place of the starter")
@@ -42,6 +44,8 @@ def main():
         "part": chosen.part,
         "quick": chosen.quick,
         "only": chosen.only,
+        "lived": chosen.lived,
+        "count": chosen.count,
         "model": chosen.model,
     }
     print(

@@ -45,7 +45,13 @@ def measure(job):
     idle = (time.process_time() - cpu) / 60
     scores = defaultdict(Score)
     by_voice = defaultdict(Score)
-    for stream in corpus.build(options["part"], options["quick"], options["only"]):
+    if options["lived"]:
+        from tests.bench.hearing import lived
+
+        streams = lived.build(options["part"], options["count"], options["only"])
+    else:
+        streams = corpus.build(options["part"], options["quick"], options["only"])
+    for stream in streams:
         cpu = time.process_time()
         known = len(getattr(subject, "refusals", ()))
         moves = subject.hear(stream)

