@@ -7,17 +7,43 @@ from pydantic import Field, TypeAdapter
 from models.frozen import Frozen
 from models.text import Words
 
+LATEST = 32_503_680_000.0
+"""The beginning of the year 3000 in POSIX seconds: no clock shows more, and no calendar fails."""
+MOST = 1_000_000
+"""Steps, rows, loops or lengths beyond this are no garment's."""
+
+Moment = Annotated[float, Field(ge=0, le=LATEST, allow_inf_nan=False)]
+"""POSIX seconds."""
+Number = Annotated[int, Field(ge=0, le=MOST)]
+StepNumber = Annotated[int, Field(ge=1, le=MOST)]
+Signed = Annotated[int, Field(ge=-MOST, le=MOST)]
+"""An ease may be below nothing."""
+Length = Annotated[float, Field(ge=-MOST, le=MOST, allow_inf_nan=False)]
+"""Centimetres; an ease may be below nothing."""
+Positive = Annotated[float, Field(gt=0, le=MOST, allow_inf_nan=False)]
+
 
 class _Event(Frozen):
-    at: float
+    at: Moment
+
+
+class _Planned(_Event):
+    tail: Words | None = None
+    """What is to be worked from now on, and by which edition of the design, in its kept form
+    (`engine.plan.written`). None in journals of the first release only; they are given one
+    when they are opened (`engine.keep.moving`)."""
 
 
 class Advanced(_Event):
     """The step was done."""
 
     kind: Literal["advance"] = "advance"
-    step: int
+    step: StepNumber
     """Number of the step that is now done."""
+    part: Words = ""
+    """The part that was shown; empty in journals of the first release."""
+    row: Number | None = None
+    """The row of that part that was shown, where the step was one."""
 
 
 class Undone(_Event):
@@ -30,22 +56,22 @@ class Dropped(_Event):
     """A dropped or missed loop was marked in the row in work."""
 
     kind: Literal["dropped loop"] = "dropped loop"
-    step: int
-    loop: int | None = None
+    step: StepNumber
+    loop: Number | None = None
 
 
 class Repaired(_Event):
     """A mark was mended."""
 
     kind: Literal["repaired"] = "repaired"
-    mark: int
+    mark: Number
 
 
 class Accepted(_Event):
     """A mark was left as it is."""
 
     kind: Literal["accepted"] = "accepted"
-    mark: int
+    mark: Number
     how: Words = ""
     """What was done with it, where it was not left alone: tied down."""
 
@@ -54,28 +80,28 @@ class RippedBack(_Event):
     """The work was undone to the beginning of a step."""
 
     kind: Literal["rip back"] = "rip back"
-    to_step: int
+    to_step: StepNumber
 
 
-class Measured(_Event):
+class Measured(_Planned):
     """The tape was laid on; the rows of the part follow from it."""
 
     kind: Literal["measured"] = "measured"
-    step: int
-    cm: float
+    step: StepNumber
+    cm: Positive
     lead: Words
     """The part whose rows it decides."""
-    rows: int
+    rows: Number
     """Rows of that part from now on."""
     done: bool = False
     """The length is reached and the measuring step is past."""
     too_long: bool = False
     """More is worked than the length wants."""
-    rows_per_10cm: float | None = None
+    rows_per_10cm: Positive | None = None
     """The hands' true row gauge, where what is still to come is planned by it."""
-    kept: dict[Words, int] = {}
+    kept: dict[Words, Number] = {}
     """Rows of other parts that the worked steps have decided, by leading part."""
-    counts: dict[Words, int] = {}
+    counts: dict[Words, Signed] = {}
     """Counts that the worked steps have decided."""
 
 
@@ -83,44 +109,48 @@ class FitVerdict(_Event):
     """What the fit check said."""
 
     kind: Literal["fit verdict"] = "fit verdict"
-    step: int
+    step: StepNumber
     verdict: Literal["fits", "too tight", "too loose", "too short"]
 
 
-class MoreRows(_Event):
+class MoreRows(_Planned):
     """The part gets more rows than were planned."""
 
     kind: Literal["more rows"] = "more rows"
     lead: Words
-    rows: int
+    rows: Number
     """Rows of that part from now on."""
 
 
-class Replanned(_Event):
+class Replanned(_Planned):
     """What is not yet worked was planned anew."""
 
     kind: Literal["replanned"] = "replanned"
     why: Words
-    gauge: tuple[float, float] | None = None
+    gauge: tuple[Positive, Positive] | None = None
     """Loops and rows per 10 cm from now on, where they changed."""
     size: Words | None = None
     """The size from now on, where it changed."""
-    measures: dict[Words, float] = {}
-    rows: dict[Words, int] = {}
-    counts: dict[Words, int] = {}
-    rip_to_step: int | None = None
+    measures: dict[Words, Length] = {}
+    rows: dict[Words, Number] = {}
+    counts: dict[Words, Signed] = {}
+    rip_to_step: StepNumber | None = None
     """The work is first ripped back to the beginning of this step."""
     done: bool = False
     """It settles the step in work, which is past."""
+
+
+Planning = Measured | MoreRows | Replanned
+"""The events that plan anew what is not yet worked."""
 
 
 class NewBall(_Event):
     """A new ball was joined."""
 
     kind: Literal["new ball"] = "new ball"
-    loops: int | None = None
+    loops: Number | None = None
     """Loops in it, where it differs from the plan's."""
-    pulled: int = 0
+    pulled: Number = 0
     """Loops of the step in work that the old ball still gave."""
 
 

@@ -4,7 +4,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from models.event import Event
+from models.event import Event, Moment
 from models.frozen import Frozen
 from models.plan import Plan
 from models.text import Words
@@ -24,10 +24,14 @@ class MakeFile(Frozen):
     version: Annotated[int, Field(ge=1, le=VERSION)] = VERSION
     name: Annotated[Words, Field(min_length=1, max_length=80)]
     """What the make was called where it was exported."""
-    created: Annotated[float, Field(allow_inf_nan=False)]
+    created: Moment
     """When it was begun, POSIX seconds."""
     plan: Plan
     """Lengths in cm, gauge in loops and rows per 10 cm."""
+    script: Words | None = None
+    """The row script that the make began with: `VERSION EDITION DATA`, where DATA is JSON
+    compressed by zlib (RFC 1950) in base64. Where there is none, it is worked out of the plan
+    when the file is read. Events that plan anew carry what is to be worked after them, likewise."""
     events: tuple[Event, ...] = ()
     """What happened, in order; times in POSIX seconds. An "undo" takes back the last event that
     still stands."""

@@ -55,3 +55,14 @@ class Plan(Frozen):
     """Smaller than 1 for a practice piece."""
     pattern: Lines | None = None
     """The written pattern's text, where the design is one."""
+
+
+class Begun(Frozen):
+    """How a make begins: its plan, and the script that was worked out of it then.
+
+    The script is kept, so that no later design can change what is in somebody's hands.
+    """
+
+    plan: Plan
+    script: Words
+    """In its kept form (`engine.plan.written`)."""

@@ -64,7 +64,10 @@ class Operation(Frozen):
     """A key of `models.stitch.STITCHES`."""
     times: int
     at: Words = ""
-    """The resting place, edge or marker it refers to; `a|b` for a pair of resting places."""
+    """The resting place, edge or marker it refers to; `a|b` for a pair of resting places.
+
+    A decrease that names a resting place takes in a loop that was taken up from there.
+    """
 
     @property
     def entry(self) -> Stitch:
@@ -85,7 +88,7 @@ class Operation(Frozen):
     def moves(self) -> int:
         """Loops that come into the working row from a resting place, or, below 0, go there."""
         match self.stitch:
-            case "rest":
+            case "rest" | "rest next":
                 return -self.times
             case "resume":
                 return self.times

@@ -36,6 +36,8 @@ class MakeState(Frozen):
 
     plan: Plan
     script: RowScript
+    edition: str = ""
+    """Which edition of the design worked out what is still to come (`engine.plan.written`)."""
     at: int = 0
     """Index of the step in work; the number of steps when all are done."""
     marks: tuple[Mark, ...] = ()

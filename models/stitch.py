@@ -65,6 +65,15 @@ class Stitch(Frozen):
     """A crossing: which of the loops it takes each loop it makes is pulled through, both counted
     from the right as seen from the side on which it is worked."""
 
+    along: bool = False
+    """Its loops come out of an edge, which `at` names."""
+    wraps: bool = False
+    """It lays the yarn around the next loop."""
+    doubles: bool = False
+    """It pulls the yarn over the loop, so that the loop lies double."""
+    needs: str = ""
+    """`wrap` or `double`: what the loop must have for it."""
+
     # how it is told
     counted: bool = False
     """Its number follows its name: `knit 12`, not `knit, 12 times`."""
@@ -125,11 +134,17 @@ def _worked(key: str, name: str, **more: object) -> Stitch:
 
 def _slip(key: str, name: str, **more: object) -> Stitch:
     known = {"yarn": 0, "role": Role.SLIP, "symbol": "V"}
-    return _worked(key, name, **known, **more)
+    return _worked(key, name, **{**known, **more})
 
 
 def _decrease(key: str, name: str, takes: int = 2, **more: object) -> Stitch:
-    return _worked(key, name, takes=takes, role=Role.DECREASE, **more)
+    known = {
+        "takes": takes,
+        "role": Role.DECREASE,
+        "told_at": " (the {at} with its neighbour)",
+        "written_at": ' "{at}"',
+    }
+    return _worked(key, name, **{**known, **more})
 
 
 def _increase(key: str, name: str, takes: int = 0, leaves: int = 1, **more: object) -> Stitch:
@@ -169,7 +184,7 @@ _NAMED = (
     _decrease("k2tog", "knit 2 together", lean="right", mirror="ssk", behind="p2tog", symbol="/"),
     _decrease("p2tog", "purl 2 together", lean="right", mirror="ssp", behind="k2tog", symbol="◢"),
     _decrease("ssk", "slip, slip, knit together", lean="left", mirror="k2tog", behind="ssp",
-              symbol="\\", spelt=("ssk",)),
+              symbol="\\", spelt=("ssk", "slslk", "slipslipknit")),
     _decrease("ssp", "slip, slip, purl together", lean="left", mirror="p2tog", behind="ssk",
               symbol="◣", spelt=("ssp",)),
     _decrease("k3tog", "knit 3 together", 3, lean="right", mirror="sssk", behind="p3tog",
@@ -186,11 +201,11 @@ _NAMED = (
               spelt=("psso",)),
     # increases
     _increase("yo", "yarn over", counted=True, symbol="O",
-              spelt=("yo", "yon", "yrn", "yfrn", "yfwd", "yfd", "yfon", "yf", "yarnforward",
+              spelt=("yo", "yon", "yrn", "yfrn", "yfwd", "yfd", "yfon", "yf", "o", "yarnforward",
                      "yarnover")),
     _increase("m1", "make 1", symbol="M", spelt=("m1",)),
-    _increase("m1l", "make 1 left", lean="left", mirror="m1r", symbol="L", spelt=("m1l",)),
-    _increase("m1r", "make 1 right", lean="right", mirror="m1l", symbol="R", spelt=("m1r",)),
+    _increase("m1l", "make 1 left", lean="left", mirror="m1r", symbol="L", spelt=("m1l", "lli")),
+    _increase("m1r", "make 1 right", lean="right", mirror="m1l", symbol="R", spelt=("m1r", "rli")),
     _increase("m1p", "make 1 purl", spelt=("m1p",)),
     _increase("kfb", "knit front and back", 1, 2, symbol="Y",
               charted="knit front and back: made in the one beside it", spelt=("kfb",)),
@@ -202,8 +217,12 @@ _NAMED = (
     _begin("co", "lay on", told="cast on {loops}", told_loop="count {loops} along the yarn",
            big="cast on {n}", big_loop="count {n}", symbol="U", charted="cast on",
            charted_loop="loop of the foundation", written="cast on {n}"),
-    _begin("pick up", "pick up", told="pick up {loops}", told_at=" along {at}", short="pick {n}",
-           symbol="u", charted="picked up", written="pick up {n}", written_at=' along "{at}"'),
+    _begin("pick up", "pick up", along=True, told="pick up {loops}", told_at=" along {at}",
+           short="pick {n}", symbol="u", charted="picked up", written="pick up {n}",
+           written_at=' along "{at}"'),
+    _begin("free", "free a foundation loop", yarn=0, along=True, told="free {loops}",
+           told_at=" of {at}", big="free {n}", symbol="u", charted="freed from the foundation",
+           written="free {n}", written_at=' along "{at}"'),
     _end("bo", "bind off", yarn_on_needles=1, counted=True, written="bo {n}"),
     _end("3nbo", "three-needle bind off", takes=2, yarn=1,
          told="knit together and bind off {n} times, front with back",
@@ -223,11 +242,33 @@ _NAMED = (
     # handlings that only move loops about; `at` names the resting place
     _handling("rest", "rest", Role.REGROUP, told="leave {loops} resting",
               written='leave {n} {word} resting at "{at}"'),
+    _handling("rest next", "rest the next", Role.REGROUP, told="leave the next {loops} resting",
+              written='leave the next {n} {word} resting at "{at}"'),
     _handling("resume", "take up", Role.REGROUP, told="take up {loops} from {at}",
               written='take up {n} {word} from "{at}"'),
     _handling("pair", "pair front and back", Role.REGROUP,
               told="pair {n} front with {n} back {many}",
               written='pair {n} {word} of "{front}" with "{back}"'),
+    # short rows: what lies beyond the turn stays live and waits
+    _handling("turn", "turn", Role.TURN, told="turn", told_loop="stop here and work back",
+              big="turn", short="turn", symbol="⤺"),
+    _handling("w&t", "wrap the next and turn", Role.TURN, wraps=True,
+              told="wrap the next {loop} and turn", told_loop="wrap the next loop and work back",
+              big="wrap & turn", short="w&t", symbol="⤺", spelt=("wt", "wrapandturn")),
+    _slip("mds", "make a double stitch", doubles=True, symbol="v",
+          told_loop="lay the yarn over the first loop, so that it lies double",
+          charted="double stitch: the slipped loop with the yarn over it"),
+    _worked("k ds", "knit the double stitch as one", needs="double", behind="p ds", symbol="‖",
+            told_loop="work both strands of the double loop as one"),
+    _worked("p ds", "purl the double stitch as one", needs="double", behind="k ds", symbol="‗"),
+    _worked("k wrap", "knit together with the wrap", needs="wrap", behind="p wrap", symbol="‖",
+            told="knit {loops} together with the wrap"),
+    _worked("p wrap", "purl together with the wrap", needs="wrap", behind="k wrap", symbol="‗",
+            told="purl {loops} together with the wrap"),
+    _worked("k strand", "knit together with the strand of the turn", symbol="‖", behind="p strand",
+            told="lift the strand of the turn and knit it with the next {loop}"),
+    _worked("p strand", "purl together with the strand of the turn", symbol="‗", behind="k strand",
+            told="lift the strand of the turn and purl it with the next {loop}"),
     # no loops at all
     _handling("pm", "place a marker", Role.MARKER, big="place a marker", short="pm",
               told="place a marker", told_at=" ({at})", written="pm",
@@ -250,9 +291,10 @@ SEVERAL: dict[str, tuple[tuple[str, int], ...]] = {
     "p2sso": (("psso", 2),),
     "2sso": (("psso", 2),),
     "kyok": (("1 into 3", 1),),
+    "kfbf": (("1 into 3", 1),),
 }
 """Names that written patterns have for several stitches worked one after the other: the Craft
-Yarn Council's (from memory); kyok and cdd common practice, no source."""
+Yarn Council's (from memory); kyok, kfbf and cdd common practice, no source."""
 
 
 # --- families without end --------------------------------------------------------------------
@@ -283,7 +325,7 @@ def _made_crossing(over: int, between: int, under: int, lean: str, purl: bool) -
     through = (*front, *middle, *behind) if right else (*behind, *middle, *front)
     stroke, under_symbol = "╱" if right else "╲", "–" if purl else "|"
     symbols = (stroke,) * over, (under_symbol,) * (between + under)
-    how = ", those behind purled" if purl else ""
+    how = " with purl behind" if purl else ""
     over_what = f"{between} and {under}" if between else f"{under}"
     other = "left" if right else "right"
     return Stitch(

@@ -8,6 +8,7 @@ from counter.cli.arguments import add_plan_arguments, plan_from
 from counter.shared.places import data_folder, open_store
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS
+from engine.keep.store import unreadable
 from engine.make import progress
 from engine.plan.planning import script_for
 from models.plan import Plan
@@ -48,8 +49,11 @@ def find(arguments: argparse.Namespace) -> Named:
         try:
             known = store.names()
             if name in known:
-                plan, events = store.load(name)
-                state = progress.fold(plan, events)
+                begun, events = store.load(name)
+                try:
+                    state = progress.fold(begun, events)
+                except Refusal as why:
+                    raise unreadable(name, str(why)) from why
                 return Named(state.plan, state.script, state)
         finally:
             store.close()

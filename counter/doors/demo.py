@@ -51,7 +51,7 @@ def run(arguments: argparse.Namespace) -> int:
         _take_along(settings.settings_path(arguments.data), settings.settings_path(Path(folder)))
         store = open_store(Path(folder))
         making = demo_making()
-        store.create(NAME, making.plan)
+        store.create(NAME, making.begun)
         store.append(NAME, making.events)
         store.close()
         return open_app(
@@ -82,5 +82,5 @@ def _as_lines(arguments: argparse.Namespace) -> int:
             outcome = making.heard(heard, began + listener.now_s)
             tell(as_line(heard, outcome, making), flush=True)
     step = making.state.step
-    tell(f"Now: {wording.text(step, making.plan.craft) if step else 'The make is done.'}")
+    tell(f"Now: {wording.text(step, making.state.plan.craft) if step else 'The make is done.'}")
     return 0

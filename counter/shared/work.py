@@ -4,9 +4,11 @@ import sqlite3
 from functools import partial
 
 from counter.shared.settings import Settings, Unit
+from engine.advise import newer
 from engine.advise.pace import least_step
 from engine.base.refusal import Refusal
-from engine.keep.store import InUse, Store
+from engine.keep.store import InUse, Store, unreadable
+from engine.make import answers
 from engine.make.decisions.outcomes import refused
 from engine.make.making import Making
 from models.command import Command, Heard
@@ -40,6 +42,15 @@ class Work:
         except (sqlite3.Error, OSError) as error:
             return _not_written(error)
 
+    def renew(self, now: float) -> Outcome:
+        """Work out anew what is still to come, at `now` in POSIX seconds."""
+        try:
+            return self.making.renew(now)
+        except Refusal as refusal:
+            return refused(str(refusal))
+        except (sqlite3.Error, OSError) as error:
+            return _not_written(error)
+
     def heard(self, heard: Heard, now: float) -> Outcome:
         """Take an utterance at `now`, POSIX seconds."""
         try:
@@ -55,7 +66,7 @@ def open_work(store: Store, name: str, settings: Settings, *, take_over: bool = 
 
     Raises Refusal for an unknown one.
     """
-    plan, events = store.load(name)
+    begun, events = store.load(name)
     journal = partial(store.append, name)
     in_use = ""
     try:
@@ -64,8 +75,22 @@ def open_work(store: Store, name: str, settings: Settings, *, take_over: bool = 
         in_use = str(refusal)
     except Refusal:
         pass  # it can be looked at; the first command says why it does not count
-    making = Making(plan, events, journal, unit_cm=settings.unit.cm, pace=least_step)
+    try:
+        making = Making(begun, events, journal, unit_cm=settings.unit.cm, pace=least_step)
+    except Refusal as why:
+        store.release(name)
+        raise unreadable(name, str(why)) from why
     return Work(name, making, in_use)
+
+
+def offered(state: MakeState, name: str) -> str:
+    """That the make's design has a newer edition, and how to have it; empty where it has none."""
+    found = newer.of(state)
+    if found is None:
+        return ""
+    how = f"'spokenrow renew {name}{'' if found.fits else ' --anew'}'"
+    what = "brings that in" if found.fits else "begins another like it"
+    return f"{answers.newer(found, state)} It goes on as it began; {how} {what}."
 
 
 def _not_written(error: Exception) -> Outcome:

@@ -28,10 +28,9 @@ def pattern_text(path: Path) -> str:
     try:
         with path.open("rb") as file:
             content = file.read(PDF_BYTES_AT_MOST + 1)
-    except OSError as error:
-        raise Refusal(
-            f"{path} cannot be read ({error.strerror or error}): name a pattern file."
-        ) from error
+    except (OSError, ValueError) as error:  # a name that no file can have is a ValueError
+        why = getattr(error, "strerror", None) or str(error)
+        raise Refusal(f"{path} cannot be read ({why}): name a pattern file.") from error
     if is_pdf(content):
         return legible_lines(visible(_of_pdf(path, content)))
     other = foreign(content)

@@ -8,7 +8,7 @@ choice writes one event, so that taking it back takes back all of it.
 
 from engine.advise import pace, repair
 from engine.advise.fitting import Remedy, remedies
-from engine.advise.replan import after_ripping, difference, replanned
+from engine.advise.replan import after_ripping, difference, kept_tail, replanned
 from engine.base.refusal import Refusal
 from models.advice import Choice, Cost
 from models.event import Accepted, Advanced, Event, FitVerdict, Replanned, RippedBack
@@ -73,7 +73,11 @@ def _planned(state: MakeState, remedy: Remedy, now: float) -> Choice | None:
     here = state.step
     settles = number is None and here is not None and here.kind is Kind.FIT_CHECK
     event = decided(state.plan, plan, now, remedy.does).model_copy(
-        update={"rip_to_step": number, "done": settles}
+        update={
+            "rip_to_step": number,
+            "done": settles,
+            "tail": kept_tail(base, plan, script),
+        }
     )
     return Choice(
         number=0,
@@ -90,7 +94,10 @@ def _planned(state: MakeState, remedy: Remedy, now: float) -> Choice | None:
 
 
 def decided(old: Plan, new: Plan, now: float, why: str) -> Replanned:
-    """The event that turns one plan into the other: it carries the numbers, not the reasons."""
+    """The event that turns one plan into the other: it carries the numbers, not the reasons.
+
+    The script's tail is still to be put into it (`replan.kept_tail`).
+    """
     gauge = None
     if old.gauge != new.gauge:
         gauge = (new.gauge.loops_per_10cm, new.gauge.rows_per_10cm)

@@ -6,13 +6,13 @@ takes the column in. As long as the column's top is live, the loop can be hooked
 ripping back always helps and costs what is ripped; tying it down leaves a small scar.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from engine.advise import pace
 from engine.advise.replan import landing
 from engine.script import places
-from engine.script.fabric import Fabric, Loop, regroup, work
+from engine.script.fabric import Fabric, Loop, Pulls
+from engine.script.hands import work
 from models.advice import Cost, Repair, Way
 from models.script import Kind, RowScript, Step
 from models.state import MakeState, Mark
@@ -38,36 +38,32 @@ def columns(script: RowScript, number: int) -> list[Column]:
     """The columns above the loops of step `number`, in the order in which the hand makes them."""
     found: list[Column] = []
     tops: dict[Loop, Column] = {}
-    for step, pulls in _worked(script):
+    fabric = Fabric(script.hand)
+    for step in script.steps:
+        pulls = work(fabric, step)
         if step.number == number:
-            for loop in (loop for _, made in pulls for loop in made):
+            for loop in (loop for one in pulls for made in one.made for loop in made):
                 found.append(Column())
                 tops[loop] = found[-1]
         elif step.number > number and tops:
-            for used, made in pulls:
-                for loop in used:
-                    column = tops.pop(loop, None)
-                    if column is None:
-                        continue
-                    if len(used) == len(made) == 1:
-                        column.above.append(step.number)
-                        tops[made[0]] = column
-                    else:
-                        column.ends = step.number
+            _grow(tops, step.number, pulls)
     return found
 
 
-def _worked(
-    script: RowScript,
-) -> Iterator[tuple[Step, list[tuple[tuple[Loop, ...], tuple[Loop, ...]]]]]:
-    """Every step with what its stitches used and made."""
-    fabric = Fabric()
-    heights: dict[str, int] = {}
-    for step in script.steps:
-        heights[step.part] = heights.get(step.part, 0) + step.counts_row
-        regroup(fabric, step, script.hand)
-        pulls = work(fabric, step, heights[step.part], script.hand)
-        yield step, [(pull.used, pull.made) for pull in pulls]
+def _grow(tops: dict[Loop, Column], number: int, row: list[Pulls]) -> None:
+    """Follow the columns through a row: a loop pulled through is a rung, a slipped one none."""
+    for one in row:
+        for _, used, made in one.each():
+            for loop in used:
+                column = tops.get(loop)
+                if column is None or made == used:
+                    continue
+                del tops[loop]
+                if len(used) == len(made) == 1:
+                    column.above.append(number)
+                    tops[made[0]] = column
+                else:
+                    column.ends = number
 
 
 def advise(state: MakeState, mark: Mark) -> Repair:

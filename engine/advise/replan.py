@@ -2,15 +2,21 @@
 
 Every re-plan goes through `replanned`: it builds the new plan's script and admits it only when
 the steps already worked are the same in it, stitch for stitch. So a worked row cannot change,
-whichever design or measurement asked for it. Where a gauge, a measurement or a count changes,
-what is already decided is first pinned: the foundation, the rows of parts that are begun.
+whichever design or measurement asked for it. What is written down of it is what follows the
+worked steps (`kept_tail`), so that folding the journal needs no design.
+
+Where a gauge, a measurement or a count changes, what is already decided is first pinned: the
+foundation, the rows of parts that are begun.
 """
 
-from collections.abc import Mapping
+from collections import Counter, deque
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TypedDict, Unpack
 
 from engine.advise import pace
 from engine.base.refusal import Refusal
 from engine.plan.planning import script_for
+from engine.plan.written import edition_of, joined, write
 from models.advice import Change, Landing
 from models.frozen import Frozen
 from models.gauge import Gauge
@@ -39,56 +45,41 @@ def rows_done(state: MakeState, part: str) -> int:
     return sum(step.counts_row for step in state.script.steps[: state.at] if step.part == part)
 
 
-def _same_work(one: Step, other: Step) -> bool:
-    return (one.part, one.kind, one.row, one.operations, one.loops_before, one.loops_after) == (
-        other.part,
-        other.kind,
-        other.row,
-        other.operations,
-        other.loops_before,
-        other.loops_after,
-    )
+class Wishes(TypedDict, total=False):
+    """What a re-plan may change; what is missing or None stays."""
+
+    rows: Mapping[str, int] | None
+    """By leading part."""
+    measures: Mapping[str, float] | None
+    """In cm, by name."""
+    counts: Mapping[str, int] | None
+    """By name."""
+    gauge: tuple[float, float] | None
+    """Loops and rows per 10 cm."""
+    size: str | None
 
 
-def replanned(
-    state: MakeState,
-    *,
-    rows: Mapping[str, int] | None = None,
-    measures: Mapping[str, float] | None = None,
-    counts: Mapping[str, int] | None = None,
-    gauge: tuple[float, float] | None = None,
-    size: str | None = None,
-) -> tuple[Plan, RowScript]:
+def replanned(state: MakeState, **wishes: Unpack[Wishes]) -> tuple[Plan, RowScript]:
     """The plan with these changes and its script.
 
-    `rows` by leading part, `measures` in cm, `counts` by name, `gauge` in loops and rows per
-    10 cm. Raises Refusal where no sound script comes of it or a worked step would change.
+    Raises Refusal where no sound script comes of it or a worked step would change.
     """
+    plan = planned(state, **wishes)
+    if plan == state.plan:
+        return plan, state.script
+    return plan, following(state, script_for(plan))
+
+
+def planned(state: MakeState, **wishes: Unpack[Wishes]) -> Plan:
+    """The plan with these changes, and nothing worked out of it."""
+    gauge, size = wishes.get("gauge"), wishes.get("size")
+    measures, counts = wishes.get("measures") or {}, wishes.get("counts") or {}
     pinned_rows, pinned_counts = _pins(state) if gauge or measures or counts else ({}, {})
-    plan = _changed(
-        state.plan,
-        rows={**pinned_rows, **(rows or {})},
-        measures=measures or {},
-        counts={**pinned_counts, **(counts or {})},
-        gauge=gauge,
-        size=size,
-    )
-    return plan, _admitted(state, plan)
-
-
-def _changed(
-    plan: Plan,
-    *,
-    rows: Mapping[str, int],
-    measures: Mapping[str, float],
-    counts: Mapping[str, int],
-    gauge: tuple[float, float] | None,
-    size: str | None,
-) -> Plan:
+    plan = state.plan
     update: dict[str, object] = {
-        "rows": {**plan.rows, **rows},
+        "rows": {**plan.rows, **pinned_rows, **(wishes.get("rows") or {})},
         "measures": {**plan.measures, **measures},
-        "counts": {**plan.counts, **counts},
+        "counts": {**plan.counts, **pinned_counts, **counts},
     }
     if gauge:
         update["gauge"] = Gauge(loops_per_10cm=gauge[0], rows_per_10cm=gauge[1])
@@ -97,20 +88,91 @@ def _changed(
     return plan.model_copy(update=update)
 
 
-def _admitted(state: MakeState, plan: Plan) -> RowScript:
-    """The plan's script, if it leaves what is worked as it is. Raises Refusal."""
-    script = script_for(plan)
+def following(state: MakeState, script: RowScript) -> RowScript:
+    """What is worked, as it was worked, and then what `script` has after it. Raises Refusal.
+
+    The worked steps must be the same in `script`. Where it comes of another edition of the design
+    it is enough that as many loops were worked in every row, and rest in the same places: the rows
+    may be told otherwise, and looks and measurements may have come or gone among them.
+    """
     worked = state.script.steps[: state.at]
-    for old, new in zip(worked, script.steps, strict=False):
-        if not _same_work(old, new):
-            row = f", row {old.row}" if old.row else ""
-            raise Refusal(
-                f"The {old.part}{row} is already worked and would have to change: rip back to it "
-                "first."
-            )
-    if len(script.steps) < len(worked):
+    odd = next(
+        (o for o, new in zip(worked, script.steps, strict=False) if _work(o) != _work(new)), None
+    )
+    if odd is None and len(script.steps) >= len(worked):
+        rest = script.model_copy(update={"steps": script.steps[state.at :]})
+        return joined(state.script, state.at, rest)
+    if newer_edition(state):
+        place = _place_after(worked, script.steps)
+        if place is not None and _resting(worked) == _resting(script.steps[:place]):
+            rest = script.model_copy(update={"steps": script.steps[place:]})
+            return joined(state.script, state.at, rest)
+        raise Refusal(
+            "This release works the design out otherwise than when the make was begun, and what "
+            "is already worked does not fit that: go on row by row as it stands, or begin anew."
+        )
+    if odd is None:
         raise Refusal("More is already worked than that leaves: rip back first.")
-    return script
+    row = f", row {odd.row}" if odd.row else ""
+    raise Refusal(
+        f"The {odd.part}{row} is already worked and would have to change: rip back to it first."
+    )
+
+
+def newer_edition(state: MakeState) -> bool:
+    """Whether the design as it is now works the make's plan out otherwise than was done."""
+    try:
+        return edition_of(script_for(state.plan)) != state.edition
+    except Refusal:
+        return True
+
+
+def kept_tail(state: MakeState, plan: Plan, script: RowScript) -> str:
+    """What a re-plan writes down: the steps of `script` after those worked in `state`."""
+    edition = state.edition if script is state.script else edition_of(script_for(plan))
+    return write(script, edition, state.at)
+
+
+def _work(step: Step) -> tuple[object, ...]:
+    return (
+        step.part,
+        step.kind,
+        step.row,
+        [(o.stitch, o.times, o.at) for o in step.operations],
+        step.loops_before,
+        step.loops_after,
+    )
+
+
+def _counts(step: Step) -> tuple[object, ...]:
+    return (step.part, step.kind, step.row, step.loops_before, step.loops_after, step.held)
+
+
+def _place_after(worked: Sequence[Step], steps: Sequence[Step]) -> int | None:
+    """How many of `steps` are done where `worked` is; None where other loops were worked."""
+    loops = deque(_counts(step) for step in worked if step.operations)
+    looks = Counter((step.part, step.kind) for step in worked if not step.operations)
+    for place, step in enumerate(steps):
+        if step.operations:
+            if not loops:
+                return place
+            if _counts(step) != loops.popleft():
+                return None
+        elif not loops and looks[step.part, step.kind] < 1:
+            return place
+        else:
+            looks[step.part, step.kind] -= 1
+    return None if loops else len(steps)
+
+
+def _resting(steps: Iterable[Step]) -> dict[str, int]:
+    """Loops that rest after these steps, by the name of their place."""
+    rests: Counter[str] = Counter()
+    for step in steps:
+        for operation in step.operations:
+            for place in operation.at.split("|") if operation.moves else ():
+                rests[place] += operation.times if operation.moves < 0 else -operation.times
+    return {place: count for place, count in rests.items() if count}
 
 
 def _pins(state: MakeState) -> tuple[dict[str, int], dict[str, int]]:

@@ -8,20 +8,18 @@ Symbols are those of the stitch table; a stitch that has none takes the next fre
 explained in words beside the chart.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import groupby, pairwise
 
 from engine.base.refusal import Refusal
 from engine.script import wording
-from engine.script.fabric import Fabric, Loop, Pull, leftward, regroup, work
-from models.script import LOOP_KINDS, Craft, Direction, Kind, RowScript, Step
-from models.stitch import STITCHES
+from engine.script.fabric import Fabric, Loop, Pulls, leftward
+from engine.script.hands import work
+from models.script import LOOP_KINDS, Craft, Direction, Hand, Kind, RowScript, Step
+from models.stitch import STITCHES, Role, Stitch
 
 EMPTY = " "
 """A cell without a loop."""
-GAP = "⋯"
-"""Stands for columns that are the same all the way up."""
 
 _LETTERS = "ABCDEFGHJKNPSTWXZabcdefghijklmnoprstvwz"
 """For stitches without a symbol of their own, in the order in which a part has them."""
@@ -52,6 +50,8 @@ class Chart:
     rows: tuple[ChartRow, ...]
     key: tuple[tuple[str, str], ...]
     """Symbol and meaning, for the symbols that are used."""
+    turned: bool = False
+    """Some of its rows are turned before their end."""
 
     @property
     def columns(self) -> int:
@@ -68,134 +68,197 @@ class _Columns:
         self._made = 0
 
     def beside(self, reference: int | None, *, to_left: bool) -> int:
-        """A new column next to another one."""
+        """A new column next to another one; for None at that end of all."""
         self._made += 1
-        at = 0 if reference is None else self.order.index(reference) + (not to_left)
+        if reference is None:
+            at = 0 if to_left else len(self.order)
+        else:
+            at = self.order.index(reference) + (not to_left)
         self.order.insert(at, self._made)
         return self._made
 
-    def seat(self, live: Iterable[Loop]) -> None:
-        """Give the loops that come in from elsewhere, right to left, their columns."""
+    def seat(self, loops: Iterable[Loop], *, to_left: bool) -> None:
+        """Give the loops that come in from elsewhere, in the order of the hand, their columns."""
         last: int | None = None
-        for loop in live:
+        for loop in loops:
             if loop not in self.of:
-                self.of[loop] = self.beside(last, to_left=last is not None)
+                self.of[loop] = self.beside(last, to_left=to_left)
             last = self.of[loop]
 
 
-@dataclass(frozen=True)
-class _Worked:
-    """One operation of a row as it was worked: its pulls in the order of the hand."""
+class _Row:
+    """A row as it is drawn: what stands in which column."""
 
-    stitch: str
-    pulls: tuple[Pull, ...]
+    def __init__(self, columns: _Columns, symbols: "_Symbols", step: Step, to_left: bool) -> None:
+        self.columns, self.symbols = columns, symbols
+        self.step, self.to_left = step, to_left
+        self.cells: dict[int, str] = {}
+        self.last: int | None = None
+        """The column of the loop made last."""
+        self.opened: list[tuple[int, Loop]] = []
+        """Columns opened since the last loop that came from another, with what stands in them."""
+        self.freed: list[int] = []
+        """Columns left empty beside the last loop."""
 
-    @property
-    def used(self) -> list[Loop]:
-        return [loop for pull in self.pulls for loop in pull.used]
+    def draw(self, row: Sequence[Pulls], waiting: Iterable[Loop]) -> None:
+        """Draw the row; `waiting` are the loops that are live after it."""
+        for index, pulls in enumerate(row):
+            entry = pulls.operation.entry
+            symbol = self.symbols.of(pulls.operation.stitch, self.step.side)
+            if entry.role is Role.TURN:
+                self._turned(symbol, waiting)
+            elif entry.leaves < 0:
+                # A slipped loop is passed over the one just made, which stays.
+                if self.last is not None:
+                    self.cells[self.last] = symbol
+            else:
+                closing = index == len(row) - 1 and self.step.counts_row
+                self._place(pulls, symbol, closing=closing)
 
-    @property
-    def made(self) -> list[Loop]:
-        return [loop for pull in self.pulls for loop in pull.made]
+    def _place(self, pulls: Pulls, symbol: str, *, closing: bool) -> None:
+        """Columns for what an operation made.
 
+        At either end of a row the edge itself moves, in or out; within the row each pull stands
+        where its loops stood, and leaves a column empty or opens one beside it.
+        """
+        of, entry = self.columns.of, pulls.operation.entry
+        used = [of[loop] for ids in pulls.used for loop in ids]
+        made = [loop for ids in pulls.made for loop in ids]
+        if not made:
+            self.cells.update(dict.fromkeys(used, symbol))
+            return
+        opening = self.last is None
+        if used and opening is not closing and len(made) != len(used):
+            places = self._moved_edge(used, len(made), opening=opening)
+            self._set(made, places, set(used), pulls, symbol)
+            return
+        if entry.through:
+            self._cross(used, made, pulls)
+            return
+        for pull in pulls.each():
+            stood = [of[loop] for loop in pull.used]
+            places = stood[: len(pull.made)]
+            if not stood:
+                places = self._from_nothing(pull.made)
+            elif len(stood) > len(pull.made):
+                places = self._narrowed(stood, len(pull.made))
+            else:
+                self.opened = []
+                self.freed = []
+                for _ in range(len(pull.made) - len(stood)):
+                    places.append(self.columns.beside(places[-1], to_left=self.to_left))
+            self._set(list(pull.made), places, set(stood), pulls, symbol)
 
-def _by_operation(pulls: Iterable[Pull]) -> list[_Worked]:
-    groups = groupby(pulls, key=lambda pull: id(pull.operation))
-    worked = [tuple(group) for _, group in groups]
-    return [_Worked(group[0].operation.stitch, group) for group in worked]
+    def _set(
+        self, made: list[Loop], places: list[int], stood: set[int], pulls: Pulls, symbol: str
+    ) -> None:
+        plain = symbol
+        if len(made) > len(stood) > 0:
+            # The loop itself is knitted or purled; the symbol stands in the column it opened.
+            stitch = "p" if pulls.operation.stitch == "pfb" else "k"
+            plain = self.symbols.of(stitch, self.step.side)
+        for loop, place in zip(made, places, strict=True):
+            self.columns.of[loop] = self.last = place
+            self.cells[place] = plain if place in stood else symbol
 
+    def _from_nothing(self, made: Sequence[Loop]) -> list[int]:
+        """Loops made out of none: in a place that a decrease has just left, or in a new one."""
+        places: list[int] = []
+        for loop in made:
+            if self.freed:
+                place = self.freed.pop(0)
+            else:
+                # The first thing in a row is made from nothing: outside the edge.
+                last = places[-1] if places else self.last
+                to_left = self.to_left if last is not None else not self.to_left
+                place = self.columns.beside(last, to_left=to_left)
+                self.opened.append((place, loop))
+            places.append(place)
+        return places
 
-def _place(
-    columns: _Columns, worked: _Worked, last: int | None, to_left: bool, *, closing: bool
-) -> None:
-    """Columns for what an operation made. `last` is the column of the loop made before it.
+    def _narrowed(self, stood: list[int], made: int) -> list[int]:
+        """A decrease: what was made of nothing just before it takes a place that it leaves."""
+        moved = self.opened[-(len(stood) - made) :]
+        for (place, loop), taken in zip(moved, stood, strict=False):
+            self.cells[taken] = self.cells.pop(place)
+            self.columns.of[loop] = taken
+            self.columns.order.remove(place)
+        self.opened = []
+        self.freed = stood[len(moved) + made :]
+        return stood[len(moved) : len(moved) + made]
 
-    At either end of a row the edge itself moves, in or out; within the row each pull stands
-    where its loops stood, and leaves a column empty or opens one beside it.
-    """
-    used = [columns.of[loop] for loop in worked.used]
-    made, opening = worked.made, last is None
-    if used and opening is not closing and len(made) != len(used):
-        here = _moved_edge(columns, used, len(made), to_left, opening=opening)
-    else:
-        here = []
-        for pull in worked.pulls:
-            stood = [columns.of[loop] for loop in pull.used][: len(pull.made)]
-            for _ in range(len(pull.made) - len(stood)):
-                beside = stood[-1] if stood else here[-1] if here else last
-                if beside is None:
-                    # The first thing in a row is made from nothing: outside the edge.
-                    edge = (
-                        (columns.order[-1] if to_left else columns.order[0])
-                        if (columns.order)
-                        else None
-                    )
-                    stood.append(columns.beside(edge, to_left=not to_left))
-                else:
-                    stood.append(columns.beside(beside, to_left=to_left))
-            here += stood
-    columns.of.update(zip(made, here, strict=True))
+    def _moved_edge(self, used: list[int], made: int, *, opening: bool) -> list[int]:
+        """The columns of a row's end after it lost or gained some, in the order of the hand."""
+        self.opened, self.freed = [], []
+        if made < len(used):
+            return used[len(used) - made :] if opening else used[:made]
+        outside: list[int] = []
+        for _ in range(made - len(used)):
+            edge = outside[-1] if outside else used[0 if opening else -1]
+            outside.append(self.columns.beside(edge, to_left=self.to_left is not opening))
+        return [*outside[::-1], *used] if opening else [*used, *outside]
 
+    def _cross(self, used: list[int], made: list[Loop], pulls: Pulls) -> None:
+        """The places stay, the loops change them: strokes lean as those that pass in front."""
+        shown = self.symbols.crossing(pulls.operation.stitch, self.step.side)
+        size = len(shown)
+        to_left = self.to_left is not self.symbols.mirror
+        self.opened, self.freed = [], []
+        for index, (loop, place) in enumerate(zip(made, used, strict=True)):
+            here = index % size
+            self.cells[place] = shown[size - 1 - here if to_left else here]
+            self.columns.of[loop] = self.last = place
 
-def _moved_edge(
-    columns: _Columns, used: list[int], made: int, to_left: bool, *, opening: bool
-) -> list[int]:
-    """The columns of a row's end after it lost or gained some, in the order of the hand."""
-    if made < len(used):
-        return used[len(used) - made :] if opening else used[:made]
-    outside: list[int] = []
-    for _ in range(made - len(used)):
-        edge = outside[-1] if outside else used[0 if opening else -1]
-        outside.append(columns.beside(edge, to_left=to_left is not opening))
-    return [*outside[::-1], *used] if opening else [*used, *outside]
+    def _turned(self, symbol: str, waiting: Iterable[Loop]) -> None:
+        """The turn stands over the loop that waits next."""
+        order = self.columns.order if self.to_left else self.columns.order[::-1]
+        if self.last is None:
+            return
+        there = {self.columns.of[loop] for loop in waiting if loop in self.columns.of}
+        beyond = order[: order.index(self.last)][::-1]
+        for place in beyond:
+            if place in there:
+                self.cells[place] = symbol
+                return
 
 
 class _Symbols:
     """The symbol of a stitch as seen from the right side, and what it stood for so far."""
 
-    def __init__(self) -> None:
+    def __init__(self, mirror: bool) -> None:
+        self.mirror = mirror
+        """Left-handed work: what leans is the mirror image of what its name says."""
         self._lent: dict[str, str] = {}
         self.seen: dict[str, list[tuple[str, bool]]] = {}
 
     def of(self, stitch: str, side: str | None) -> str:
         """The symbol of a stitch worked on that side."""
-        behind = side == "WS" and bool(STITCHES[stitch].behind)
-        shown = STITCHES[stitch].behind if behind else stitch
-        symbol = STITCHES[shown].symbol or self._lent.setdefault(
-            shown, _LETTERS[len(self._lent) % len(_LETTERS)]
+        entry, behind = self._shown(stitch, side)
+        symbol = entry.symbol or (entry.symbols[-1] if entry.symbols else "")
+        symbol = symbol or self._lent.setdefault(
+            entry.key, _LETTERS[len(self._lent) % len(_LETTERS)]
         )
-        if (stitch, behind) not in self.seen.setdefault(symbol, []):
-            self.seen[symbol].append((stitch, behind))
+        if not entry.symbols:
+            self._note(symbol, stitch, behind)
         return symbol
 
+    def crossing(self, stitch: str, side: str | None) -> tuple[str, ...]:
+        """A crossing's symbols from the left to the right as seen."""
+        entry, behind = self._shown(stitch, side)
+        self._note("".join(entry.symbols), stitch, behind)
+        return entry.symbols
 
-def _draw(
-    columns: _Columns, symbols: _Symbols, pulls: list[Pull], step: Step, to_left: bool
-) -> dict[int, str]:
-    """The symbols of a step by column."""
-    cells: dict[int, str] = {}
-    last: int | None = None
-    row = _by_operation(pulls)
-    for worked in row:
-        symbol = symbols.of(worked.stitch, step.side)
-        if not worked.made and not worked.used:
-            # A slipped loop is passed over the one just made, which stays.
-            if last is not None:
-                cells[last] = symbol
-            continue
-        _place(columns, worked, last, to_left, closing=worked is row[-1] and step.counts_row)
-        if not worked.made:
-            cells.update((columns.of[loop], symbol) for loop in worked.used)
-            continue
-        stood = {columns.of[loop] for loop in worked.used}
-        plain = symbol
-        if len(worked.made) > len(stood) > 0:
-            # The loop itself is knitted or purled; the symbol stands in the column it opened.
-            plain = symbols.of("p" if worked.stitch == "pfb" else "k", step.side)
-        for loop in worked.made:
-            last = columns.of[loop]
-            cells[last] = plain if last in stood else symbol
-    return cells
+    def _shown(self, stitch: str, side: str | None) -> tuple[Stitch, bool]:
+        entry = STITCHES[stitch]
+        behind = side == "WS" and bool(entry.behind)
+        shown = STITCHES[entry.behind] if behind else entry
+        if self.mirror and shown.mirror and shown.role is not Role.CROSS:
+            shown = STITCHES[shown.mirror]
+        return shown, behind
+
+    def _note(self, symbol: str, stitch: str, behind: bool) -> None:
+        if (stitch, behind) not in self.seen.setdefault(symbol, []):
+            self.seen[symbol].append((stitch, behind))
 
 
 def _label(step: Step) -> str:
@@ -231,128 +294,51 @@ def chart(script: RowScript, part: str, current: int | None = None) -> Chart:
     Raises Refusal for a part that the script has not, or in which no loop moves.
     """
     drawn: list[tuple[Step, dict[int, str], bool]] = []
-    fabric, columns, symbols = Fabric(), _Columns(), _Symbols()
-    heights: dict[str, int] = {}
+    mirror = script.hand is Hand.LEFT
+    fabric, columns, symbols = Fabric(script.hand), _Columns(), _Symbols(mirror)
     for step in script.steps:
-        heights[step.part] = heights.get(step.part, 0) + step.counts_row
-        regroup(fabric, step, script.hand)
-        if step.part == part and step.kind in LOOP_KINDS:
-            columns.seat(fabric.live)
-        pulls = [
-            pull
-            for pull in work(fabric, step, heights[step.part], script.hand)
-            if pull.operation.entry.takes or pull.operation.entry.leaves
-        ]
-        if step.part != part or step.kind not in LOOP_KINDS or not pulls:
+        mine = step.part == part and step.kind in LOOP_KINDS
+        if mine:
+            columns.seat(fabric.live, to_left=True)
+        pulls = [pulls for pulls in work(fabric, step) if _drawn(pulls)]
+        if not mine or not pulls:
             continue
         to_left = leftward(step, script.hand)
-        drawn.append((step, _draw(columns, symbols, pulls, step, to_left), to_left))
+        columns.seat((loop for one in pulls for ids in one.used for loop in ids), to_left=to_left)
+        row = _Row(columns, symbols, step, to_left)
+        row.draw(pulls, list(fabric.live))
+        drawn.append((step, row.cells, to_left))
     if not drawn:
         raise Refusal(
             f"There are no rows to draw in a part {part!r}; the parts are "
             f"{', '.join(script.parts)}."
         )
     order = [c for c in columns.order if any(c in cells for _, cells, _ in drawn)]
+    if mirror:
+        order.reverse()
     rows = tuple(
         ChartRow(
             step=step.number,
             label=_label(step),
             cells=tuple(cells.get(column, EMPTY) for column in order),
             loops=step.loops_after,
-            from_right=to_left,
-            arrow=_arrow(step, to_left),
+            from_right=to_left is not mirror,
+            arrow=_arrow(step, to_left is not mirror),
             current=step.number == current,
         )
         for step, cells, to_left in drawn
     )
     used = {cell for row in rows for cell in row.cells}
-    key = tuple((s, _meaning(w, script.craft)) for s, w in symbols.seen.items() if s in used)
-    return Chart(part, script.craft, rows, key)
+    key = tuple(
+        (symbol, _meaning(stitches, script.craft))
+        for symbol, stitches in symbols.seen.items()
+        if len(symbol) > 1 or symbol in used
+    )
+    turned = any(STITCHES[s].role is Role.TURN for of in symbols.seen.values() for s, _ in of)
+    return Chart(part, script.craft, rows, key, turned)
 
 
-# --- drawn in characters --------------------------------------------------------------------
-
-
-def drawn(chart: Chart, width: int = 78, *, all_rows: bool = False) -> list[str]:
-    """The chart in lines of text of at most `width` columns where that is possible, top row first.
-
-    Columns and rows that repeat are drawn once or twice and said to repeat. The current row is
-    lit by an arrowhead. Words follow the chart: the key, and what was left out.
-    """
-    word = wording.loop_word(chart.craft)
-    name = max(len(_row_name(row)) for row in chart.rows)
-    count = max(len(wording.counted(row.loops, chart.craft)) for row in chart.rows)
-    room = max(8, width - 2 * name - count - 5)
-    shown, hidden = _narrowed(chart, room)
-    lines: list[str] = []
-    for rows in reversed(_runs(chart.rows, shown, all_rows)):
-        kept = rows if len(rows) <= 3 else (rows[0], rows[-1])
-        for number, row in enumerate(reversed(kept)):
-            if number == 1 and len(rows) > 3:
-                lines.append(
-                    f"{'':{name + 3}}⋮  rows {rows[1].label} to {rows[-2].label} are the same"
-                )
-            lines.append(_line(row, shown[row.step], name, chart.craft))
-    lines.append("")
-    lines += [f"{symbol}  {meaning}" for symbol, meaning in chart.key]
-    if any(EMPTY in row.cells for row in chart.rows):
-        lines.append("an empty place: no loop" if chart.craft is Craft.LOOP else
-                     "an empty place: no stitch")  # fmt: skip
-    lines += [f"{GAP}  {left_out} {word} like those beside them" for left_out in hidden]
-    if any(row.current for row in chart.rows):
-        lines.append("▶  the row in work")
-    return lines
-
-
-def _row_name(row: ChartRow) -> str:
-    return f"{row.label} {row.arrow}"
-
-
-def _line(row: ChartRow, cells: str, width: int, craft: Craft) -> str:
-    lit = "▶" if row.current else " "
-    left, right = ("", _row_name(row)) if row.from_right else (_row_name(row), "")
-    loops = wording.counted(row.loops, craft)
-    return f"{lit} {left:>{width}} {cells} {right:<{width}} {loops}"
-
-
-def _narrowed(chart: Chart, room: int) -> tuple[dict[int, str], list[int]]:
-    """Each row's cells as text, with runs of equal columns cut until they fit, longest first."""
-    columns = list(zip(*(row.cells for row in chart.rows), strict=True))
-    runs = [(cells, len(list(group))) for cells, group in groupby(columns)]
-    cut: set[int] = set()
-    total = len(columns)
-    for index in sorted(range(len(runs)), key=lambda i: -runs[i][1]):
-        if total <= room or runs[index][1] <= 3:
-            break
-        cut.add(index)
-        total -= runs[index][1] - 3
-    pieces: list[tuple[str, ...]] = []
-    for index, (cells, count) in enumerate(runs):
-        if index in cut:
-            gap = tuple(EMPTY if cell == EMPTY else GAP for cell in cells)
-            pieces += [cells, gap, cells]
-        else:
-            pieces += [cells] * count
-    shown = {row.step: "".join(piece[i] for piece in pieces) for i, row in enumerate(chart.rows)}
-    return shown, [runs[i][1] - 2 for i in sorted(cut)]
-
-
-def _runs(
-    rows: tuple[ChartRow, ...], shown: dict[int, str], all_rows: bool
-) -> list[tuple[ChartRow, ...]]:
-    """Rows in groups that look the same two by two; the current row stands alone."""
-    if all_rows:
-        return [(row,) for row in rows]
-    groups: list[list[ChartRow]] = [[rows[0]]]
-    for one, other in pairwise(rows):
-        same = (
-            not (one.current or other.current)
-            and shown[one.step] == shown[other.step]
-            and one.label.isdigit()
-            and other.label.isdigit()
-        )
-        if same:
-            groups[-1].append(other)
-        else:
-            groups.append([other])
-    return [tuple(group) for group in groups]
+def _drawn(pulls: Pulls) -> bool:
+    """Whether an operation has a symbol."""
+    entry = pulls.operation.entry
+    return bool(entry.takes or entry.leaves) or entry.role is Role.TURN

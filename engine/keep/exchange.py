@@ -6,6 +6,7 @@ worked through from the first loop (`engine.keep.verify`) before anything is kep
 
 import json
 import math
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NoReturn, get_args
 
@@ -13,20 +14,28 @@ from pydantic import BaseModel, ValidationError
 
 from engine.base.refusal import Refusal
 from engine.designs import design
+from engine.keep.moving.move import Bare, move
 from engine.keep.store import Store
 from engine.keep.verify import replay
-from models.event import Event
+from models.event import EVENT, MOST, Event, Planning
 from models.exchange import FORMAT, VERSION, MakeFile
-from models.plan import Plan
+from models.plan import Begun, Plan
 
-LARGEST = 16 * 2**20
-"""Bytes of a file; a make of ten thousand events is under two million."""
-MOST_EVENTS = 50_000
+LARGEST = 256 * 2**20
+"""Bytes of a file; a make of sixty thousand events is six million."""
+MOST_EVENTS = 1_000_000
+LONGEST_TEXT = 10_000
+"""Letters of a title, a size or a name in a plan; a written pattern may have `LONGEST_EVENT`."""
+LONGEST_EXTRA = 1_000_000
+"""Letters of all that this version does not know in a file."""
 MOST_DECIDED = 5_000
 """Rows or loops that a plan may decide for one part."""
 LONGEST_CM = 1_000.0
 MOST_LOOPS = 20_000_000
 """Loops of all re-planned scripts together: about a minute's work."""
+
+WAIT_S = 120.0
+"""Seconds that the first release may take to work out a make that it exported."""
 
 _KINDS: dict[str, type[BaseModel]] = {
     member.model_fields["kind"].default: member for member in get_args(get_args(Event)[0])
@@ -35,8 +44,14 @@ _KINDS: dict[str, type[BaseModel]] = {
 
 def export_text(store: Store, name: str) -> str:
     """A make as the text of a file. Raises Refusal for an unknown name."""
-    plan, events = store.load(name)
-    made = MakeFile(name=name, created=store.created(name), plan=plan, events=tuple(events))
+    begun, events = store.load(name)
+    made = MakeFile(
+        name=name,
+        created=store.created(name),
+        plan=begun.plan,
+        script=begun.script,
+        events=tuple(events),
+    )
     data = made.model_dump(mode="json")
     if extra := store.extra(name):
         _merge(data, json.loads(extra))
@@ -67,13 +82,33 @@ def import_text(store: Store, text: str, name: str | None = None) -> str:
     """
     made, extra = parse(text)
     check_plan(made.plan)
-    faults = replay(made.plan, made.events, MOST_LOOPS).faults
+    begun, events = _with_scripts(made)
+    faults = replay(begun, events).faults
     if faults:
         raise Refusal(f"The events of this make do not fit its plan: {faults[0]}.")
     free = name or store.free_name(made.name)
     kept = json.dumps(extra, ensure_ascii=True, sort_keys=True) if extra else None
-    store.create(free, made.plan, made.events, extra=kept, created=made.created)
+    if kept and len(kept) > LONGEST_EXTRA:
+        raise Refusal(
+            f"This file holds {len(kept)} letters that this version does not know, more than "
+            f"{LONGEST_EXTRA}: install the newest spokenrow and import it again."
+        )
+    store.create(free, begun, events, extra=kept, created=made.created)
     return free
+
+
+def _with_scripts(made: MakeFile) -> tuple[Begun, Sequence[Event]]:
+    """What the file holds, with the scripts that an earlier release left out. Raises Refusal."""
+    lacks = any(isinstance(event, Planning) and event.tail is None for event in made.events)
+    if made.script is not None and not lacks:
+        return Begun(plan=made.plan, script=made.script), made.events
+    bodies = [event.model_dump_json() for event in made.events]
+    bare = Bare(made.plan.model_dump_json(), made.script, bodies)
+    (moved,) = move([bare], MOST_LOOPS, WAIT_S)
+    if isinstance(moved, Refusal):
+        raise moved
+    begun = Begun(plan=made.plan, script=moved.script)
+    return begun, [EVENT.validate_json(body) for body in moved.bodies]
 
 
 def parse(text: str) -> tuple[MakeFile, dict[str, Any]]:
@@ -120,6 +155,11 @@ def parse(text: str) -> tuple[MakeFile, dict[str, Any]]:
 
 def check_plan(plan: Plan) -> None:
     """Raises Refusal where a plan asks for more than any garment has."""
+    texts = (plan.title, plan.size, *plan.measures, *plan.rows, *plan.counts)
+    if any(len(text) > LONGEST_TEXT for text in texts):
+        raise Refusal(f"A name in the plan is longer than {LONGEST_TEXT} letters.")
+    if (plan.ball_loops or 0) > MOST:
+        raise Refusal(f"The plan has balls of {plan.ball_loops} loops: at most {MOST}.")
     specs = {spec.name: spec for spec in design(plan.design).info.measures}
     for name, cm in plan.measures.items():
         low, high = (specs[name].low, specs[name].high) if name in specs else (0.0, LONGEST_CM)
@@ -129,9 +169,10 @@ def check_plan(plan: Plan) -> None:
                 f"{high:g} cm."
             )
     for name, count in (*plan.rows.items(), *plan.counts.items()):
-        if not 0 <= count <= MOST_DECIDED:
+        least = 0 if name in plan.rows else -MOST_DECIDED  # an ease may be below nothing
+        if not least <= count <= MOST_DECIDED:
             raise Refusal(
-                f"The plan decides {count} for {name[:40]!r}: it may be 0 to {MOST_DECIDED}."
+                f"The plan decides {count} for {name[:40]!r}: it may be {least} to {MOST_DECIDED}."
             )
 
 

@@ -22,16 +22,21 @@ from typing import Self
 from pydantic import ValidationError
 from pydantic_core import PydanticSerializationError
 
+from engine.base.files import set_aside
 from engine.base.refusal import Refusal
 from engine.keep.journal import chain, copy, owner, rescue, trouble
 from engine.keep.journal.chain import Chain, Head
 from engine.keep.journal.opening import open_main
 from engine.keep.journal.owner import Owner
-from models.event import EVENT, Event
-from models.plan import Plan
+from engine.keep.moving.move import Bare, move
+from engine.plan import planning
+from models.event import EVENT, LATEST, Event
+from models.plan import Begun, Plan
 
 LONGEST_EVENT = 100_000
 """Characters of one event, and of a plan, on disk."""
+LONGEST_SCRIPT = 16 * 2**20
+"""Characters of a script in its kept form: 20,000 steps that have nothing in common are shorter."""
 LONGEST_NAME = 80
 
 
@@ -41,6 +46,18 @@ class InUse(Refusal):
 
 class TakenOver(Refusal):
     """This window's make was taken over by another: it can look on, or take it back."""
+
+
+class Unreadable(Refusal):
+    """A make on disk that cannot be read; says why and what can be done. Others are not touched."""
+
+
+def unreadable(name: str, why: str) -> Unreadable:
+    """That a make cannot be read, for a reason that may be a sentence of its own."""
+    return Unreadable(
+        f"The make {name!r} cannot be read: {why.rstrip('.')}. 'spokenrow restore {name}' shows "
+        "what can be brought back of it, beside it; nothing was changed."
+    )
 
 
 @dataclass
@@ -123,20 +140,28 @@ class Store:
             name = f"{base}-{count}"
         return name
 
-    def load(self, name: str) -> tuple[Plan, list[Event]]:
-        """A make's plan and its events in order. Raises Refusal for an unknown name."""
+    def load(self, name: str) -> tuple[Begun, list[Event]]:
+        """How a make began and its events in order. Raises Refusal for an unknown name."""
         made = self.chain(name)
         self._seen[name] = len(made.bodies)
         head = chain.read_head(made.head)
         assert head is not None
+        script, bodies = head.script, made.bodies
+        if script is None:
+            # Opening moves it over, but where nothing can be written, or it cannot be worked out.
+            (moved,) = move([Bare(head.plan, None, bodies)])
+            if isinstance(moved, Refusal):
+                raise unreadable(name, f"it was begun by an earlier release; {moved}")
+            script, bodies = moved.script, moved.bodies
+        what, read = "its plan", []
         try:
-            plan = Plan.model_validate_json(head.plan)
-            return plan, [EVENT.validate_json(body) for body in made.bodies]
+            begun = Begun(plan=Plan.model_validate_json(head.plan), script=script)
+            for number, body in enumerate(bodies, 1):
+                what = f"its event {number}"
+                read.append(EVENT.validate_json(body))
         except ValidationError as error:
-            raise Refusal(
-                f"The make {name!r} holds something this version does not know "
-                f"({_first(error)}): install the newest spokenrow and open it again."
-            ) from error
+            raise unreadable(name, _why(what, error)) from error
+        return begun, read
 
     def chain(self, name: str) -> Chain:
         """A make as it was written. Raises Refusal for an unknown name."""
@@ -156,8 +181,8 @@ class Store:
         return [first, *(digest for (digest,) in rows)]
 
     def created(self, name: str) -> float:
-        """When a make was begun, POSIX seconds."""
-        return self._make(name)[1].created
+        """When a make was begun, POSIX seconds; the nearest that a clock shows."""
+        return min(max(self._make(name)[1].created, 0.0), LATEST)
 
     def extra(self, name: str) -> str | None:
         """Fields of the file a make was imported from that this version does not know, as JSON."""
@@ -178,7 +203,7 @@ class Store:
     def create(
         self,
         name: str,
-        plan: Plan,
+        make: Plan | Begun,
         events: Sequence[Event] = (),
         *,
         extra: str | None = None,
@@ -186,29 +211,37 @@ class Store:
     ) -> None:
         """Begin a make, with what already happened in it. All or nothing.
 
+        `make` is a plan, to be worked out now, or how the make began elsewhere.
+
         `extra` holds unknown fields of an imported file as JSON, `created` POSIX seconds.
 
-        Raises Refusal where the name is taken or unusable, or nothing can be written.
+        Raises Refusal where the name is taken or unusable, the plan has no sound script, or
+        nothing can be written.
         """
         if not 0 < len(name) <= LONGEST_NAME or not name.isprintable() or name != name.strip():
             raise Refusal(
                 f"A make cannot be called {name[:LONGEST_NAME]!r}: give 1 to {LONGEST_NAME} "
                 "letters without line breaks."
             )
-        head = chain.write_head(
-            Head(name, _json(plan), time.time() if created is None else created, extra)
-        )
+        begun = planning.begun(make) if isinstance(make, Plan) else make
+        when = time.time() if created is None else created
+        head = chain.write_head(Head(name, _json(begun.plan), when, extra, begun.script))
         made = Chain(name, head, tuple(_json(event) for event in events))
         place = copy.place(self._data, name)
+        ours = False
         try:
             with self._transaction():
                 rescue.add(self._db, made)
+                if place.exists():
+                    set_aside(place, rescue.place_aside(self._data))
+                ours = True
                 copy.rewrite(place, made)
         except sqlite3.IntegrityError:
             raise Refusal(f"A make is already called {name!r}: choose another name.") from None
         except (OSError, sqlite3.Error) as error:
-            with contextlib.suppress(OSError):
-                place.unlink(missing_ok=True)
+            if ours:
+                with contextlib.suppress(OSError):
+                    place.unlink(missing_ok=True)
             raise self._unwritten(error, "the make was not begun") from error
 
     def open_for_writing(self, name: str, *, take_over: bool = False) -> None:
@@ -290,7 +323,8 @@ class Store:
 
     def _make(self, name: str) -> tuple[int, Head]:
         row = self._db.execute(
-            "SELECT id, name, plan, created, extra FROM make WHERE name = ?", (trouble.plain(name),)
+            "SELECT id, name, plan, created, extra, script FROM make WHERE name = ?",
+            (trouble.plain(name),),
         ).fetchone()
         if row is None:
             known = ", ".join(self.names()) or "none yet"
@@ -370,11 +404,21 @@ def _json(value: Plan | Event) -> str:
         raise Refusal(
             "This holds a letter or a number that cannot be written down: type it again without."
         )
-    if len(text) > LONGEST_EVENT:
+    kept = getattr(value, "tail", None) or ""
+    if len(text) - len(kept) > LONGEST_EVENT or len(kept) > LONGEST_SCRIPT:
         raise Refusal(f"This is too long to keep: write at most {LONGEST_EVENT} letters.")
     return text
 
 
-def _first(error: ValidationError) -> str:
-    one = error.errors(include_url=False, include_input=False)[0]
-    return f"{'.'.join(map(str, one['loc'])) or 'its form'}: {one['msg']}"
+def _why(what: str, error: ValidationError) -> str:
+    one = error.errors(include_url=False)[0]
+    if one["type"] == "union_tag_invalid":
+        kind = str(one["ctx"]["tag"])[:40]
+        return (
+            f"{what} is of a kind that is not known here ({kind!r}): install the newest spokenrow"
+        )
+    where = ".".join(map(str, one["loc"]))[:80]
+    told = f"{what} is not what it should be ({f'{where}: ' if where else ''}{one['msg'][:120]})"
+    if one["type"] == "extra_forbidden":
+        return f"{told}: install the newest spokenrow"
+    return told

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from engine.advise import fitting, pace
+from engine.advise.newer import Newer
 from engine.script import places, wording
 from models.advice import Change, Choice, Cost, Landing, Repair
 from models.pickup import Armhole, PickUp
@@ -89,6 +90,16 @@ def changed(change: Change, state: MakeState) -> str:
     if abs(change.seconds) >= 60:
         parts.append(f"{minutes(abs(change.seconds))} {'more' if change.seconds > 0 else 'less'}")
     return f"In all {', '.join(parts)}."
+
+
+def newer(found: Newer, state: MakeState) -> str:
+    """That the design would be worked out otherwise today, and what that means for this make."""
+    what = "pattern is counted" if state.plan.pattern else f"{state.plan.design} is worked out"
+    if found.change is None:
+        return f"The {what} differently now, and what is worked here does not fit that."
+    if found.change.rows == found.change.yarn == 0:
+        return f"The {what} differently now, in as many rows and with as much yarn."
+    return f"The {what} differently now. {changed(found.change, state)}"
 
 
 def cost(cost: Cost, craft: Craft) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from engine.make import progress
+from engine.make.trail import Trail
 from engine.script import places
 from models.event import (
     Accepted,
@@ -20,7 +20,7 @@ from models.event import (
     Undone,
 )
 from models.frozen import Frozen
-from models.plan import Plan
+from models.plan import Begun
 from models.state import MakeState
 
 _PLAIN = {
@@ -41,22 +41,22 @@ class Entry(Frozen):
     """It holds the maker's own words: they are shown as she wrote them."""
 
 
-def entries(plan: Plan, events: Iterable[Event]) -> list[Entry]:
+def entries(begun: Begun, events: Iterable[Event]) -> list[Entry]:
     """One entry for each event, in order; an undo strikes the one it took back."""
     found: list[Entry] = []
     standing: list[int] = []
-    trail = [progress.begin(plan)]
+    trail = Trail(begun)
     for event in events:
         if isinstance(event, Undone):
             if standing:
                 struck = standing.pop()
                 found[struck] = found[struck].model_copy(update={"taken_back": True})
-                trail.pop()
+                trail.back()
             continue
         standing.append(len(found))
-        said = _sentence(event, trail[-1])
+        said = _sentence(event, trail.state)
         found.append(Entry(at=event.at, text=said, own_words=isinstance(event, Noted)))
-        trail.append(progress.evolve(trail[-1], event))
+        trail.go(event)
     return found
 
 

@@ -8,10 +8,12 @@ from collections.abc import Callable, Iterable, Sequence
 
 from engine.make import progress
 from engine.make.conversation import Conversation, hear
+from engine.make.decisions import renew
 from engine.make.decisions.outcomes import refused
+from engine.plan.planning import begun
 from models.command import Action, Command, Context, Heard, Situation
 from models.event import Event, Undone
-from models.plan import Plan
+from models.plan import Begun, Plan
 from models.script import CHECK_KINDS
 from models.state import MakeState, Outcome, Tone
 
@@ -26,17 +28,21 @@ class Making:
 
     def __init__(
         self,
-        plan: Plan,
+        make: Plan | Begun,
         events: Iterable[Event] = (),
         journal: Journal | None = None,
         *,
         unit_cm: float = 1.0,
         pace: Pace | None = None,
     ) -> None:
-        """`unit_cm` is the length of the unit in which measurements are said, in cm."""
-        self.plan = plan
+        """How a make began, or the plan of one that begins now.
+
+        `unit_cm` is the length of the unit in which measurements are said, in cm. Raises Refusal
+        for a plan without a sound script.
+        """
+        self.begun = begun(make) if isinstance(make, Plan) else make
         self.events = list(events)
-        self.state: MakeState = progress.fold(plan, self.events)
+        self.state: MakeState = progress.fold(self.begun, self.events)
         self.talk = Conversation()
         self._journal = journal or (lambda _events: None)
         self.unit_cm = unit_cm
@@ -67,6 +73,12 @@ class Making:
             outcome = refused("There is nothing to take back.")
         self._write(outcome.events)
         self.talk = talk
+        return outcome
+
+    def renew(self, now: float) -> Outcome:
+        """Work out anew what is still to come, as the design is now; `now` in POSIX seconds."""
+        outcome = renew(self.state, now, confirmed=True)
+        self._write(outcome.events)
         return outcome
 
     def heard(self, heard: Heard, now: float) -> Outcome:
@@ -108,6 +120,6 @@ class Making:
         self.events.extend(events)
         for event in events:
             if isinstance(event, Undone):
-                self.state = progress.fold(self.plan, self.events)
+                self.state = progress.fold(self.begun, self.events)
             else:
                 self.state = progress.evolve(self.state, event)

@@ -1,15 +1,16 @@
 """Theory of operation: how a make moves.
 
-A make is a plan and a list of events. The plan decides a row script (`engine.plan.planning`); the
-events say what the maker did. Where she stands is a fold:
+A make is how it began and a list of events. It begins with a plan and the row script that was
+worked out of it then (`engine.plan.planning.begun`); the events say what the maker did. Where she
+stands is a fold:
 
-    state = fold(plan, events)
+    state = fold(begun, events)
 
 Nothing else holds state, so that a journal on disk is the whole truth and a lost screen loses
 nothing. Two halves meet in the events:
 
-`evolve(state, event)` says what an event does. It never refuses: what was written has
-happened. This file owns every transition, and they are all in it.
+`evolve(state, event)` says what an event does. It never refuses: what was written has happened
+(what no make can have written raises). This file owns every transition, and they are all in it.
 
 `decisions.decide(state, command)` asks what a command means here. It answers with an `Outcome`:
 the events to write, or the sentence that says why not, or the question that must be answered
@@ -20,9 +21,11 @@ was, and the state is folded again without it; so an undo is exact by constructi
 may follow as there are events. Ripping back is different: it is work of its own, an event that
 sets the work to the beginning of an earlier row, and can be taken back like any other.
 
-The script itself changes only through events that carry the decided numbers (`Measured`,
-`MoreRows`, `Replanned`), never through the judgement that led to them; the steps already worked
-never change (`engine.advise.replan`). The clock is an argument everywhere.
+The script itself changes only through events that carry the decided numbers and the steps that
+follow from them (`Measured`, `MoreRows`, `Replanned`), never through the judgement that led to
+them. So the fold calls no design: one that has changed since cannot change a make, and a re-plan
+by it is asked about first (`engine.advise.newer`). The steps already worked never change
+(`engine.advise.replan`). The clock is an argument everywhere.
 """
 
 from collections.abc import Iterable
@@ -30,11 +33,9 @@ from functools import reduce
 from typing import cast
 
 from engine.advise import pace, yarn
-from engine.advise.replan import (
-    replanned,
-    ripped,
-)
-from engine.plan.planning import script_for
+from engine.advise.replan import Wishes, planned, ripped
+from engine.base.refusal import Refusal
+from engine.plan import written
 from models.event import (
     Accepted,
     Advanced,
@@ -47,21 +48,28 @@ from models.event import (
     NewBall,
     Noted,
     Paused,
+    Planning,
     Repaired,
     Replanned,
     RippedBack,
     Undone,
 )
-from models.plan import Plan
+from models.plan import Begun
 from models.state import Join, MakeState, Mark
 
 LONGEST_GAP = 15 * 60.0
 """Seconds between two events that still count as work; a longer silence was a break."""
 
 
-def begin(plan: Plan) -> MakeState:
-    """The state before the first event. Raises Refusal where the plan has no sound script."""
-    return MakeState(plan=plan, script=script_for(plan), ball_size=plan.ball_loops)
+def begin(begun: Begun) -> MakeState:
+    """The state before the first event. Raises Refusal where its script cannot be read."""
+    kept = written.read(begun.script)
+    return MakeState(
+        plan=begun.plan,
+        script=kept.script,
+        edition=kept.edition,
+        ball_size=begun.plan.ball_loops,
+    )
 
 
 def standing(events: Iterable[Event]) -> list[Event]:
@@ -75,9 +83,15 @@ def standing(events: Iterable[Event]) -> list[Event]:
     return kept
 
 
-def fold(plan: Plan, events: Iterable[Event]) -> MakeState:
-    """Where a make stands after these events."""
-    return reduce(evolve, standing(events), begin(plan))
+def fold(begun: Begun, events: Iterable[Event]) -> MakeState:
+    """Where a make stands after these events.
+
+    Raises Refusal where a script cannot be read, or events were never of this make.
+    """
+    try:
+        return reduce(evolve, standing(events), begin(begun))
+    except (LookupError, ArithmeticError) as error:
+        raise Refusal("Its events do not fit its rows.") from error
 
 
 def evolve(state: MakeState, event: Event) -> MakeState:
@@ -96,21 +110,17 @@ def evolve(state: MakeState, event: Event) -> MakeState:
                 for m in state.marks
             )
         case RippedBack(to_step=number):
+            _worked(state, number)
             change |= _began(ripped(state, number), event.at, change)
         case Measured(done=done):
-            change |= _with(
-                state,
-                rows={**event.kept, event.lead: event.rows},
-                counts=event.counts,
-                gauge=_with_rows_per_10cm(state, event.rows_per_10cm),
-            )
+            change |= _planned(state, event)
             change["measured"] = (event.step, event.cm)
             if event.too_long:
                 change["verdicts"] = {**state.verdicts, event.step: "too long"}
             if done:
                 change |= _past_step(state, event.at, change)
-        case MoreRows(lead=lead, rows=rows):
-            change |= _with(state, rows={lead: rows})
+        case MoreRows():
+            change |= _planned(state, event)
         case Replanned():
             change |= _replanned(state, event, change)
         case FitVerdict(verdict=verdict):
@@ -180,19 +190,19 @@ def _joined(state: MakeState, event: NewBall) -> dict[str, object]:
 def _replanned(state: MakeState, event: Replanned, clock: dict[str, object]) -> dict[str, object]:
     change: dict[str, object] = {}
     if event.rip_to_step is not None:
+        _worked(state, event.rip_to_step)
         change = _began(ripped(state, event.rip_to_step), event.at, clock)
         state = state.model_copy(update=change)
-    change |= _with(
-        state,
-        rows=event.rows,
-        measures=event.measures,
-        counts=event.counts,
-        gauge=event.gauge,
-        size=event.size,
-    )
+    change |= _planned(state, event)
     if event.done:
         change |= _past_step(state, event.at, clock)
     return change
+
+
+def _worked(state: MakeState, number: int) -> None:
+    """Raises LookupError for a step that the work has not come to: no make has such an event."""
+    if number > state.at + 1:
+        raise LookupError(number)
 
 
 def marked(state: MakeState, number: int, loop: int | None) -> Mark:
@@ -202,20 +212,35 @@ def marked(state: MakeState, number: int, loop: int | None) -> Mark:
     return Mark(number=count, step=number, part=step.part, row=step.row, loop=loop)
 
 
-def _with(
-    state: MakeState,
-    *,
-    rows: dict[str, int],
-    measures: dict[str, float] | None = None,
-    counts: dict[str, int] | None = None,
-    gauge: tuple[float, float] | None = None,
-    size: str | None = None,
-) -> dict[str, object]:
-    plan, script = replanned(
-        state, rows=rows, measures=measures, counts=counts, gauge=gauge, size=size
-    )
-    return {"plan": plan, "script": script}
+def _planned(state: MakeState, event: Planning) -> dict[str, object]:
+    if event.tail is None:
+        raise Refusal(
+            "This was planned anew by the first release, which did not keep the rows that came of "
+            "it: open the make from its journal, where they are found again."
+        )
+    kept = written.read(event.tail)
+    return {
+        "plan": planned(state, **asked(state, event)),
+        "script": written.joined(state.script, state.at, kept.script),
+        "edition": kept.edition,
+    }
 
 
-def _with_rows_per_10cm(state: MakeState, rows: float | None) -> tuple[float, float] | None:
-    return None if rows is None else (state.plan.gauge.loops_per_10cm, rows)
+def asked(state: MakeState, event: Planning) -> Wishes:
+    """What an event that plans anew asks of the plan, with the work standing as in `state`."""
+    match event:
+        case Measured():
+            rows = {**event.kept, event.lead: event.rows}
+            true = event.rows_per_10cm
+            gauge = None if true is None else (state.plan.gauge.loops_per_10cm, true)
+            return {"rows": rows, "counts": event.counts, "gauge": gauge}
+        case MoreRows():
+            return {"rows": {event.lead: event.rows}}
+        case Replanned():
+            return {
+                "rows": event.rows,
+                "measures": event.measures,
+                "counts": event.counts,
+                "gauge": event.gauge,
+                "size": event.size,
+            }

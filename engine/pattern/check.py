@@ -13,6 +13,7 @@ from engine.pattern.count.worked import Misfit, TooMuch
 from engine.pattern.make import build, craft_of, gauge_of
 from engine.pattern.text.grammar import grammar, parse
 from engine.pattern.text.messages import unread
+from engine.pattern.text.one_size import without_lists
 from engine.pattern.text.read import LINE_AT_MOST, Pattern, read
 from engine.pattern.text.sorting import Sorted
 from engine.pattern.text.tree import Heading, Number, Row, RowLine, Spot
@@ -45,13 +46,9 @@ def check_row(text: str, on: int, craft: Craft | None = None) -> RowCheck:
     except (LarkError, ValueError, OverflowError) as problem:
         told = unread(problem, Written.at(text, 1))
         raise Refusal(f"The row cannot be read: column {told.spot.column}, {told.what}.") from None
-    row = said.row if isinstance(said, RowLine) else said
-    lists = [n for n in numbers_in(row) if len(n.values) > 1]
-    if lists:
-        raise Refusal(
-            f"Column {lists[0].spot.column} has numbers by size: check the row once for each "
-            "size, with that size's number alone."
-        )
+    written = said.row if isinstance(said, RowLine) else said
+    row = without_lists(written)
+    _refuse_lists(row)
     stitch_words = ("st", "sts", "stitch", "stitches")
     words = {w.strip(".,;()[]").lower() for w in text.split()}
     if craft is None and words.intersection(stitch_words):
@@ -61,6 +58,8 @@ def check_row(text: str, on: int, craft: Craft | None = None) -> RowCheck:
         worked, _, _ = work_row(row.items, on, 0, setting)
     except TooMuch:
         raise Refusal("The row comes to more stitches than a row can have.") from None
+    if not worked.sound:
+        _refuse_lists(written)
     found = [_plain(m) for m in worked.misfits]
     for slip in row.slips:
         found.append(
@@ -73,6 +72,15 @@ def check_row(text: str, on: int, craft: Craft | None = None) -> RowCheck:
             )
         )
     return RowCheck(on=on, takes=worked.takes, leaves=worked.leaves, faults=tuple(found))
+
+
+def _refuse_lists(row: Row) -> None:
+    lists = [n for n in numbers_in(row) if len(n.values) > 1]
+    if lists:
+        raise Refusal(
+            f"Column {lists[0].spot.column} has numbers by size: check the row once for each "
+            "size, with that size's number alone."
+        )
 
 
 def _plain(found: Misfit) -> Fault:

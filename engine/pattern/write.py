@@ -124,12 +124,11 @@ def _stretch(items: list[Operation | Repeat], live: int) -> int | None:
 
 def _row(step: Step, craft: Craft) -> Words:
     """What is worked in a row or a step, without its label."""
-    moved = [o for o in step.operations if o.entry.regroups]
-    words: list[Words] = [_operation(o, craft) for o in moved]
+    words: list[Words] = []
     if step.kind is Kind.FOUNDATION and step.operations[0].stitch == "tail":
         words.append(("leave a tail",))
         step = step.model_copy(update={"operations": step.operations[1:]})
-    items = folded(tuple(o for o in step.operations if not o.entry.regroups))
+    items = folded(step.operations)
     taken = [_taken(item) for item in items]
     reach = _stretch(items, step.loops_before) if step.counts_row else None
     if reach is not None and sum(taken) != step.loops_before:

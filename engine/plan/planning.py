@@ -7,9 +7,11 @@ from functools import lru_cache
 from engine.base.refusal import Refusal
 from engine.craft.sizes import CM_PER_INCH, named_size
 from engine.designs import design
+from engine.designs.design import Design
+from engine.plan import written
 from engine.script.audit import audit
 from models.gauge import Gauge
-from models.plan import Plan
+from models.plan import Begun, Plan
 from models.script import Craft, Hand, RowScript
 
 _GAUGE = re.compile(
@@ -23,6 +25,8 @@ STEPS_AT_MOST = 20_000
 """A script longer than this is a slip of the keyboard, not a garment."""
 LOOPS_AT_MOST = 2_500_000
 """Likewise, counted in loops over all rows: a bedspread in fine yarn has a million."""
+MOST_IN_A_BALL = 100_000
+"""Of the finest yarn a ball has some ten thousand stitches."""
 
 
 def read_gauge(said: str) -> Gauge:
@@ -88,8 +92,10 @@ def make_plan(
         measures[key] = value
     if not 0 < scale <= 1:
         raise Refusal(f"A scale of {scale:g} is not possible: give more than 0 and at most 1.")
-    if ball_loops is not None and ball_loops < 1:
-        raise Refusal("A ball holds at least 1 loop: give the loops per ball as a whole number.")
+    if ball_loops is not None and not 1 <= ball_loops <= MOST_IN_A_BALL:
+        raise Refusal(
+            f"A ball holds 1 to {MOST_IN_A_BALL} loops: give the loops per ball as a whole number."
+        )
     return Plan(
         design=name,
         title=title or info.title,
@@ -103,19 +109,25 @@ def make_plan(
     )
 
 
+def begun(plan: Plan) -> Begun:
+    """How a make of this plan begins now. Raises Refusal where the plan has no sound script."""
+    script = script_for(plan)
+    return Begun(plan=plan, script=written.write(script, written.edition_of(script)))
+
+
 def script_for(plan: Plan) -> RowScript:
     """The plan's script, proven by the audit. Raises Refusal where none is sound.
 
     The last few are kept: taking back folds a journal anew, and it asks for the same plans.
     """
-    return _proven(plan.model_dump_json())
+    return _proven(plan.model_dump_json(), design(plan.design))
 
 
 @lru_cache(maxsize=16)
-def _proven(plan_json: str) -> RowScript:
+def _proven(plan_json: str, chosen: Design) -> RowScript:
     plan = Plan.model_validate_json(plan_json)
     try:
-        script = design(plan.design).build(plan)
+        script = chosen.build(plan)
     except Refusal:
         raise
     except (LookupError, ArithmeticError, ValueError) as error:

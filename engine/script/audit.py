@@ -1,19 +1,23 @@
 """Proves a script by working it, loop by loop.
 
-The audit believes nothing a step says of itself. It lays out every live loop as an object with
-an origin, works the operations on them in the direction of the hand, and compares what is there
-with what the step declares. A script is sound when
+The audit believes nothing a step says of itself. It works the operations on the fabric in the
+direction of the hand, and compares what is there with what the step declares. A script is sound
+when
 
-1. every operation finds the loops it takes, and every live loop of a row is worked or rested;
+1. every operation finds the loops it takes, and every live loop of a row is worked or rested, or
+   left behind by a turn;
 2. what a step says of loops before, after and held is what is there, and its yarn adds up;
 3. loops that are chained together come from panels of the same height, a front with the back;
-4. parts that close together are level, and mirrored parts mirror, row by row;
-5. at the end nothing is live and nothing is held, so each loop was used exactly once.
+4. loops that are worked as one lie side by side, what is picked up lies along the edge that is
+   named and beside what comes before it, and nothing live is passed by;
+5. parts that close together are level, and mirrored parts mirror, row by row;
+6. at the end nothing is live and nothing is held, so each loop was used exactly once.
 """
 
 from collections.abc import Iterable
 
-from engine.script.fabric import Fabric, Unworkable, regroup, work
+from engine.script.fabric import Fabric, Unworkable
+from engine.script.hands import work
 from models.script import Craft, Kind, Operation, RowScript, Step
 from models.stitch import STITCHES, Role
 
@@ -58,8 +62,7 @@ def _claims(script: RowScript) -> Iterable[str]:
 def audit(script: RowScript) -> list[str]:
     """Every fault found, each a sentence that names the step; empty for a sound script."""
     faults: list[str] = []
-    fabric = Fabric()
-    heights: dict[str, int] = {}
+    fabric = Fabric(script.hand)
 
     def fault(step: Step, what: str) -> None:
         row = f", row {step.row}" if step.row else ""
@@ -68,18 +71,16 @@ def audit(script: RowScript) -> list[str]:
     for index, step in enumerate(script.steps, 1):
         if step.number != index:
             fault(step, f"it is numbered {step.number} and comes as {index}")
-        if step.counts_row:
-            heights[step.part] = heights.get(step.part, 0) + 1
-            if step.row != heights[step.part]:
-                fault(step, f"row {heights[step.part]} of its part is called {step.row}")
+        before, held = fabric.count, fabric.held
         try:
-            regroup(fabric, step, script.hand)
-            before = len(fabric.live)
-            work(fabric, step, heights.get(step.part, 0), script.hand)
+            work(fabric, step)
         except Unworkable as problem:
             fault(step, str(problem))
             break
-        if (before, len(fabric.live), fabric.held) != (
+        if step.counts_row and step.row != fabric.rows[step.part]:
+            fault(step, f"row {fabric.rows[step.part]} of its part is called {step.row}")
+        before += held - fabric.held
+        if (before, fabric.count, fabric.held) != (
             step.loops_before,
             step.loops_after,
             step.held,
@@ -87,7 +88,7 @@ def audit(script: RowScript) -> list[str]:
             fault(
                 step,
                 f"it says {step.loops_before} loops before, {step.loops_after} after and "
-                f"{step.held} held; there are {before}, {len(fabric.live)} and {fabric.held}",
+                f"{step.held} held; there are {before}, {fabric.count} and {fabric.held}",
             )
         yarn = sum(_yarn(operation, script.craft) for operation in step.operations)
         if yarn != step.yarn_loops:
@@ -97,9 +98,9 @@ def audit(script: RowScript) -> list[str]:
     else:
         if not script.steps or script.steps[-1].kind is not Kind.FINISH:
             faults.append("the script does not end with a finish.")
-        if fabric.live or fabric.held:
+        if fabric.count or fabric.held:
             faults.append(
-                f"at the end {len(fabric.live)} loops are live and {fabric.held} are held; "
+                f"at the end {fabric.count} loops are live and {fabric.held} are held; "
                 "nothing may be left."
             )
     faults.extend(_claims(script))

@@ -6,9 +6,11 @@ which works the script again loop by loop and trusts nothing that is written dow
 
 from collections.abc import Iterable
 
+from engine.script import edges
 from engine.script.repeats import merged
 from models.plan import Plan
 from models.script import Craft, Direction, Hand, Kind, Operation, RowScript, Step
+from models.stitch import Role
 
 _MIRROR = {
     Direction.RIGHT_TO_LEFT: Direction.LEFT_TO_RIGHT,
@@ -20,6 +22,16 @@ _MIRROR = {
 def op(stitch: str, times: int = 1, at: str = "") -> Operation:
     """Shorthand for one operation."""
     return Operation(stitch=stitch, times=times, at=at)
+
+
+def _mirrored(operation: Operation) -> Operation:
+    """What is told by how it looks or where it lies, for a left-handed maker."""
+    entry = operation.entry
+    if entry.role is Role.CROSS:
+        return operation.model_copy(update={"stitch": entry.mirror})
+    if entry.along:
+        return operation.model_copy(update={"at": edges.mirrored(operation.at)})
+    return operation
 
 
 class ScriptBuilder:
@@ -45,11 +57,13 @@ class ScriptBuilder:
         note: str = "",
     ) -> None:
         """Add a step. Operations worked no times are left out, equal neighbours become one.
-        Directions are for the right hand.
+        Directions, crossings and the right and left edges of parts are for the right hand.
 
         `planned` is the part's row count as now planned; it is `rows` unless a length decides.
         """
         operations = merged(operations)
+        if self.plan.hand is Hand.LEFT:
+            operations = tuple(map(_mirrored, operations))
         for operation in operations:
             self._regroup(operation)
         before = self.live
@@ -78,7 +92,7 @@ class ScriptBuilder:
 
     def _regroup(self, operation: Operation) -> None:
         match operation.stitch:
-            case "rest":
+            case "rest" | "rest next":
                 self.live -= operation.times
                 self.rests[operation.at] = self.rests.get(operation.at, 0) + operation.times
             case "resume" | "pair":

@@ -7,7 +7,9 @@ from hypothesis import strategies as st
 from engine.advise import choices, repair
 from engine.make import answers
 from engine.plan.planning import make_plan, script_for
-from models.script import Kind
+from engine.script.builder import ScriptBuilder, op
+from models.plan import Plan
+from models.script import Direction, Kind
 from models.state import Mark
 from tests.advise.helpers import CARDIGAN, JUMBO, Action, AtWork
 
@@ -186,3 +188,26 @@ def test_advice_is_there_for_any_loop_at_any_time(name, data):
     if up.last_safe is not None:
         assert up.possible == (up.last_safe > work.state.at)
     assert answers.mending(advice, work.state)
+
+
+def test_an_edge_slipped_in_every_other_row_has_half_the_rungs():
+    """By hand: a slipped loop is not pulled through. The first loop of every row is slipped, so
+    12 rows leave either edge 6 rungs, and 12 to all between."""
+    b = ScriptBuilder(Plan(design="x", title="X", gauge=JUMBO))
+    b.step("piece", Kind.FOUNDATION, op("co", 8))
+    for row in range(1, 13):
+        way = Direction.RIGHT_TO_LEFT if row % 2 else Direction.LEFT_TO_RIGHT
+        b.step("piece", Kind.ROW, op("sl"), op("k", 7), row=row, direction=way)
+    heights = [len(column.above) for column in repair.columns(b.finish(), 1)]
+    assert heights == [6, *[12] * 6, 6]
+
+
+def test_a_loop_passed_over_ends_its_column_and_a_crossing_does_not():
+    b = ScriptBuilder(Plan(design="x", title="X", gauge=JUMBO))
+    b.step("piece", Kind.FOUNDATION, op("co", 7), direction=Direction.LEFT_TO_RIGHT)
+    pass_over = (op("sl"), op("k"), op("psso"))
+    b.step("piece", Kind.ROW, *pass_over, op("2/2 rc"), op("k"), row=1)
+    b.step("piece", Kind.ROW, op("k", 6), row=2, direction=Direction.LEFT_TO_RIGHT)
+    found = repair.columns(b.finish(), 1)[::-1]  # laid on from the left; here from the right
+    assert [(column.above, column.ends) for column in found[:2]] == [([], 2), ([2, 3], None)]
+    assert all(column.above == [2, 3] for column in found[2:])

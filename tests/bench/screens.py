@@ -25,7 +25,7 @@ _STARTS = 5
 def _store(folder: Path) -> Store:
     store = Store(folder / "makes.db")
     making = demo_making()
-    store.create(NAME, making.plan)
+    store.create(NAME, making.begun)
     store.append(NAME, making.events)
     return store
 

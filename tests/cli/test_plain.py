@@ -116,7 +116,7 @@ def test_a_make_that_is_open_elsewhere_is_left_alone_or_taken_over(tmp_path: Pat
 def test_a_recording_moves_it_by_the_same_words(tmp_path: Path) -> None:
     making = demo_making()
     store = Store(tmp_path / "makes.db")
-    store.create("mine", making.plan)
+    store.create("mine", making.begun)
     store.append("mine", making.events)
     store.close()
     run = spokenrow(tmp_path, "plain", "mine", "--hear", str(demo_recording()))

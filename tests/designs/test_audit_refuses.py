@@ -129,3 +129,43 @@ def test_claim_5_nothing_is_left(script):
 def test_claim_5_it_ends_with_a_finish(script):
     broken = script.model_copy(update={"steps": script.steps[:-1]})
     assert any("finish" in fault for fault in audit(broken))
+
+
+@pytest.fixture(scope="module")
+def loop_cardigan():
+    return script_for(make_plan("cardigan", read_gauge("5 x 3.75"), size="M"))
+
+
+def test_claim_4_the_spare_loop_of_the_shoulder_is_not_worked_at_the_underarm(loop_cardigan):
+    """`Knit 24, decrease 1` has the right count and takes the wrong loops."""
+    at = index_of(loop_cardigan, "left sleeve", Kind.ROUND, row=1)
+    *_, decrease, _ = loop_cardigan.steps[at].operations
+    plain = loop_cardigan.steps[at].operations[0]
+    around = loop_cardigan.steps[at].loops_before
+    wrong = (plain.model_copy(update={"times": around - 2}), decrease)
+    faults = audit(replaced(loop_cardigan, at, operations=wrong))
+    assert any("left sleeve, row 1" in f and "does not lie there" in f for f in faults)
+
+
+def test_claim_4_the_spare_loop_is_taken_up_where_it_lies(loop_cardigan):
+    """Picked up all around first, and the spare loop last: it would lie at the underarm."""
+    at = index_of(loop_cardigan, "left sleeve", Kind.PICK_UP)
+    operations = loop_cardigan.steps[at].operations
+    spare = [o for o in operations if o.stitch == "resume"]
+    others = [o for o in operations if o.stitch != "resume"]
+    faults = audit(replaced(loop_cardigan, at, operations=(*others, *spare)))
+    assert any(("left sleeve" in f and "beside" in f) or "passed by" in f for f in faults)
+
+
+def test_claim_4_a_pick_up_without_a_word_of_where_is_refused_where_a_loop_waits(loop_cardigan):
+    at = index_of(loop_cardigan, "left sleeve", Kind.PICK_UP)
+    operations = loop_cardigan.steps[at].operations
+    count = sum(o.times for o in operations if o.stitch == "pick up")
+    spare = next(o for o in operations if o.stitch == "resume")
+    one = next(o for o in operations if o.stitch == "pick up").model_copy(
+        update={"times": count, "at": "the left armhole"}
+    )
+    for order in ((one, spare), (spare, one)):
+        join = next(o for o in operations if o.stitch == "join")
+        faults = audit(replaced(loop_cardigan, at, operations=(join, *order)))
+        assert any("left sleeve" in f for f in faults)

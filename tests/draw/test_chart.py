@@ -5,12 +5,14 @@ from hypothesis import HealthCheck, given, settings
 
 from counter.commandline import main
 from engine.base.refusal import Refusal
-from engine.draw.chart import EMPTY, GAP, chart, drawn
+from engine.draw.chart import EMPTY, chart
+from engine.draw.chart_text import GAP, drawn
 from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script.builder import ScriptBuilder, op
 from models.plan import Plan
-from models.script import LOOP_KINDS, Craft, Direction, Kind
+from models.script import LOOP_KINDS, Craft, Direction, Hand, Kind
 from tests.designs.strategies import plans
+from tests.script.working import Piece
 
 
 def cells(row):
@@ -145,3 +147,54 @@ def test_a_stitch_without_a_symbol_borrows_a_letter():
     one = chart(built([op("k4tog"), op("k", 2)], [op("p", 3)]), "part")
     (lent,) = [symbol for symbol, words in one.key if words == "knit 4 together"]
     assert cells(one.rows[1]) == f"||{lent}   "
+
+
+def rows_of(piece):
+    return [cells(row) for row in chart(piece.script(), "piece").rows]
+
+
+def test_a_crossing_leans_as_its_front_does():
+    # Craft Yarn Council, chart symbols (from memory): the stitches in front are drawn slanting,
+    # to the right for a right cross; a purled one behind has the purl's stroke.
+    needles = Craft.NEEDLES
+    piece = Piece(8, needles).row(op("p", 2), op("2/2 rc"), op("p", 2))
+    piece.row(op("k", 2), op("p", 4), op("k", 2))
+    piece.row(op("p"), op("2/1 rpc"), op("2/1 lpc"), op("p"))
+    assert rows_of(piece)[1:] == ["––||╱╱––", "––||||––", "–╲╲––╱╱–"]
+    key = dict(chart(piece.script(), "piece").key)
+    assert key["||╱╱"] == "cross 2 over 2 to the right"
+    assert key["╲╲–"] == "cross 2 over 1 to the left with purl behind"
+
+
+def test_a_crossing_from_the_wrong_side_is_drawn_as_it_looks():
+    """Seen from behind, what passes in front to the right passes behind to the left; the others
+    pass in front of it, to the right."""
+    piece = Piece(3, Craft.NEEDLES).row(op("k", 3)).row(op("2/1 rc"))
+    assert rows_of(piece)[-1] == "||╱"
+
+
+def test_a_left_hands_chart_is_the_mirror_image():
+    work = (op("k", 2), op("k2tog"), op("2/1 lc"), op("k"))
+    right = rows_of(Piece(8).row(*work))
+    left = rows_of(Piece(8, hand=Hand.LEFT).row(*work))
+    swap = str.maketrans("/\\╱╲", "\\/╲╱")
+    assert [row[::-1].translate(swap) for row in right] == left
+
+
+def test_a_turned_row_shows_where_it_turns_and_the_loops_that_wait():
+    piece = Piece(10, Craft.NEEDLES).row(op("k", 7), op("w&t")).row(op("p", 4), op("w&t"))
+    piece.row(op("k", 4), op("k wrap"), op("k", 2))
+    assert rows_of(piece) == ["UUUUUUUUUU", "  ⤺|||||||", "   ||||⤺  ", "||‖||||   "]
+    assert (
+        drawn(chart(piece.script(), "piece"))[-1] == "an empty place: no stitch, or one that waits"
+    )
+
+
+def test_a_yarn_over_takes_the_place_that_its_decrease_leaves():
+    """Lace keeps its columns: published charts have no gap in `yo, k2tog` (common practice)."""
+    piece = Piece(9).row(
+        op("k", 2), op("yo"), op("k2tog"), op("k"), op("ssk"), op("yo"), op("k", 2)
+    )
+    assert rows_of(piece.row(op("k", 9))) == ["UUUUUUUUU", "||O\\|/O||", "|||||||||"]
+    centred = (op("k"), op("yo"), op("k3tog"), op("yo"), op("k"))
+    assert rows_of(Piece(5).row(*centred).row(op("k", 5))) == ["UUUUU", "|OΛO|", "|||||"]

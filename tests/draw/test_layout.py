@@ -16,6 +16,7 @@ from engine.draw.schematic import layout
 from models.schematic import Drawing, Panel
 from models.script import Craft, Hand, Kind, RowScript
 from tests.draw.scripts import COARSE, FINE, NAMES, needles, script
+from tests.script.working import Piece, op
 
 
 def shape(panel: Panel) -> Polygon:
@@ -168,3 +169,36 @@ def test_markers_hang_where_the_armholes_begin() -> None:
     assert spots == pytest.approx(
         [only(drawing, "right front").left, only(drawing, "left front").right]
     )
+
+
+def test_short_rows_leave_a_wedge_and_the_next_whole_row_lies_over_it() -> None:
+    """By hand: 10 loops of 2 cm, rows of 2 cm; two rows over the 6 at the right, then all."""
+    piece = Piece(10).row(op("k", 10)).row(op("k", 10))
+    piece.row(op("k", 6), op("turn")).row(op("k", 6)).row(op("k", 10)).row(op("k", 10)).off()
+    (panel,) = layout(piece.script()).panels
+    assert [(b.width, b.loops) for b in panel.bands] == [
+        (20, 10), (20, 10), (12, 6), (12, 6), (20, 10), (20, 10),
+    ]  # fmt: skip
+    assert [b.y_top for b in panel.bands] == [2, 4, 6, 8, 10, 12]
+    right = max(b.top[1] for b in panel.bands)
+    assert all(b.top[1] == pytest.approx(right) for b in panel.bands)
+    # Height by column: twelve cm of fabric at the right, eight at the left of the wedge.
+    at_right = sum(2 for b in panel.bands if b.top[0] < right - 1 < b.top[1])
+    at_left = sum(2 for b in panel.bands if b.top[0] < right - 19 < b.top[1])
+    assert (at_right, at_left) == (12, 8)
+
+
+def test_a_shoulder_turned_in_steps_is_closed_in_steps() -> None:
+    piece = Piece(12).row(op("k", 12)).row(op("k", 12))
+    piece.row(op("k", 8), op("turn")).row(op("k", 8)).row(op("k", 4), op("turn")).row(op("k", 4))
+    piece.off()
+    drawing = layout(piece.script())
+    ends = [(e.span, e.y) for e in drawing.edges if e.kind is Kind.BIND_OFF]
+    assert sorted((round(s[1] - s[0], 3), y) for s, y in ends) == [(8, 4), (8, 8), (8, 12)]
+
+
+def test_a_tubes_short_rows_are_drawn() -> None:
+    piece = Piece(20).round(op("k", 20)).round(op("k", 15), op("turn"))
+    piece.row(op("k", 10), op("turn"), leftward=False).round(op("k", 15)).round(op("k", 20)).off()
+    (panel,) = layout(piece.script()).panels
+    assert len(panel.bands) == 5

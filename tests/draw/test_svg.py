@@ -7,8 +7,9 @@ from itertools import pairwise
 import pytest
 from shapely import Polygon
 
+from engine.draw.paper import scale_of
 from engine.draw.schematic import layout
-from engine.draw.schematic_svg import scale_of, svg
+from engine.draw.schematic_svg import svg
 from models.script import Craft
 from models.state import Mark
 from tests.draw.scripts import NAMES, needles, script

@@ -14,13 +14,15 @@ from hypothesis import strategies as st
 from counter.cli.commands.export import schema_text
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS
+from engine.keep import exchange
 from engine.keep.exchange import LARGEST, check_plan, export_text, import_text, read_file
 from engine.keep.store import Store
 from engine.make import progress
 from engine.make.making import Making
-from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.plan.planning import begun, make_plan, read_gauge, script_for
 from engine.script.audit import audit
 from models.command import Action, Command
+from models.event import Advanced, Event, Undone
 from tests.keep.conftest import BEGAN, a_plan
 from tests.times import times
 
@@ -199,17 +201,21 @@ def test_a_make_that_cannot_be_is_refused(
     assert empty.names() == []
 
 
-def test_too_many_events_are_refused_before_any_is_worked(exported: str, empty: Store) -> None:
+def test_too_many_events_are_refused_before_any_is_worked(
+    exported: str, empty: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(exchange, "MOST_EVENTS", 2_000)
     event = {"kind": "pause", "at": 0.0}
-    with pytest.raises(Refusal, match="at most 50000"):
-        import_text(empty, changed(exported, "events", to=[event] * 50_001))
+    with pytest.raises(Refusal, match="at most 2000 can"):
+        import_text(empty, changed(exported, "events", to=[event] * 2_001))
 
 
-def test_a_file_has_a_largest_size(tmp_path: Path) -> None:
+def test_a_file_has_a_largest_size(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(exchange, "LARGEST", 2**20)
     huge = tmp_path / "huge.json"
     with huge.open("wb") as file:
         file.truncate(LARGEST * 1000)  # sparse: nothing of it is read beyond the bound
-    with pytest.raises(Refusal, match="larger than 16 MB"):
+    with pytest.raises(Refusal, match="larger than 1 MB"):
         read_file(huge)
     for wrong, why in ((tmp_path, "directory"), (tmp_path / "gone", "No such file")):
         with pytest.raises(Refusal, match=why):
@@ -331,3 +337,16 @@ def test_any_plan_is_refused_or_works_out(name: str, data: st.DataObject) -> Non
     else:
         assert audit(script) == []
     assert "\n" not in said
+
+
+def test_whatever_was_exported_comes_in_however_long(tmp_path: Path) -> None:
+    """With SPOKENROW_TIMES=20 sixty thousand events, more than a maker comes to."""
+    begun_so = begun(a_plan())
+    events: list[Event] = [Advanced(at=BEGAN, step=1)]
+    for n in range(times(1_505)):
+        events += [Advanced(at=BEGAN + n, step=2), Undone(at=BEGAN + n)]
+    with Store(tmp_path / "makes.db") as store:
+        store.create("long", begun_so, events)
+        text = export_text(store, "long")
+        again = import_text(store, text)
+        assert store.load(again) == (begun_so, events)

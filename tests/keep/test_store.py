@@ -9,8 +9,12 @@ import pytest
 from engine.base.refusal import Refusal
 from engine.keep.journal import backups, copy
 from engine.keep.store import InUse, Store, TakenOver
+from engine.plan.planning import begun
 from models.event import Advanced, Measured, Noted
 from tests.keep.conftest import BEGAN, a_plan, some_events
+
+NOT_A_TIME = Advanced.model_construct(at=float("nan"), step=23)
+"""What no clock gives, past the models' own bounds."""
 
 
 def opened(data: Path) -> Store:
@@ -21,7 +25,7 @@ def test_what_was_written_is_there(data: Path) -> None:
     with opened(data) as store:
         assert store.health == ()
         assert store.names() == ["throw"]
-        assert store.load("throw") == (a_plan(), some_events(1, 20))
+        assert store.load("throw") == (begun(a_plan()), some_events(1, 20))
 
 
 def test_every_setting_that_durability_hangs_on(data: Path) -> None:
@@ -43,7 +47,7 @@ def test_main_file_and_copy_say_the_same_after_every_append(data: Path) -> None:
 def test_several_events_are_one_action(data: Path) -> None:
     with opened(data) as store:
         with pytest.raises(Refusal):
-            store.append("throw", [*some_events(21, 22), Advanced(at=float("nan"), step=23)])
+            store.append("throw", [*some_events(21, 22), NOT_A_TIME])
         assert len(store.load("throw")[1]) == 20
         store.append("throw", some_events(21, 23))
         assert store.load("throw")[1] == some_events(1, 23)
@@ -52,8 +56,9 @@ def test_several_events_are_one_action(data: Path) -> None:
 @pytest.mark.parametrize(
     "event",
     [
-        Advanced(at=float("nan"), step=1),
-        Measured(at=BEGAN, step=1, cm=float("inf"), lead="body", rows=3),
+        NOT_A_TIME,
+        Measured.model_construct(at=BEGAN, step=1, cm=float("inf"), lead="body", rows=3),
+        Noted.model_construct(at=BEGAN, text="half a letter: \ud800"),
         Noted(at=BEGAN, text="a" * 200_000),
     ],
 )

@@ -10,6 +10,7 @@ from engine.keep.journal import copy
 from engine.keep.store import Store
 from engine.keep.verify import replay, verify
 from engine.make.making import Making
+from engine.plan.planning import begun
 from models.command import Action, Command
 from models.event import Advanced, Undone
 from tests.keep.conftest import BEGAN, a_plan
@@ -69,10 +70,10 @@ def test_a_lost_copy_is_named(played: Path) -> None:
 
 def test_an_event_too_many_or_too_few_cannot_pass() -> None:
     steps = [Advanced(at=BEGAN + n, step=n) for n in range(1, 9)]
-    assert replay(a_plan(), steps).faults == ()
-    assert replay(a_plan(), steps[:3] + steps[4:]).faults
-    assert replay(a_plan(), [*steps[:3], steps[2], *steps[3:]]).faults
-    assert replay(a_plan(), [Undone(at=BEGAN)]).faults
+    assert replay(begun(a_plan()), steps).faults == ()
+    assert replay(begun(a_plan()), steps[:3] + steps[4:]).faults
+    assert replay(begun(a_plan()), [*steps[:3], steps[2], *steps[3:]]).faults
+    assert replay(begun(a_plan()), [Undone(at=BEGAN)]).faults
 
 
 def test_an_unknown_make_is_a_sentence(played: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -24,7 +24,7 @@ def test_history_tells_every_action_and_strikes_what_was_taken_back():
     ]
     for second, command in enumerate(said):
         assert making.do(command, 100.0 + second).taken
-    history = entries(making.plan, making.events)
+    history = entries(making.begun, making.events)
     assert [(entry.text, entry.taken_back) for entry in history] == [
         ("throw, foundation done", False),
         ("throw, row 1 done", False),
@@ -56,7 +56,7 @@ def test_history_of_every_action_has_a_sentence():
         Command(action=Action.YES),
     ):
         making.do(command, 100.0)
-    texts = [entry.text for entry in entries(making.plan, making.events)]
+    texts = [entry.text for entry in entries(making.begun, making.events)]
     assert any(text.startswith("measured 4 cm: the throw has") for text in texts)
     assert any(text.startswith("more rows: the throw has") for text in texts)
     assert "ripped back to the start of row 1 of the throw" in texts

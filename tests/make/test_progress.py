@@ -42,7 +42,7 @@ def test_every_step_advances_to_the_end_and_uses_the_yarn_the_script_says():
 def test_an_advance_names_the_step_that_is_done():
     making = Making(THROW)
     say(making, Action.ADVANCE, now=5.0)
-    assert making.events == [Advanced(at=5.0, step=1)]
+    assert making.events == [Advanced(at=5.0, step=1, part="throw")]
 
 
 def test_the_journal_holds_an_event_before_the_state_does():

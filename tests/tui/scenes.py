@@ -61,7 +61,7 @@ SCENES = {
 
 def _fill(store):
     making = demo_making()
-    store.create(NAME, making.plan)
+    store.create(NAME, making.begun)
     store.append(NAME, making.events)
     throw = make_plan(
         "throw", read_gauge("5 x 3.75"), given={"width": 100.0, "height": 120.0}, title="Deck throw"
@@ -80,7 +80,7 @@ def _stop_at(store, name, wanted):
     while making.state.step.kind.value != wanted:
         now += 120.0
         making.do(advance, now)
-    store.create(name, making.plan)
+    store.create(name, making.begun)
     store.append(name, making.events)
 
 

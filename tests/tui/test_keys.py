@@ -259,7 +259,7 @@ async def test_every_design_can_be_begun_as_the_form_stands(name, app_of, store)
         await pilot.press("ctrl+s")
         await pilot.pause()
         (made,) = store.names()
-        assert store.load(made)[0].design == name
+        assert store.load(made)[0].plan.design == name
 
 
 async def test_another_size_fills_its_measurements_but_not_over_typed_ones(app_of, store):
@@ -272,7 +272,7 @@ async def test_another_size_fills_its_measurements_but_not_over_typed_ones(app_o
         await pilot.pause()
         await pilot.press("ctrl+s")
         await pilot.pause()
-        plan, _ = store.load(store.names()[0])
+        plan = store.load(store.names()[0])[0].plan
         wanted = make_plan(
             "cardigan", read_gauge("5 x 3.75"), size="2X", given={"cuff": 27.0}, title="Cardigan"
         )
@@ -295,4 +295,4 @@ async def test_a_written_pattern_is_begun_from_its_file(app_of, store, text_of, 
         app.screen.query_one("#file", Input).value = str(tmp_path / "scarf.txt")
         await pilot.press("ctrl+s")
         await pilot.pause()
-        assert store.load(store.names()[0])[0].pattern == PATTERN
+        assert store.load(store.names()[0])[0].plan.pattern == PATTERN

@@ -5,7 +5,8 @@ import shutil
 
 from counter.cli.named import add_named_arguments, find
 from counter.shared.outward import tell
-from engine.draw.chart import chart, drawn
+from engine.draw.chart import chart
+from engine.draw.chart_text import drawn
 from models.script import LOOP_KINDS, RowScript
 
 

@@ -59,8 +59,8 @@ def run(arguments: argparse.Namespace) -> int:
     sound = chain([next(blocks, b"")], blocks)
     store = open_store(arguments.data) if arguments.make else None
     if store:
-        plan, events = store.load(arguments.make)
-        making = Making(plan, events, lambda new: store.append(arguments.make, new))
+        begun, events = store.load(arguments.make)
+        making = Making(begun, events, lambda new: store.append(arguments.make, new))
         began = time.time()
     else:
         making = demo_making()

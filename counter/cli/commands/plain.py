@@ -19,7 +19,7 @@ from counter.shared.places import open_store
 from counter.shared.settings import Settings, load, settings_path
 from counter.shared.telling import in_unit, said
 from counter.shared.typed import command_of
-from counter.shared.work import Work, open_work
+from counter.shared.work import Work, offered, open_work
 from counter.sound.hearing import hear
 from engine.base.refusal import Refusal
 from engine.ears import wav
@@ -81,6 +81,8 @@ class _Session:
             f"{self.work.state.script.title}. Type a key or a word of the table and enter; enter "
             f"alone is row done, ? tells all of them, {leave} leaves."
         )
+        if told := offered(self.work.state, self.work.name):
+            self.tell(told)
         self.tell(_instruction(self.work.state))
 
     def read(self) -> None:

@@ -52,7 +52,7 @@ class JournalScreen(ModalScreen[None]):
                 Content.styled(f"{making.state.plan.title}: the journal", "bold"), classes="head"
             )
             yield Text(id="parts")
-            history = entries(making.plan, making.events)
+            history = entries(making.begun, making.events)
             yield Text(_history(history[-_SHOWN:], unit), classes="below")
             if len(history) > _SHOWN:
                 yield Text(f"Earlier entries: spokenrow log {self._work.name}")

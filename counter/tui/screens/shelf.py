@@ -12,6 +12,7 @@ from textual.screen import Screen
 
 from counter.shared.keys import key_name
 from counter.shared.telling import ago, duration, in_unit
+from counter.shared.work import offered
 from counter.tui.host import Host
 from counter.tui.keys import page_bindings, table_bindings
 from counter.tui.screens.help import HelpScreen, help_offer
@@ -19,6 +20,8 @@ from counter.tui.screens.new_make import PRACTICE, NewMake
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Choice, Choices, Text
 from engine.advise import pace
+from engine.base.refusal import Refusal
+from engine.keep.store import unreadable
 from engine.make import progress
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge
 from engine.script import places, wording
@@ -90,16 +93,24 @@ class Shelf(Screen[None]):
 
     def _line(self, name: str, now: float) -> Content:
         try:
-            plan, events = self.app.store.load(name)
-            state = progress.fold(plan, events)
+            return self._told(name, now)
         except Exception as error:  # one broken make must not hide the others
-            return Content.assemble((name, "bold"), f"\ncannot be opened: {error}\n")
+            why = error if isinstance(error, Refusal) else unreadable(name, str(error))
+            return Content.assemble((name, "bold"), f"\n⚠ cannot be opened. {why}\n")
+
+    def _told(self, name: str, now: float) -> Content:
+        begun, events = self.app.store.load(name)
+        try:
+            state = progress.fold(begun, events)
+        except Refusal as why:
+            raise unreadable(name, str(why)) from why
         unit = self.app.settings.unit
         return Content.assemble(
-            (plan.title, "bold"),
-            f"  {name}" if name != plan.title.lower() else "",
+            (begun.plan.title, "bold"),
+            f"  {name}" if name != begun.plan.title.lower() else "",
             f"\n{in_unit(_next(state), unit)}",
-            f"\n{_standing(plan, events, state, now)}\n",
+            f"\n{_standing(begun.plan, events, state, now)}\n",
+            f"{in_unit(told, unit)}\n" if (told := offered(state, name)) else "",
         )
 
     def _trouble(self, sentence: str) -> None:

@@ -1,8 +1,8 @@
 """What is worked round an armhole: a sleeve, or the narrow band of a garment without sleeves.
 
 Where a chained shoulder ends at the left armhole one loop is left over. It rests while the right
-armhole is worked, lies on top of its neighbour when the left one is picked up, and becomes one
-with it in the first round, so that both armholes count the same.
+armhole is worked, lies between the two sides when the left one is picked up, and becomes one with
+its neighbour in the first round, so that both armholes count the same.
 """
 
 from engine.designs.fabric import bind_off, look
@@ -17,29 +17,31 @@ BAND_ROUNDS = 2  # common practice, no source
 
 
 def _pick_up(g: Garment, part: str, which: str) -> None:
-    n, b = g.n, g.b
-    spare: list[Operation] = []
-    extra = ""
-    if not g.needles and which == "right":
-        spare = [op("rest", 1, SPARE)]
-    elif not g.needles:
-        spare = [op("resume", 1, SPARE)]
-        extra = "; the spare loop of the shoulder lies on top of its neighbour"
+    n, b, where = g.n, g.b, f"the {which} armhole"
+    first, last = ("back", "front") if which == "right" else ("front", "back")
+    away = [op("rest", 1, SPARE)] if which == "right" and not g.needles else []
+    spare = [op("resume", 1, SPARE)] if which == "left" and not g.needles else []
+    extra = "; between the two lies the spare loop of the shoulder" if spare else ""
     b.step(
         part,
         Kind.PICK_UP,
-        *spare,
+        *away,
         op("join"),
-        op("pick up", n.around_armhole, f"the {which} armhole"),
+        op("pick up", n.bound_off - 1, f"{where}, underarm"),
+        op("pick up", n.side, f"{where}, {first}"),
+        *spare,
+        op("pick up", n.side, f"{where}, {last}"),
         direction=Direction.AROUND,
         note=f"Through one strand of the edge, from the lowest point: {n.bound_off - 1} along "
-        f"the underarm, then front and back alike, {per(n.side, n.armhole_rows)}{extra}",
+        f"the underarm, then {first} and {last} alike, {per(n.side, n.armhole_rows)}{extra}",
     )
     b.step(part, Kind.MARKER, op("pm", 1, "the lowest point"), note="Every round begins here")
 
 
 def _round_1_with_spare(g: Garment) -> list[Operation]:
-    return [op("k", g.n.around_armhole - 1), op("dec")]
+    """The spare loop comes after the underarm and one side."""
+    before = g.n.bound_off - 1 + g.n.side
+    return [op("k", before), op("dec", 1, SPARE), op("k", g.n.side - 1)]
 
 
 def work_sleeve(g: Garment, which: str, s: SleeveCounts) -> None:

@@ -11,7 +11,8 @@ from itertools import pairwise
 from typing import NamedTuple
 
 FORMAT = "spokenrow journal"
-VERSION = 1
+VERSION = 2
+"""2 since the head holds the make's script; a head without one is still written as 1."""
 
 
 class Chain(NamedTuple):
@@ -23,8 +24,15 @@ class Chain(NamedTuple):
     """The events, one JSON object each, in order."""
 
     def begins(self, other: "Chain") -> bool:
-        """Whether `other` is this chain or this chain with more events."""
-        return self.head == other.head and self.bodies == other.bodies[: len(self.bodies)]
+        """Whether `other` tells what this chain tells, or that and more.
+
+        The scripts in them may differ: the first release kept none, and each journal of it is
+        given its own when it is opened.
+        """
+        if len(other.bodies) < len(self.bodies) or told_by_head(self) != told_by_head(other):
+            return False
+        ours = zip(self.bodies, other.bodies, strict=False)
+        return all(mine == theirs or told(mine) == told(theirs) for mine, theirs in ours)
 
 
 class Head(NamedTuple):
@@ -37,6 +45,8 @@ class Head(NamedTuple):
     """POSIX seconds."""
     extra: str | None
     """Fields of an imported file that this version does not know, as JSON text."""
+    script: str | None = None
+    """The script of the beginning in its kept form; None in journals of the first release."""
 
 
 def seal(before: str, line: str) -> str:
@@ -66,7 +76,10 @@ def sound(sealed: Iterable[tuple[str, str]]) -> list[str]:
 
 def write_head(head: Head) -> str:
     """The first line. The same head always gives the same line."""
-    return json.dumps({"format": FORMAT, "version": VERSION, **head._asdict()})
+    data = head._asdict()
+    if head.script is None:
+        del data["script"]
+    return json.dumps({"format": FORMAT, "version": 1 if head.script is None else VERSION, **data})
 
 
 def read_head(line: str) -> Head | None:
@@ -79,7 +92,30 @@ def read_head(line: str) -> Head | None:
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
     texts = isinstance(head.name, str) and isinstance(head.plan, str)
+    texts = texts and isinstance(head.script, str | None)
     return head if texts and isinstance(head.created, int | float) else None
+
+
+def script_of(made: Chain) -> str | None:
+    """The script a chain began with; None in one of the first release."""
+    head = read_head(made.head)
+    return head.script if head else None
+
+
+def told_by_head(made: Chain) -> tuple[object, ...]:
+    """What a head tells of a make, its script left out."""
+    head = read_head(made.head)
+    return () if head is None else (head.name, head.plan, head.created, head.extra)
+
+
+def told(body: str) -> object:
+    """What an event tells, the steps that came of it left out."""
+    if '"tail"' not in body:
+        return json.loads(body)
+    data = json.loads(body)
+    if isinstance(data, dict):
+        data.pop("tail", None)
+    return data
 
 
 def numbered(bodies: Iterable[str], after: int, digest: str) -> list[tuple[int, str, str]]:

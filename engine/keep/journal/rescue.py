@@ -29,10 +29,12 @@ def check(db: sqlite3.Connection) -> None:
 
 def chains(db: sqlite3.Connection) -> Iterator[Chain]:
     """Every make of a file of this version. Raises Damaged at a line its digest does not prove."""
-    makes = db.execute("SELECT id, name, plan, created, extra, digest FROM make ORDER BY touched")
-    for make, name, plan, created, extra, digest in makes.fetchall():
+    makes = db.execute(
+        "SELECT id, name, plan, created, extra, script, digest FROM make ORDER BY touched"
+    )
+    for make, name, plan, created, extra, script, digest in makes.fetchall():
         try:
-            head = chain.write_head(Head(name, plan, created, extra))
+            head = chain.write_head(Head(name, plan, created, extra, script))
         except TypeError:
             raise Damaged(f"the beginning of {name!r} is not as it was written") from None
         events = _events(db, make)
@@ -63,13 +65,34 @@ def add(db: sqlite3.Connection, made: Chain) -> int:
         raise ValueError("a chain has a head")
     digest = chain.seal("", made.head)
     make = db.execute(
-        "INSERT INTO make (name, plan, created, extra, digest, touched) "
-        "SELECT ?, ?, ?, ?, ?, COALESCE(MAX(touched), 0) + 1 FROM make",
-        (head.name, head.plan, head.created, head.extra, digest),
+        "INSERT INTO make (name, plan, created, extra, script, digest, touched) "
+        "SELECT ?, ?, ?, ?, ?, ?, COALESCE(MAX(touched), 0) + 1 FROM make",
+        (*head, digest),
     ).lastrowid
     assert make is not None
     insert(db, make, chain.numbered(made.bodies, 0, digest))
     return make
+
+
+def replace(db: sqlite3.Connection, made: Chain) -> None:
+    """Put a make's lines in the place of those it has, with the touch it has.
+
+    Raises sqlite3.Error.
+    """
+    make, touched = db.execute(
+        "SELECT id, touched FROM make WHERE name = ?", (made.name,)
+    ).fetchone()
+    head = chain.read_head(made.head)
+    if head is None:
+        raise ValueError("a chain has a head")
+    digest = chain.seal("", made.head)
+    db.execute("DELETE FROM event WHERE make = ?", (make,))
+    insert(db, make, chain.numbered(made.bodies, 0, digest))
+    db.execute(
+        "UPDATE make SET plan = ?, created = ?, extra = ?, script = ?, digest = ?, touched = ? "
+        "WHERE id = ?",
+        (*head[1:], digest, touched, make),
+    )
 
 
 def insert(db: sqlite3.Connection, make: int, sealed: list[tuple[int, str, str]]) -> None:
@@ -100,16 +123,15 @@ def salvage(path: Path) -> list[Chain]:
 
 def _readable(db: sqlite3.Connection) -> Iterator[Chain]:
     version = schema.version(db)
-    if version not in (1, schema.VERSION):
+    if version not in _COLUMNS:
         return
-    columns = "extra, digest" if version > 1 else "NULL, NULL"
-    makes: list[tuple[int, str, str, float, str | None, str | None]] = []
+    makes: list[tuple[int, str, str, float, str | None, str | None, str | None]] = []
     with contextlib.suppress(sqlite3.DatabaseError):
-        for row in db.execute(f"SELECT id, name, plan, created, {columns} FROM make"):
+        for row in db.execute(f"SELECT id, name, plan, created, {_COLUMNS[version]} FROM make"):
             makes.append(row)
-    for make, name, plan, created, extra, digest in makes:
+    for make, name, plan, created, extra, script, digest in makes:
         try:
-            head = chain.write_head(Head(name, plan, float(created), extra))
+            head = chain.write_head(Head(name, plan, float(created), extra, script))
         except (TypeError, ValueError):
             continue
         if digest is not None and chain.seal("", head) != digest:
@@ -127,6 +149,10 @@ def _readable(db: sqlite3.Connection) -> Iterator[Chain]:
                     break
                 bodies.append(body)
         yield Chain(name, head, tuple(bodies))
+
+
+_COLUMNS = {1: "NULL, NULL, NULL", 2: "extra, NULL, digest", 3: "extra, script, digest"}
+"""Columns of a make beside those of the first version, as each version has them."""
 
 
 def longest(found: Iterable[Chain]) -> dict[str, Chain]:

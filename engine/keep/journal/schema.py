@@ -9,7 +9,7 @@ from collections.abc import Callable
 from engine.keep.journal import chain
 from engine.keep.journal.chain import Head
 
-VERSION = 2
+VERSION = 3
 
 _MAKE_AND_EVENT = """
 CREATE TABLE make (
@@ -85,4 +85,9 @@ def _to_2(db: sqlite3.Connection) -> None:
             )
 
 
-_STEPS: dict[int, Callable[[sqlite3.Connection], None]] = {1: _to_1, 2: _to_2}
+def _to_3(db: sqlite3.Connection) -> None:
+    """Room for the script that a make began with; `engine.keep.moving` finds it."""
+    _run(db, "ALTER TABLE make ADD COLUMN script TEXT;")
+
+
+_STEPS: dict[int, Callable[[sqlite3.Connection], None]] = {1: _to_1, 2: _to_2, 3: _to_3}

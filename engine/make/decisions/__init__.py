@@ -6,11 +6,14 @@ A decision changes nothing. It answers with an `Outcome`: the events to write (w
 
 from collections.abc import Callable
 
+from engine.advise import newer
 from engine.base.refusal import Refusal
+from engine.make import answers
 from engine.make.decisions import fit, marks, sitting, steps, tape
-from engine.make.decisions.outcomes import refused
+from engine.make.decisions.outcomes import asked, refused, written
+from engine.make.progress import evolve
 from models.command import Action, Command
-from models.state import MakeState, Outcome
+from models.state import MakeState, Outcome, Tone
 
 Decision = Callable[[MakeState, Command, float, bool], Outcome]
 """Of the state, the command, the time in POSIX seconds, and whether a yes was given to it."""
@@ -44,6 +47,31 @@ def decide(state: MakeState, command: Command, now: float, *, confirmed: bool = 
     An action that moves nothing and has no decision of its own is answered by the instruction.
     """
     try:
-        return _DECISIONS.get(command.action, sitting.say_again)(state, command, now, confirmed)
+        decision = _DECISIONS.get(command.action, sitting.say_again)
+        outcome = decision(state, command, now, confirmed)
+        if not confirmed and any(newer.brings_in(state, event) for event in outcome.events):
+            return asked(f"{newer_told(state)} This would bring that in. Do it?", command)
+        return outcome
     except Refusal as refusal:
         return refused(str(refusal))
+
+
+def renew(state: MakeState, now: float, *, confirmed: bool = False) -> Outcome:
+    """Have what is still to come worked out anew, as the design is now. `now` in POSIX seconds.
+
+    The question says what would change.
+    """
+    try:
+        event = newer.renewed(state, now)
+    except Refusal as refusal:
+        return refused(str(refusal))
+    if not confirmed:
+        say = f"{newer_told(state)} Change it from here?"
+        return Outcome(taken=True, say=say, tone=Tone.ASK)
+    return written(answers.say(evolve(state, event)), event)
+
+
+def newer_told(state: MakeState) -> str:
+    """That a newer edition of the design would change what is to come; empty where none would."""
+    found = newer.of(state)
+    return answers.newer(found, state) if found else ""

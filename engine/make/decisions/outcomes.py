@@ -5,6 +5,9 @@ from models.command import Command
 from models.event import Event
 from models.state import Outcome, Tone
 
+MOST = 100_000
+"""No ball has more loops, and no make more rows."""
+
 
 def refused(why: str) -> Outcome:
     """An outcome that changes nothing and says why."""
@@ -30,4 +33,6 @@ def whole(command: Command) -> int:
     """The command's number. Raises Refusal for anything but a whole number of 1 or more."""
     if command.value is None or command.value < 1 or command.value != int(command.value):
         raise Refusal(f"{command.action.value.capitalize()} wants a whole number of 1 or more.")
+    if command.value > MOST:
+        raise Refusal(f"{command.action.value.capitalize()} takes a number up to {MOST:,}.")
     return int(command.value)

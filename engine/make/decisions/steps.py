@@ -21,7 +21,7 @@ def advance(state: MakeState, _command: Command, now: float, _confirmed: bool) -
             f"A loop is still open at {places.mark_place(marks[-1], state.plan.craft)}: mend it "
             "and say 'repaired', or say 'accept mark'."
         )
-    event: Event = Advanced(at=now, step=step.number)
+    event: Event = Advanced(at=now, step=step.number, part=step.part, row=step.row)
     if step.kind is Kind.FIT_CHECK:
         event = FitVerdict(at=now, step=step.number, verdict="fits")
     after = answers.next_step(state)

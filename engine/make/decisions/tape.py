@@ -6,6 +6,7 @@ from engine.advise.fitting import loops_around
 from engine.advise.replan import (
     BELIEVABLE,
     difference,
+    kept_tail,
     lead_of,
     level_group,
     replanned,
@@ -44,6 +45,7 @@ def measured(state: MakeState, command: Command, now: float, _confirmed: bool) -
         rows_per_10cm=tape.rows_per_cm * 10 if tape.adopted else None,
         kept={part: count for part, count in numbers.rows.items() if part != tape.lead},
         counts=numbers.counts,
+        tail=kept_tail(state, tape.plan, tape.script),
     )
     changed = answers.changed(difference(state, tape.script), state)
     if step.kind is not Kind.MEASURE:
@@ -80,7 +82,9 @@ def _across(state: MakeState, cm: float, loops: int, now: float) -> Outcome:
     return written(
         f"{cm:g} cm across {wording.counted(loops, plan.craft)}: {gauge[0]:.1f} per 10 cm. "
         f"{answers.measures(plan, script)} {answers.changed(difference(state, script), state)}",
-        decided(state.plan, plan, now, f"{cm:g} cm across"),
+        decided(state.plan, plan, now, f"{cm:g} cm across").model_copy(
+            update={"tail": kept_tail(state, plan, script)}
+        ),
     )
 
 
@@ -90,10 +94,10 @@ def more_rows(state: MakeState, command: Command, now: float, _confirmed: bool) 
     if step is None or rows_of(state.script, step.part) == 0:
         return refused("This part has no rows to add to.")
     lead = lead_of(state.script, step.part)
-    _, script = replanned(state, rows={lead: rows_of(state.script, lead) + more})
+    plan, script = replanned(state, rows={lead: rows_of(state.script, lead) + more})
     rows = rows_of(script, lead)
     group = answers.listed(level_group(state.script, step.part))
     return written(
         f"{rows} rows in all in the {group}. {answers.changed(difference(state, script), state)}",
-        MoreRows(at=now, lead=lead, rows=rows),
+        MoreRows(at=now, lead=lead, rows=rows, tail=kept_tail(state, plan, script)),
     )

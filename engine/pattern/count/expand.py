@@ -8,7 +8,7 @@ decided in `decide`.
 
 from collections.abc import Sequence
 
-from engine.pattern.count.holding import hold
+from engine.pattern.count.holding import hold, place_held
 from engine.pattern.count.mending import remainder, uneven
 from engine.pattern.count.placing import place_marker, shape
 from engine.pattern.count.reach import count_of, loops_of, room_to, times_of
@@ -29,6 +29,7 @@ from engine.pattern.text.tree import (
     Turn,
     Until,
 )
+from models.stitch import STITCHES, Role
 
 DEPTH_AT_MOST = 30
 """Brackets within brackets, rows as other rows counted in."""
@@ -95,8 +96,10 @@ def _items(tally: Tally, items: Sequence[Item], after: int | None) -> None:
                 tally.stop(item.spot, "is as a row that is not written", "write that row first")
             case Turn():
                 _turn(tally, item)
+            case Hold():
+                place_held(tally, item)
             case _:
-                pass  # what is held was moved before the row began
+                pass
     tally.depth -= 1
 
 
@@ -194,8 +197,20 @@ def _repeat(tally: Tally, group: Group, times: int, *, fixed: bool = False) -> N
 
 def _cut(tally: Tally, group: Group, over: int) -> int:
     """Items of the last repeat that take just the loops left over; a yarn over there is kept."""
-    fitting = [n for n in range(1, len(group.items)) if loops_of(tally, group.items[:n]) == over]
+    items = group.items
+    fitting = [
+        n
+        for n in range(1, len(items))
+        if loops_of(tally, items[:n]) == over and not _passes_next(items[n:])
+    ]
     return max(fitting, default=0)
+
+
+def _passes_next(items: Sequence[Item]) -> bool:
+    """Whether a slipped loop that came before these items is passed over by one of them."""
+    stitches = [i.parts[0][0] for i in items if isinstance(i, Stitch)]
+    first = next((s for s in stitches if s == "psso" or STITCHES[s].role is Role.SLIP), "")
+    return first == "psso"
 
 
 def _into(tally: Tally, group: Group) -> None:

@@ -1,4 +1,8 @@
-"""Loops put to rest and taken up again, before the row itself is worked."""
+"""Loops put to rest and taken up again.
+
+They are counted before the row is worked. In a row they also come first, since what is taken up
+lies at its far end; in a step that is no row they keep their place, as between two pick-ups.
+"""
 
 from collections.abc import Sequence
 
@@ -9,7 +13,7 @@ from models.script import Operation
 
 
 def hold(tally: Tally, items: Sequence[Item]) -> None:
-    """Move what is put to rest or taken up, which happens before the row is worked."""
+    """Count what is put to rest or taken up, before the row is worked."""
     for item in items:
         if not isinstance(item, Hold):
             continue
@@ -29,10 +33,19 @@ def hold(tally: Tally, items: Sequence[Item]) -> None:
             tally.rests[places[0]] = tally.rests.get(places[0], 0) + count
         else:
             count = _take_up(tally, item, places)
-        if count:
-            tally.done.operations.append(
-                Operation(stitch=item.stitch, times=count, at="|".join(places))
-            )
+        if not count:
+            continue
+        operation = Operation(stitch=item.stitch, times=count, at="|".join(places))
+        if tally.setting.strict:
+            tally.done.operations.append(operation)
+        else:
+            tally.held[id(item)] = operation
+
+
+def place_held(tally: Tally, item: Hold) -> None:
+    """What was counted before, where it stands."""
+    if operation := tally.held.pop(id(item), None):
+        tally.done.operations.append(operation)
 
 
 def _take_up(tally: Tally, item: Hold, places: list[str]) -> int:

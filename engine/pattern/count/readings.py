@@ -22,7 +22,7 @@ from engine.pattern.text.tree import (
 
 READINGS_AT_MOST = 48
 AS_AT_MOST = 50
-"""Rows that are as other rows, one as the next."""
+"""Rows that are as other rows, one as the next, with brackets within."""
 AsRowFinder = Callable[[AsRow], tuple[Item, ...] | None]
 _PLAIN = {"k", "p", "work", "k tbl", "p tbl"}
 _SINGLE = _PLAIN | {"yo"}
@@ -85,12 +85,14 @@ class _Reader:
 
     def sequence(self, items: Sequence[Item]) -> list[Reading]:
         """All readings of items in order. Raises TooManyReadings."""
+        self.depth += 1
         found = [Reading()]
         for index, item in enumerate(items):
             after = items[index + 1] if index + 1 < len(items) else None
             found = [more for reading in found for more in self._next(reading, item, after)]
             if len(found) > READINGS_AT_MOST:
                 raise TooManyReadings
+        self.depth -= 1
         return found
 
     def _next(self, so_far: Reading, item: Item, after: Item | None) -> Iterable[Reading]:
@@ -123,7 +125,7 @@ class _Reader:
                 so_far = so_far.then(choice=Choice(item.spot, "inc works twice into one"))
             case Doubt.PASSED:
                 so_far, plainly = self._passed(so_far, plainly)
-        return self._times(so_far, plainly)
+        return self._times(so_far, plainly, last=after is None)
 
     def _sense(self, word: str) -> bool:
         """Whether a word has its second sense."""
@@ -137,13 +139,13 @@ class _Reader:
             reach += 1
         found = []
         for back in range(reach, 0, -1):
-            body = (*so_far.items[len(so_far.items) - back :], last)
+            body = (*so_far.items[len(so_far.items) - back :], replace(last, times=None))
             told = f"{self.words(body)} go into one"
-            group = Group(body, last.spot, into=True)
+            group = Group(body, last.spot, last.times, into=True)
             found.append(so_far.then(group, choice=Choice(last.spot, told), drop=back))
         if not surely or not found:
             told = f"only {self.words([last])} goes into it"
-            choice = Choice(last.spot, told) if found else None
+            choice = Choice(last.spot, told, wants_count=True) if found else None
             found.append(so_far.then(last, choice=choice))
         return found
 
@@ -164,29 +166,37 @@ class _Reader:
         told = Choice(psso.spot, f"psso passes {count} over")
         return so_far.then(choice=told), all_of_them
 
-    def _times(self, so_far: Reading, last: Stitch) -> Iterable[Reading]:
+    def _times(self, so_far: Reading, stitch: Stitch, *, last: bool) -> Iterable[Reading]:
         """`yo, k2tog 3 times`: the last stitch alone, or what stands before it as well."""
-        if last.times is None or last.times.number.whole(self.size) < 2:
-            return [so_far.then(last)]
-        once = replace(last, times=None)
-        alone = takes_of(last.parts) == 0
-        found: list[Reading] = []
+        if stitch.times is None or stitch.times.number.whole(self.size) < 2:
+            return [so_far.then(stitch)]
+        once = replace(stitch, times=None)
         before = _tail(so_far.items)
-        changes = [leaves_of(i.parts) - takes_of(i.parts) for i in before if isinstance(i, Stitch)]
-        change = leaves_of(last.parts) - takes_of(last.parts)
-        # "yo, k2tog 3 times" may well be three pairs; "k5, k2tog twice" and "ssk, k2tog twice"
-        # are only read so where nothing else comes out.
-        near = changes[-1] if changes else 0
-        doubtful = bool(near) and not alone and not (near < 0 and change < 0)
-        if not doubtful and (so_far.strained or not self.strained):
-            return [so_far.then(last)]
+        passed = stitch.parts[0][0] == "psso"
+        doubtful = passed or self._pairs(before, stitch)
+        if not before or (not doubtful and (so_far.strained or not self.strained)):
+            return [so_far.then(stitch)]
+        literal = Choice(stitch.spot, f"only {self.words([once])} is repeated")
+        found = [so_far.then(stitch, choice=literal)]
         for back in range(1, len(before) + 1):
             body = (*so_far.items[len(so_far.items) - back :], once)
-            group = Group(body, last.spot, last.times)
-            choice = Choice(last.spot, f"{self.words(body)} is repeated", strained=not doubtful)
+            whole = last and back == len(so_far.items) and self.depth == 1
+            choice = Choice(
+                stitch.spot,
+                f"{self.words(body)} is repeated",
+                strained=not doubtful,
+                wants_count=not (passed or whole),
+            )
+            group = Group(body, stitch.spot, stitch.times)
             found.append(so_far.then(group, choice=choice, drop=back))
-        literal = Choice(last.spot, f"only {self.words([once])} is repeated") if found else None
-        return [so_far.then(last, choice=literal), *found]
+        return found
+
+    def _pairs(self, before: Sequence[Item], stitch: Stitch) -> bool:
+        """Whether a repeat may well mean both: "yo, k2tog 3 times", not "ssk, k2tog twice"."""
+        if not takes_of(stitch.parts):
+            return False
+        was, change = _change(before[-1]) if before else 0, _change(stitch)
+        return was > 0 or (was < 0 and change >= 0)
 
     # ------------------------------------------------------------ repeats
     def _across(self, so_far: Reading, item: Across) -> Iterable[Reading]:
@@ -196,14 +206,19 @@ class _Reader:
             last = body[-1]
             counted = isinstance(last, Stitch) and last.parts[0][0] in _PLAIN
             edge = isinstance(body[0], Stitch) and body[0].parts[0][0].startswith("sl")
-            edge = edge or self._border(item, body)
+            border = self._border(item, body)
             begun = Reading(so_far.items, (*so_far.chosen, *inner.chosen))
             for start in range(len(body)):
                 alone = start == len(body) - 1
                 if alone and (counted or not self._takes(body[start - 1 : start])):
                     continue  # "k1, p1 to end" is never one knit and all purl
                 told = f"{self.words(body[start:])} is repeated"
-                choice = Choice(item.spot, told, decides=not start and not edge, wants_count=alone)
+                choice = Choice(
+                    item.spot,
+                    told,
+                    decides=not (start or edge or border),
+                    wants_count=alone or bool(start and not border and self._shapes(body)),
+                )
                 group = Group(body[start:], item.spot, limit=item.limit)
                 yield begun.then(*body[:start], group, choice=choice)
 
@@ -220,7 +235,7 @@ class _Reader:
                 continue
             # "rep from * 3 times", "(k2, p2) 3 times more": the first time counted in or not
             said = times.number.whole(self.size)
-            if self._sense("times"):
+            if said > 1 and self._sense("times"):
                 all_told = replace(group, times=replace(times, more=False, in_all=True))
                 told = f"it is worked {said} times, the first one counted in"
                 yield begun.then(all_told, choice=Choice(item.spot, told))
@@ -233,9 +248,7 @@ class _Reader:
         items = self.as_row(item)
         if items is None or self.depth >= AS_AT_MOST:
             return [so_far.then(item)]
-        self.depth += 1
         inner = self.sequence(items)
-        self.depth -= 1
         return [Reading((*so_far.items, *i.items), (*so_far.chosen, *i.chosen)) for i in inner]
 
     # ------------------------------------------------------------ words
@@ -253,10 +266,14 @@ class _Reader:
         """Loops that stitches take; brackets are not looked into."""
         return sum(takes_of(i.parts) * self._count(i) for i in items if isinstance(i, Stitch))
 
+    def _shapes(self, items: Sequence[Item]) -> bool:
+        """Whether stitches change how many there are; brackets are taken to."""
+        return any(isinstance(i, Group) or _change(i) for i in items)
+
     def _border(self, item: Across, body: Sequence[Item]) -> bool:
         """`k5, k2tog to last 5 sts, k5`: what stands first is as wide as what is left."""
         short = item.limit.short.whole(self.size) if item.limit.short else 0
-        return bool(short) and self._takes(body[:-1]) == short
+        return bool(short) and self._takes(body[:1]) == short
 
     def _count(self, item: Stitch) -> int:
         return item.count.whole(self.size) if item.count else 1
@@ -275,6 +292,13 @@ class _Reader:
             elif isinstance(item, Group):
                 said.append(f"({self.words(item.items)})")
         return ", ".join(said)
+
+
+def _change(item: Item) -> int:
+    """Loops more after one of it than before; of a bracket, of all that stands in it."""
+    if isinstance(item, Group):
+        return 1 if item.into else sum(_change(i) for i in item.items)
+    return leaves_of(item.parts) - takes_of(item.parts) if isinstance(item, Stitch) else 0
 
 
 def _tail(items: Sequence[Item]) -> list[Item]:

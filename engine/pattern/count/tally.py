@@ -41,6 +41,8 @@ class Tally:
         self.setting, self.size, self.live = setting, size, live
         self.words = "loops" if setting.word == "loop" else "stitches"
         self.rests = dict(setting.rests)
+        self.held: dict[int, Operation] = {}
+        """Moves of a step that is no row, by their items, until the step comes to them."""
         self.done = Worked()
         self.ahead = sorted(setting.marks)
         self.stalled = False

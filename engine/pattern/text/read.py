@@ -6,7 +6,7 @@ read keeps its place; the others are still read, so that one slip of the pen doe
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from engine.base.refusal import Refusal
 from engine.pattern.text.clauses import LINE_AT_MOST
@@ -14,6 +14,7 @@ from engine.pattern.text.definitions import Terms, definitions_in, terms_of
 from engine.pattern.text.grammar import grammar, parse
 from engine.pattern.text.layout import Laid, lay_out
 from engine.pattern.text.messages import Unread, unread
+from engine.pattern.text.one_size import of_one_size
 from engine.pattern.text.parts import in_parts
 from engine.pattern.text.sections import headed
 from engine.pattern.text.sorting import Sorted, sort_lines
@@ -102,6 +103,8 @@ def read(text: str) -> Pattern:
             "There is no row in this text: write at least a foundation and a row, as in "
             "'Cast on 20 loops.' and 'Row 1: knit.'"
         )
+    if len(sizes) == 1:
+        statements = [replace(s, said=of_one_size(s.said)) for s in statements]
     return Pattern(
         tuple(statements), problems, sizes, headings, tuple(told), _needles(text, headings)
     )

@@ -132,7 +132,7 @@ class ItemRules:
         if number is None:
             said = token_of(c, "TIMES_WORD")
             number = words.number(said or c[0], spot_of(c))
-        return Times(number, bool(token_of(c, "MORE")), bool(token_of(c, "IN_ALL")))
+        return Times(number, bool(token_of(c, "MORE")), bool(token_of(c, "IN_ALL", "TOTAL_OF")))
 
     def times_more(self, c: list[Any]) -> Times:
         return Times(c[0], True)
@@ -260,6 +260,8 @@ class ItemRules:
         return Star(mark_of(c[0]), spot_of(c), first_of(c, Times), first_of(c, Limit))
 
     def rep_from(self, c: list[Any]) -> RepFrom:
+        if token_of(c, "REP_ALL"):
+            return RepFrom("", spot_of(c), first_of(c, Times), first_of(c, Limit), whole=True)
         mark = token_of(c, "STAR")
         return RepFrom(mark_of(mark or ""), spot_of(c), first_of(c, Times), first_of(c, Limit))
 

@@ -80,6 +80,11 @@ def _yarn_forward(items: Sequence[Any]) -> list[Any]:
     return out
 
 
+def _is_verb(item: Any) -> bool:
+    """`work (k1, p1) 3 times`: the word before a bracket is no stitch."""
+    return isinstance(item, Stitch) and item.bare and item.parts[0][0] == "work"
+
+
 def _slips(item: Any) -> bool:
     return isinstance(item, Stitch) and item.parts[0][0].startswith("sl") and len(item.parts) == 1
 
@@ -111,6 +116,10 @@ class _Folding:
                 last = self.out[-1] if self.out else None
                 if isinstance(last, Group) and (last.starred or last.limit):
                     self.out[-1] = replace(last, ending=True)
+            case Group():
+                if self.out and _is_verb(self.out[-1]):
+                    self.out.pop()
+                self.out.append(item)
             case _:
                 self.out.append(item)
 
@@ -179,6 +188,11 @@ class _Folding:
         return True
 
     def _rep_from(self, said: RepFrom) -> None:
+        if said.whole:
+            body = tuple(self.out)
+            limit = said.limit or (None if said.times else _TO_END)
+            self.out = [Group(body, said.spot, said.times, limit, starred=True)]
+            return
         stars = [
             i
             for i, o in enumerate(self.out)

@@ -210,6 +210,8 @@ class RepFrom:
     spot: Spot
     times: Times | None = None
     limit: Limit | None = None
+    whole: bool = False
+    """Said to go back to the beginning of the row."""
 
 
 @dataclass(frozen=True, slots=True)

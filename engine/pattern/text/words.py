@@ -1,5 +1,7 @@
 """From the words of a pattern to the stitches of the table, and from its numerals to numbers."""
 
+import re
+
 from engine.pattern.text.tree import Number, Parts, Spot
 from models.stitch import SEVERAL, SPELT, STITCHES
 
@@ -26,9 +28,10 @@ _DIGITS_AT_MOST = 6
 
 def one_word(said: str) -> Parts:
     """The stitches of an abbreviation such as `ssk`, `sl m` or `make 1 left`."""
-    key = "".join(said.lower().split()).replace("&", "")
-    key = key.replace("makeone", "m1").replace("make1", "m1").replace("m1left", "m1l")
-    key = key.replace("m1right", "m1r").replace("k1f", "kf").replace("p1f", "pf")
+    key = re.sub(r"[\s.,&/-]", "", said.lower())
+    key = re.sub(r"^make(one|1)", "m1", key)
+    key = re.sub(r"^([kp])1f", r"\1f", key)
+    key = re.sub(r"^(m1[lrp]?)(eft|ight|urlwise|wise|w|knitwise|kwise|st|stitch)$", r"\1", key)
     if key.endswith(("bindoff", "bo")) and "needle" in key:
         key = "3nbo"
     if key in SEVERAL:

@@ -1,0 +1,48 @@
+"""Where a row is worked or drawn by a short way, the long way comes to the same."""
+
+import pytest
+
+from engine.draw import draftsman
+from engine.draw.schematic import layout
+from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.script import hands
+from engine.script.fabric import Fabric
+from models.script import Craft, Hand
+from tests.script.working import Piece, op
+
+SCRIPTS = [
+    script_for(make_plan(name, read_gauge(gauge), craft=craft, hand=hand))
+    for name, gauge, craft, hand in [
+        ("cardigan", "5 x 3.75", Craft.LOOP, Hand.LEFT),
+        ("cardigan", "14 x 20", Craft.NEEDLES, Hand.RIGHT),
+        ("cap", "6 x 5", Craft.LOOP, Hand.RIGHT),
+        ("shawl", "5 x 3.75", Craft.LOOP, Hand.RIGHT),
+    ]
+] + [
+    # A ring opened and worked flat; slipped edges, so that a stretch has several runs.
+    Piece(8).round(op("k", 8)).row(op("k", 8)).row(op("sl"), op("k", 7)).row(op("k", 8)).script()
+]
+
+
+def worked(script):
+    fabric = Fabric(script.hand)
+    pulls = [
+        [(p.operation, list(one.used), list(one.made)) for p in hands.work(fabric, step)
+         for one in p.each()]
+        for step in script.steps
+    ]  # fmt: skip
+    return pulls, list(fabric.live), fabric.rows, fabric.at_left
+
+
+@pytest.mark.parametrize("script", SCRIPTS, ids=lambda s: s.title)
+def test_a_row_worked_straight_up(script, monkeypatch):
+    short = worked(script)
+    monkeypatch.setattr(hands, "_straight_up", lambda *_: None)
+    assert worked(script) == short
+
+
+@pytest.mark.parametrize("script", SCRIPTS[:-1], ids=lambda s: s.title)
+def test_a_row_drawn_straight_up(script, monkeypatch):
+    short = layout(script)
+    monkeypatch.setattr(draftsman.Draftsman, "_goes_straight_up", lambda *_: False)
+    assert layout(script) == short
