@@ -68,6 +68,8 @@ def _pairs(body: Sequence[Node]) -> bool:
     near, last = body[-2] if len(body) > 1 else None, body[-1]
     if not (isinstance(near, One) and isinstance(last, One) and last.times == 1):
         return False
+    if last.name in {"3 in 1", "5 in 1"}:
+        return False
     return takes([last]) > 0 and (
         near.name in MORE or (near.name in FEWER and last.name not in FEWER)
     )
