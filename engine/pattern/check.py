@@ -16,7 +16,7 @@ from engine.pattern.text.messages import unread
 from engine.pattern.text.one_size import without_lists
 from engine.pattern.text.read import LINE_AT_MOST, Pattern, read
 from engine.pattern.text.sorting import Sorted
-from engine.pattern.text.tree import Heading, Number, Row, RowLine, Spot
+from engine.pattern.text.tree import Heading, Row, RowLine, Spot, numbers_in
 from engine.pattern.text.written import Written
 from engine.script.audit import audit
 from models.gauge import Gauge
@@ -91,18 +91,6 @@ def _plain(found: Misfit) -> Fault:
         text=found.what,
         repair=found.repair,
     )
-
-
-def numbers_in(value: object) -> Iterator[Number]:
-    """Every number of a statement, in the order in which it is written."""
-    if isinstance(value, Number):
-        yield value
-    elif isinstance(value, tuple):
-        for part in value:
-            yield from numbers_in(part)
-    elif hasattr(value, "__dataclass_fields__"):
-        for name in value.__dataclass_fields__:
-            yield from numbers_in(getattr(value, name))
 
 
 def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:

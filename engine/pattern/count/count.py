@@ -13,12 +13,15 @@ from engine.pattern.count.one_row import work_items
 from engine.pattern.count.row_lines import flush, row_line
 from engine.pattern.count.shaping import repeat_rows, shape_rows
 from engine.pattern.count.step_lines import step_line, yarn_line
+from engine.pattern.count.stitch_rows import describe, forms
 from engine.pattern.count.stretches import even_rows, hold_to
 from engine.pattern.count.worked import TooMuch
 from engine.pattern.text.read import WEAVE_IN
 from engine.pattern.text.tree import (
     Claim,
+    Described,
     Even,
+    Forms,
     Heading,
     Note,
     Repeat,
@@ -58,6 +61,13 @@ class Counter(Ledger):
     def _say(self, statement: Statement) -> None:
         if isinstance(statement, Note):
             self._note(statement)
+            return
+        if isinstance(statement, Described):
+            describe(self, statement)
+            return
+        if isinstance(statement, Forms):
+            flush(self)
+            forms(self, statement)
             return
         if isinstance(statement, Talk):
             self.talk.append(self.place(statement.text))
@@ -100,7 +110,7 @@ class Counter(Ledger):
         self.rows_before = self.rows_so_far if goes_on else 0
         self.part, self.length = name, None
         if not goes_on:
-            self.sections = {}
+            self.sections, self.last_rows, self.pattern_rows = {}, {}, []
             self.in_round = False
             self.block, self.fillers, self.last = {}, [], 0
             self.named, self.history, self.marks = {}, [], []

@@ -53,6 +53,12 @@ class Ledger:
         self.even_from = 0
         self.rows_before = 0
         """Rows of the piece that were worked in the parts which this one goes on with."""
+        self.stitches: dict[str, list[Template]] = {}
+        """Stitches that the pattern describes, by their names in small letters."""
+        self.pattern_rows: list[Template] = []
+        """What the text calls its pattern."""
+        self.last_rows: dict[str | None, Draft] = {}
+        """The last row on each side."""
         self.sections: dict[str, int] = {}
         """Headings within the piece, with the rows that were worked before them."""
         self.talk: list[str] = []
@@ -171,6 +177,7 @@ class Ledger:
         )
         self.out.drafts.append(draft)
         if kind in ROW_KINDS:
+            self.last_rows[side] = draft
             self.out.rows[self.part] = self.out.rows.get(self.part, 0) + 1
         if len(self.out.drafts) > ROWS_AT_MOST:
             self.fault(

@@ -10,10 +10,14 @@ from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.tally import RowSetting
 from engine.pattern.count.worked import Worked
 from engine.pattern.text.tree import AsRow, Claim, Hold, Item, Number, Spot, Stitch, number_of
-from models.script import ROW_KINDS, Craft, Direction, Kind, Operation
+from models.script import Craft, Direction, Kind, Operation
 from models.stitch import STITCHES
 
 FLIP = {"RS": "WS", "WS": "RS"}
+_BACK = {
+    Direction.RIGHT_TO_LEFT: Direction.LEFT_TO_RIGHT,
+    Direction.LEFT_TO_RIGHT: Direction.RIGHT_TO_LEFT,
+}
 
 
 def emit(
@@ -115,7 +119,7 @@ def _travel(
     going = told or ledger.next_direction or Direction.RIGHT_TO_LEFT
     if side and direction is None and (side == "RS") != (going is Direction.RIGHT_TO_LEFT):
         _wrong_side(ledger, side, FLIP[side], spot)
-    ledger.next_direction = going.back
+    ledger.next_direction = _BACK.get(going, going)
     return (None if direction == "" else going), None
 
 
@@ -150,13 +154,8 @@ def _even_operations(
             turned=side is not None,
             rounds=template.rounds,
         )
-    mine = [
-        d
-        for d in ledger.out.drafts
-        if d.part == ledger.part and d.kind in ROW_KINDS and (d.side == side)
-    ]
-    before = mine[-1].operations if mine else None
-    return established(before, count, purl=side == "WS")
+    before = ledger.last_rows.get(side)
+    return established(before.operations if before else None, count, purl=side == "WS")
 
 
 def side_after(ledger: Ledger, rows: int) -> str:

@@ -33,7 +33,7 @@ def _evenly(tally: Tally, item: Shape, count: int) -> None:
         )
         return
     for index, gap in enumerate(plain):
-        tally.take(item.plain, gap)
+        tally.take("k", gap)
         tally.take(change, 1 if index < count else 0)
 
 
@@ -50,8 +50,7 @@ def _gaps(loops: int, count: int, each: int, closed: bool) -> tuple[int, ...]:
 
 def _at_ends(tally: Tally, item: Shape, count: int) -> None:
     left = tally.live - tally.done.takes
-    where = tally.setting.edge(item.where) if item.where.endswith("edge") else item.where
-    ends = 2 if where == "each end" else 1
+    ends = 2 if item.where == "each end" else 1
     over = left - ends * STITCHES[item.stitch].takes * count
     if over < 0:
         tally.stop(
@@ -61,10 +60,10 @@ def _at_ends(tally: Tally, item: Shape, count: int) -> None:
             "shape fewer times",
         )
         return
-    if where != "end":
+    if item.where != "end":
         tally.take(item.stitch, count)
-    tally.take(item.plain, over)
-    if where != "beginning":
+    tally.take("k", over)
+    if item.where != "beginning":
         tally.take(item.stitch, count)
 
 

@@ -1,6 +1,7 @@
 """Rows that come again: repeats of rows written before, and shaping every so many rows."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
@@ -37,10 +38,21 @@ def repeat_rows(ledger: Ledger, repeat: Repeat) -> None:
             f"the rows written so far in this part are: {known}",
         )
         return
+    span = repeat.span
+    just_now = ledger.history[-len(templates) :] == templates and len(ledger.block) == len(
+        templates
+    )
+    if repeat.afresh and span.kind == "times" and not span.more and not span.in_all and just_now:
+        ledger.warn(
+            repeat.spot,
+            "works rows that stand just above it: their first time is counted in",
+            "write 'more' or 'in all' after the times",
+        )
+        span = replace(span, in_all=True)
     if repeat.turns:
         _turns(ledger, repeat.turns, templates[0], change=0, claim=None, spot=repeat.spot)
     else:
-        go_on(ledger, templates, repeat.span, repeat.spot)
+        go_on(ledger, templates, span, repeat.spot)
 
 
 def _meant(ledger: Ledger, repeat: Repeat) -> list[Template]:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.one_row import FLIP, emit, side_after
+from engine.pattern.count.stitch_rows import in_pattern
 from engine.pattern.count.worked import Misfit
 from engine.pattern.text.tree import Claim, Even, Span, Spot, number_of
 
@@ -14,7 +15,8 @@ def even_rows(ledger: Ledger, even: Even) -> None:
     rounds = ledger.rounds if even.rounds is None else even.rounds
     template = Template((), rounds, even.spot, even)
     ledger.even_from = ledger.out.rows.get(ledger.part, 0)
-    go_on(ledger, [template], even.span, even.spot)
+    rows = in_pattern(ledger, even) if even.patterned and not even.style else None
+    go_on(ledger, rows or [template], even.span, even.spot)
 
 
 def go_on(ledger: Ledger, templates: Sequence[Template], span: Span, spot: Spot) -> None:

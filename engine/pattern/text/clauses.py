@@ -2,15 +2,28 @@
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lark.exceptions import LarkError
 
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.placing import placed
 from engine.pattern.text.spelling import respelled
-from engine.pattern.text.talk import aside, harmless, works
-from engine.pattern.text.tree import Claim, Group, Heading, Item, Note, Row, RowLine, Statement
+from engine.pattern.text.talk import aside, harmless, phrase, works
+from engine.pattern.text.tree import (
+    AsRow,
+    Claim,
+    Even,
+    Group,
+    Heading,
+    Item,
+    Note,
+    Repeat,
+    Row,
+    RowLine,
+    Statement,
+    Stitch,
+)
 from engine.pattern.text.written import Written
 
 LINE_AT_MOST = 4_000
@@ -37,37 +50,14 @@ class Piece:
 
 
 _STOP = re.compile(r"(?<=[.!?;])[\"')\]]*\s+(?=[A-Z*(\[\"'¿¡])")
-_NO_STOP = re.compile(r"\b(?:no|nos|approx|e\.g|i\.e|vs|us|st|mr|mrs|dr|size|fig)\.\s*$", re.I)
-_VERB = (
-    r"(?:cast|co|bind|bo|knit|purl|work|cont(?:inue)?|repeat|rep|pick|dec|inc|increase|decrease|shape|place|pm|"
-    r"k\s?\d|p\s?\d|k|p|sl|slip|join|leave|count|pull|graft|next|row|rnd|round|rib|beg|begin|start|\*|\(|\[)"
-)
-_LEADS = (
-    # what is said in passing, and shown with the step
-    re.compile(
-        rf"^(?:using|with|in)\s+(?!the\s+round)(?:[^;:.*]|\.(?=\d)){{1,60}}?(?:[,:]\s*|\s+)(?={_VERB}(?![\w-]))",
-        re.I,
-    ),
-    re.compile(
-        rf"^(?:(?:change|switch|go\s+back|return|break(?:\s+off)?|cut|join|attach|drop|turn|with|on|for|to|starting|beginning|"
-        rf"beg|working|keeping|slipping|without|being|taking|after|before|when|once|now|press|block|fold|mark|place|divide|"
-        rf"arrange|distribute|slip|hold)\b"
-        rf"(?:[^;:.*]|\.(?=\d)){{0,90}}?)(?:\s*[,;:–—-]+\s*(?:and\s+|then\s+|and\s+then\s+)?|\s+(?:and|then|and\s+then)\s+)(?={_VERB}(?![\w-]))",
-        re.I,
-    ),
-)
-_FILLER = re.compile(
-    r"^(?:(?:now|then|next|and|finally|first|firstly|again|also|after\s+that|once\s+more|at\s+this\s+point|to\s+begin(?:\s+with)?|"
-    r"to\s+start|to\s+finish|to\s+end|at\s+the\s+end|lastly|secondly|please|simply|just|carefully|loosely|proceed\s+to|"
-    r"you\s+(?:will\s+)?now|so)\b[,:]?\s+)+(?!row|rnd|round|\d)(?=\S)",
+_ABBREVIATED = re.compile(
+    r"\b(?:sts?|beg|rep|tog|ins?|cms?|k|p|sl|alt|foll|rem|rnds?|patt?|cont|dec|inc|fwd|wl|tbl)\.$",
     re.I,
 )
+"""Before a small letter or a bracket its stop ends no sentence: `garter-st. (every row knit)`."""
+_NO_STOP = re.compile(r"\b(?:no|nos|approx|e\.g|i\.e|vs|us|mr|mrs|dr|size|fig)\.\s*$", re.I)
 _CONJUNCTION = re.compile(
     r"\s*(?:[,;:]\s*(?:and\s+then\s+|and\s+|then\s+)?|\s(?:and\s+then|and|then)\s+|\s[-–—]+\s)",
-    re.I,
-)
-_TRAIL = re.compile(
-    r",?\s+(?:using|with)\s+(?!RS|WS|right\s+side|wrong\s+side|an?\s+(?:RS|WS|p|k|purl|knit))[^;:]*$",
     re.I,
 )
 _ASIDE = re.compile(
@@ -106,12 +96,32 @@ def _deep(text: str) -> bool:
 
 def sentences(text: str) -> list[int]:
     """Where the sentences of a line begin, as far as full stops tell, and where the last ends."""
-    stops = (s for s in _STOP.finditer(text) if not _NO_STOP.search(text[: s.start()]))
-    return [0, *(stop.end() for stop in stops), len(text)]
+    cuts = [0]
+    for stop in _STOP.finditer(text):
+        before, after = text[max(0, stop.start() - 12) : stop.start()], text[stop.end()]
+        if _NO_STOP.search(before) or (not after.isupper() and _ABBREVIATED.search(before)):
+            continue
+        cuts.append(stop.end())
+    return [*cuts, len(text)]
 
 
 def pieces(words: Written, spelled: Spelled = respelled, *, bare: bool = False) -> list[Piece]:
     """The line as statements and talk, in order. `bare`: a row may stand without a label."""
+    return _as_written(words, _pieces(words, spelled, bare=bare))
+
+
+def _as_written(words: Written, found: list[Piece]) -> list[Piece]:
+    """The pieces with the text that stands for them in the line, whatever it was spelled as."""
+    starts = sorted({words.offset(p.words.spot(0)) for p in found})
+    ends = dict(zip(starts, [*starts[1:], len(words.text)], strict=True))
+    out: list[Piece] = []
+    for piece in found:
+        start = words.offset(piece.words.spot(0))
+        out.append(replace(piece, words=words.cut(start, ends[start]).strip()))
+    return out
+
+
+def _pieces(words: Written, spelled: Spelled, *, bare: bool) -> list[Piece]:
     cuts = sentences(words.text)
     if len(cuts) == 2:
         return _sentence(words, spelled, bare=bare)
@@ -120,7 +130,7 @@ def pieces(words: Written, spelled: Spelled = respelled, *, bare: bool = False) 
         return [Piece(words, whole)]  # a note's sentences are its own, and stops stand within rows
     out: list[Piece] = []
     while len(cuts) > 1:
-        taken, found = _longest(words, cuts, spelled)
+        taken, found = _longest(words, cuts, spelled, bare=bare)
         if not taken:
             found = _sentence(words.cut(cuts[0], cuts[1]).strip(), spelled, bare=bare)
         out += found
@@ -128,15 +138,17 @@ def pieces(words: Written, spelled: Spelled = respelled, *, bare: bool = False) 
     return out
 
 
-def _longest(words: Written, cuts: list[int], spelled: Spelled) -> tuple[int, list[Piece]]:
+def _longest(
+    words: Written, cuts: list[int], spelled: Spelled, *, bare: bool
+) -> tuple[int, list[Piece]]:
     """How many sentences belong to the row that the first one begins: stops stand within rows."""
     one = words.cut(cuts[0], cuts[1]).strip()
-    first = _read(one, spelled)
+    first = _read_row(one, spelled, bare=bare)
     if isinstance(first, tuple) and not _row(first):
         return 1, [Piece(one, first)]
     for count in range(min(len(cuts) - 1, SENTENCES_AT_MOST), 0, -1):
         whole = words.cut(cuts[0], cuts[count]).strip()
-        said = first if count == 1 else _read(whole, spelled)
+        said = first if count == 1 else _read_row(whole, spelled, bare=bare)
         if isinstance(said, tuple):
             return count, [Piece(whole, said)]
     return 0, []
@@ -148,13 +160,45 @@ def _read(words: Written, spelled: Spelled) -> tuple[Statement, ...] | Exception
         return said
     other = spelled(words)
     again = said if other.text == words.text else attempt(other)
-    return again if isinstance(again, tuple) else said
+    if isinstance(again, tuple) and not _misread(again):
+        return again
+    if isinstance(said, tuple) and _misread(said):
+        return ValueError("this is no row and no sentence about rows")
+    return said
+
+
+def _read_row(words: Written, spelled: Spelled, *, bare: bool) -> tuple[Statement, ...] | Exception:
+    """The same, and a row that stands without a label where that may be."""
+    said = _read(words, spelled)
+    if isinstance(said, tuple) or not bare:
+        return said
+    row = attempt(words, "row_alone")
+    if not isinstance(row, tuple) or not clean(row):
+        row = attempt(spelled(words), "row_alone")
+    if isinstance(row, tuple) and not _as_another(row) and not _misread(row):
+        return row
+    return said
 
 
 def clean(said: tuple[Statement, ...]) -> bool:
     """Whether it was read without a slip of the pen: `K. 4` is no stitch and a count."""
     rows = [s.row for s in said if isinstance(s, RowLine)]
-    return not any(row.slips or _counts_inside(row.items, last=True) for row in rows)
+    return not (
+        any(row.slips or _counts_inside(row.items, last=True) for row in rows) or _misread(said)
+    )
+
+
+_NO_PLACE = re.compile(r"\b(?:rows?|rnds?|rounds?|next|every|beg|beginning|foll|following)\b", re.I)
+
+
+def _misread(said: tuple[Statement, ...]) -> bool:
+    """Whether rows are read as the name of a place: `bo 3 at the beginning of next 4 rows`."""
+    return any(
+        isinstance(i, Stitch) and _NO_PLACE.search(i.at) and not i.at.startswith('"')
+        for s in said
+        if isinstance(s, RowLine)
+        for i in s.row.items
+    )
 
 
 def _counts_inside(items: tuple[Item, ...], *, last: bool) -> bool:
@@ -173,30 +217,27 @@ def _sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) -
         return [Piece(words, said)]
     if depth > 6 or harmless(words.text):
         return [Piece(words, None, said)]
-    filler = _FILLER.match(words.text)
+    filler = phrase("fillers").match(words.text)
     if filler:
         rest = words.cut(filler.end())
         return _sentence(rest, spelled, bare=bare, depth=depth + 1)
     whole = spelled(words)
-    if bare:
-        row = attempt(words, "row_alone")
-        if not isinstance(row, tuple) or not clean(row):
-            row = attempt(whole, "row_alone")
-        if isinstance(row, tuple):
-            return [Piece(words, row)]
+    row = _read_row(words, spelled, bare=bare)
+    if isinstance(row, tuple):
+        return [Piece(words, row)]
     bracket = _ASIDE.search(whole.text)
     if bracket:
         told = _read(whole.cut(0, bracket.start()), spelled)
         beside = whole.cut(bracket.start()).strip(" .,;")
         if isinstance(told, tuple) and (aside(beside.text) or not _row(told)):
             return [Piece(words, told), Piece(beside, None)]
-    trail = _TRAIL.search(whole.text)
+    trail = phrase("trails").search(whole.text)
     if trail and not works(trail.group().strip(" ,")):
         told = _read(whole.cut(0, trail.start()), spelled)
         if isinstance(told, tuple):
             return [Piece(whole.cut(trail.start()).strip(" ,"), None), Piece(words, told)]
-    for lead in _LEADS:
-        match = lead.match(whole.text)
+    for lead in ("with", "leads"):
+        match = phrase(lead).match(whole.text)
         if match and not works(match.group().rstrip(" ,;:–—-")):
             after = _sentence(whole.cut(match.end()), spelled, bare=bare, depth=depth + 1)
             if all(p.said is not None or p.talk for p in after) and any(p.said for p in after):
@@ -209,18 +250,31 @@ def _row(said: tuple[Statement, ...]) -> bool:
     return any(isinstance(s, RowLine) for s in said)
 
 
+def _as_another(said: tuple[Statement, ...]) -> bool:
+    """`Rep rows 1 and 2` is a sentence about rows, and no row where it stands without a label."""
+    return any(isinstance(i, AsRow) for s in said if isinstance(s, RowLine) for i in s.row.items)
+
+
+_MEANWHILE = re.compile(
+    r"(?:(?:and|while|whilst|but|also|at\s+the\s+same\s+time),?\s+)*(?:inc|dec|shap|mak(?:e|ing)\s+1|m1)",
+    re.I,
+)
+
+
 def _split(whole: Written, spelled: Spelled, *, bare: bool, depth: int) -> list[Piece] | None:
     """Two instructions in one sentence: the first is read, the rest is read or is talk."""
     cuts = list(_CONJUNCTION.finditer(whole.text))
     for cut in reversed(cuts[-8:]):
         left, right = whole.cut(0, cut.start()), whole.cut(cut.end())
-        if not left.text or not right.text:
-            continue
+        if not left.text or not right.text or right.text[0].isdigit():
+            continue  # "rows 1 and 2" is no place to part
         said = _read(left, spelled)
         if not isinstance(said, tuple) or not said:
             continue
         if _row(said) and not aside(right.text):
             continue  # an unknown word in a row may be a stitch
+        if any(isinstance(s, (Even, Repeat)) for s in said) and _MEANWHILE.match(right.text):
+            continue  # "knit 1 row, dec 4 sts evenly" is one row
         rest = _sentence(right, spelled, bare=False, depth=depth + 1)
         if all(p.said is not None or p.talk for p in rest):
             return [Piece(left, said), *rest]

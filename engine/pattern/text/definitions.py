@@ -2,7 +2,7 @@
 
 import re
 import tomllib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
@@ -19,6 +19,13 @@ _ENTRY = re.compile(
     r"(?:=|:|\s[-–—]+\s|[–—]|,\s(?=[a-z])|\s{2,}|\t)\s*(?P<meaning>[^\s=].*)$"
 )
 _APART = re.compile(r"[;\n]|\.\s+(?=[A-Za-z][\w/]{0,8}\s*[=:])|,\s*(?=[A-Za-z][\w/ .-]{0,9}\s*=)")
+_STITCH_WORD = re.compile(r"\s*\(.*?\)|\s+(?:stitch|st|pattern|patt)\.?$", re.I)
+_CALLED = r"(?:\s+(?:pattern|patt|stitch|sts?)\b)*(?![\w:])"
+_COMMON_STITCH = re.compile(
+    r"(?:stitch|st|pattern|rib|ribbing|garter|stockinette|stocking|stocking stitch|moss|seed|"
+    r"st st|notes?)$",
+    re.I,
+)
 _SHAPED = (
     r"(?!\s*\d*\s*(?:sts?|stitch(?:es)?|loops?)?\s*"
     r"(?:evenly|at\b|on\b|every\b|\d|row|rnd|round|to\b))"
@@ -70,9 +77,17 @@ def _items(text: str) -> tuple[object, ...] | None:
     )
 
 
-def terms_of(meanings: dict[str, str]) -> Terms:
-    """The rules that follow from a table of abbreviations; the usual ones need none."""
+def terms_of(meanings: dict[str, str], stitches: Sequence[str] = ()) -> Terms:
+    """The rules that follow from a table of abbreviations; the usual ones need none.
+
+    `stitches` are names of those that the pattern describes: "work in fern lace" is in pattern.
+    """
     rules = [rule for name, meaning in meanings.items() for rule in _rule(name, meaning)]
+    for name in stitches:
+        bare = _STITCH_WORD.sub("", name).strip()
+        if bare and not _COMMON_STITCH.match(bare):
+            said = rf"(?<!^)\b(?:in\s+)?(?:the\s+)?{re.escape(bare)}{_CALLED}"
+            rules.append((re.compile(said, re.I), f'in patt "{bare}"'))
     return Terms(dict(meanings), tuple(rules))
 
 

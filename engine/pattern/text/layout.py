@@ -15,7 +15,7 @@ from statistics import median
 from engine.pattern.text.columns import in_columns
 from engine.pattern.text.page import is_page, shown_lines
 from engine.pattern.text.signs import made_plain
-from engine.pattern.text.written import Written
+from engine.pattern.text.written import Written, joined
 
 _BREAKS = re.compile(r"\r\n|[\n\r\x1c-\x1e\x85\u2028\u2029]")
 _FORM_FEED = re.compile(r"[\f\v]")
@@ -45,7 +45,11 @@ _BULLET = re.compile(r"[ \t]*(?:[•▪◦‣●○■□◆◇►▶▸→➢�
 _SURE_BULLET = re.compile(r"[ \t]*[•▪◦‣●○■□◆◇►▶▸➢➤☐☑✦✧★☆♥❤❥∙]")
 _STAR_BULLET = re.compile(r"[ \t]*\*[ \t]+(?=[^\s*])")
 _PLUS_BULLET = re.compile(r"[ \t]*[+][ \t]+(?=\S)")
-_NUMBERED = re.compile(r"[ \t]*\(?(\d{1,3})[.)][ \t]+(?=[^\s\d])")
+_NUMBERED = re.compile(
+    r"[ \t]*(?:step[ \t]+#?(?P<step>\d{1,3})[ \t]*(?:[:.)–—-]+[ \t]*|$)|"
+    r"\(?(?P<item>\d{1,3})[.)][ \t]+)(?=[^\s\d])",
+    re.I,
+)
 _RULE = re.compile(r"[\s*_=~#.+·•★☆–—-]*$")
 _ENTITY = re.compile(r"&(?:[a-zA-Z]{2,8}|#\d{2,5}|#x[0-9a-fA-F]{2,5});")
 
@@ -63,7 +67,6 @@ _MD_LINK = re.compile(r"!?\[([^\]\n]*)\]\((?:https?:|/|#|mailto:|data:)[^)\s]*(?
 _MD_CODE = re.compile(r"`+")
 _MD_ESCAPE = re.compile(r"\\([\\`*_{}\[\]()#+.!|~>-])")
 _MD_QUOTE = re.compile(r"^\s{0,3}(?:>\s?)+")
-_MD_CELLS = re.compile(r"^\s*\|(.*)\|\s*$")
 _LABEL_LIKE = re.compile(
     r"(?:.*:|(?:set-?up |border |next )?(?:rows?|rnds?|rounds?|r)\b\.?.*|[^,;*]*)$", re.I
 )
@@ -94,10 +97,43 @@ def lay_out(text: str) -> list[Laid]:
     stars = _star_bullets(lines)
     if "&" in text:
         lines = [line.sub(_ENTITY, lambda m: unescape(m.group())) for line in lines]
-    lines = _dedented(in_columns(lines))
+    lines = _dedented(in_columns(_of_tables(lines)))
     return _single_spaced(
         [_peeled(line, page=False, markdown=markdown, stars=stars) for line in lines]
     )
+
+
+_CELLS = re.compile(r"^\s*\|(.*)\|\s*$")
+_RULED = re.compile(r"^\s*\|[\s|:+=-]*\|\s*$")
+_COUNTER = re.compile(r"\s*(row|rnd|round)s?\b\s*(?:no\.?|number|#)?\s*$", re.I)
+
+
+def _of_tables(lines: list[Written]) -> list[Written]:
+    """The rows of a table as lines; where its first column counts rows, with their labels."""
+    out: list[Written] = []
+    label = ""
+    for line in lines:
+        cells = _CELLS.match(line.text)
+        if not cells:
+            label = ""
+            out.append(line)
+            continue
+        if _RULED.match(line.text):
+            out.append(line.cut(0, 0))
+            continue
+        first, _, rest = cells[1].partition("|")
+        named = _COUNTER.match(first)
+        if named:
+            label = named[1]
+            out.append(line.cut(0, 0))
+            continue
+        inside = line.cut(cells.start(1), cells.end(1)).sub(re.compile(r"\s*\|\s*"), ": ")
+        if label and rest and first.strip()[:1].isdigit():
+            spot = line.spot(0)
+            inside = joined([Written.at(f"{label} ", spot.line, spot.column), inside.strip()], "")
+        out.append(inside.strip())
+        out.append(line.cut(0, 0))
+    return out
 
 
 def _star_bullets(lines: Iterable[Written]) -> bool:
@@ -172,15 +208,14 @@ def _listed(line: Written, *, stars: bool) -> Laid:
         bullet = None
     number = _NUMBERED.match(line.text)
     if number:
-        return Laid(line.cut(number.end()), bullet=True, number=int(number[1]))
+        return Laid(
+            line.cut(number.end()), bullet=True, number=int(number["step"] or number["item"])
+        )
     return Laid(line, bullet=bullet is not None)
 
 
 def _unmarked(line: Written) -> Written:
     """Without markdown's marks; asterisks that may be a repeat's stay."""
-    cells = _MD_CELLS.match(line.text)
-    if cells:
-        line = line.cut(cells.start(1), cells.end(1)).sub(re.compile(r"\s*\|\s*"), "  ")
     line = line.sub(_MD_LINK, r"\1").sub(_MD_STRUCK, r"\1").sub(_MD_CODE, "")
     line = line.sub(_MD_BOLD, lambda m: m[1] if _LABEL_LIKE.match(m[1]) else m[0])
     line = line.sub(_MD_UNDER, r"\2").sub(_MD_ITALIC_LINE, r"\1")

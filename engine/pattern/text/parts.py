@@ -1,16 +1,19 @@
 """Decides where a part of the make begins, and which rows only describe a stitch."""
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from engine.pattern.text.sorting import WORK, Sorted
-from engine.pattern.text.tree import Heading, Statement, StepLine
+from engine.pattern.text.tree import Described, Even, Heading, Repeat, RowLine, Statement, StepLine
 
+_STITCH = re.compile(r"\s*\(.*?\)|\s+(?:stitch|st|pattern|patt)\.?$", re.I)
 _BEGINNINGS = {"foundation", "pick up"}
 
 
 def in_parts(lines: Sequence[Sorted]) -> list[Sorted]:
     """The lines with each heading as a part of its own, or as one that goes on with the loops."""
+    lines = _described(lines)
     out: list[Sorted] = []
     names: dict[str, int] = {}
     for index, line in enumerate(lines):
@@ -35,6 +38,42 @@ def in_parts(lines: Sequence[Sorted]) -> list[Sorted]:
             )
         out.append(replace(line, said=tuple(said)))
     return out
+
+
+def _described(lines: Sequence[Sorted]) -> list[Sorted]:
+    """Rows above the first loop, or under a heading of stitches, say how a stitch is worked."""
+    first = next((i for i, line in enumerate(lines) if any(_begins(s) for s in line.said)), None)
+    out: list[Sorted] = []
+    name, held = "pattern", list[RowLine]()
+    for index, line in enumerate(lines):
+        heads = [s for s in line.said if isinstance(s, Heading)]
+        describes = (first is not None and index < first) or line.section == "patterns"
+        rows = [s for s in line.said if isinstance(s, RowLine)] if describes else []
+        if held and (heads or not describes or (line.said and not rows)):
+            _keep(out, name, held)
+            held = []
+        if heads and heads[-1].kind in {"section part", "section", "part"}:
+            name = heads[-1].text
+        elif line.kind == "heading" and line.label and not heads:
+            name = line.label
+        held += rows
+        kept = tuple(s for s in line.said if s not in rows) if rows else line.said
+        if describes and any(isinstance(s, (Repeat, Even)) for s in kept):
+            kept = tuple(s for s in kept if not isinstance(s, (Repeat, Even)))
+        out.append(replace(line, said=kept))
+    if held:
+        _keep(out, name, held)
+    return out
+
+
+def _keep(out: list[Sorted], name: str, rows: list[RowLine]) -> None:
+    """Put a description into the last line that belongs to it."""
+    described = Described(_STITCH.sub("", name).strip() or name, tuple(rows), rows[0].spot)
+    out[-1] = replace(out[-1], said=(*out[-1].said, described))
+
+
+def _begins(statement: Statement) -> bool:
+    return isinstance(statement, StepLine) and statement.kind in _BEGINNINGS
 
 
 def _work(lines: Iterable[Sorted]) -> Iterator[Statement]:

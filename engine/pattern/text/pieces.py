@@ -85,9 +85,11 @@ class Rib:
 
 @dataclass(frozen=True)
 class Style:
-    """A fabric's name."""
+    """A fabric's name; `patterned`: as the pattern says, or one that it describes by a name."""
 
     name: str
+    patterned: bool = False
+    of: str = ""
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from engine.pattern.text.messages import Unread, unread
 from engine.pattern.text.one_size import of_one_size
 from engine.pattern.text.parts import in_parts
 from engine.pattern.text.sections import headed
-from engine.pattern.text.sorting import Sorted, sort_lines
+from engine.pattern.text.sorting import Sorted, begins, sort_lines
 from engine.pattern.text.tree import (
     Even,
     ForSizes,
@@ -27,6 +27,7 @@ from engine.pattern.text.tree import (
     ShapeRows,
     Statement,
     StepLine,
+    numbers_in,
 )
 from engine.pattern.text.unwrap import LABEL, unwrapped
 
@@ -65,6 +66,10 @@ class Pattern:
         return self.headings["title"].text if "title" in self.headings else "Written pattern"
 
 
+_ORDINALS = tuple(
+    f"{n}{'st' if n == 1 else 'nd' if n == 2 else 'rd' if n == 3 else 'th'} size"
+    for n in range(1, 13)
+)
 _SINGLE = {"title", "craft", "gauge", "design", "ball", "yarn"}
 _WORKED = (RowLine, Even, Repeat, ShapeRows, StepLine)
 
@@ -97,6 +102,7 @@ def read(text: str) -> Pattern:
                 sizes = statement.names
             else:
                 statements.append(Scoped(scope, statement))
+    sizes = sizes if len(sizes) > 1 else _unnamed_sizes(statements) or sizes
     problems = tuple(unread(t.problem, t.words) for t in told if t.kind == "unread" and t.problem)
     if not any(isinstance(s.said, _WORKED) for s in statements) and not problems:
         raise Refusal(
@@ -110,14 +116,29 @@ def read(text: str) -> Pattern:
     )
 
 
+def _unnamed_sizes(statements: Sequence[Scoped]) -> tuple[str, ...]:
+    """Sizes of a text whose numbers are lists, all of one length, and which names none."""
+    lengths = {len(n.values) for s in statements for n in numbers_in(s.said)} - {1}
+    if len(lengths) != 1 or max(lengths) > len(_ORDINALS):
+        return ()
+    return _ORDINALS[: lengths.pop()]
+
+
 def _terms(lines: Sequence[Laid]) -> Terms:
     """The abbreviations that the pattern explains, wherever it does."""
     meanings: dict[str, str] = {}
-    inside = False
+    stitches: list[str] = []
+    inside = begun = False
+    name = ""
     for line in lines:
         if not line.text or line.remark:
             continue
         head = headed(line.text, marked=line.heading)
+        begun = begun or begins(line.text)
+        if not begun and LABEL.match(line.text):
+            stitches += [name] if name and name not in stitches else []
+        elif head and head.kind in {"piece", "patterns"}:
+            name = head.name
         if head:
             inside = head.kind == "abbreviations"
             if inside:
@@ -126,7 +147,7 @@ def _terms(lines: Sequence[Laid]) -> Terms:
             inside = False
         elif inside:
             meanings.update(definitions_in(line.text))
-    return terms_of(meanings)
+    return terms_of(meanings, stitches)
 
 
 def _needles(text: str, headings: dict[str, Heading]) -> bool:

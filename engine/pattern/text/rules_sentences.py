@@ -27,7 +27,12 @@ class SentenceRules:
         if isinstance(c[0], Rib):
             return c[0]
         names = {"STOCKINETTE": "stockinette", "GARTER": "garter", "SEED": "seed"}
-        return Style(names.get(c[0].type, ""))
+        quoted = token_of(c, "QUOTED")
+        return Style(
+            names.get(c[0].type, ""),
+            c[0].type == "IN_STYLE",
+            quoted.strip('"') if quoted else "",
+        )
 
     def rib(self, c: list[Any]) -> Rib:
         numbers = all_of(c, Number)
@@ -84,10 +89,13 @@ class SentenceRules:
             (rib.knit, rib.purl) if rib else None,
             span,
             verb.spot,
+            patterned=any(s.patterned for s in all_of(c, Style)),
+            of=next((s.of for s in all_of(c, Style) if s.of), ""),
         )
 
     def numbered_rows(self, c: list[Any]) -> RowsMeant:
-        return RowsMeant("numbered", all_of(c, Range))
+        ranges = [*all_of(c, Range), *(r for i in c if isinstance(i, list) for r in i)]
+        return RowsMeant("numbered", tuple(ranges))
 
     def last_rows(self, c: list[Any]) -> RowsMeant:
         return RowsMeant("last", number=first_of(c, Number) or Number((1.0,), spot_of(c)))
@@ -116,6 +124,7 @@ class SentenceRules:
             span or Span("once"),
             turns,
             spot_of(c),
+            afresh=token_of(c, "WORK") is not None,
         )
 
     def schedule(self, c: list[Any]) -> tuple[Turns, ...]:

@@ -6,6 +6,7 @@ _LIST = re.compile(
     r"^(?P<first>[^(\[{]{1,40}?)\s*(?P<rest>(?:[(\[{][^)\]}]{1,200}[)\]}]\s*(?:[,;:]\s*)?)+)(?P<after>.*)$"
 )
 _SPLIT = re.compile(r"\s*[,;:|]\s*|\s*/\s*(?=\D)|\s+(?:and|or|&)\s+")
+_NO_SLASH = re.compile(r"\s*[,;:|]\s*|\s+(?:and|or|&)\s+")
 _UNIT = re.compile(
     r"\s*(?:-\s*)?(?:cms?\.?|ins?\.?|inch(?:es)?|\"|''|in\.?\s+chest)(?:\s+(?:chest|bust|head))?\s*\.?$",
     re.I,
@@ -19,25 +20,37 @@ _NUMBER = re.compile(r"^\d+(?:[.½¼¾]|\s?[½¼¾]|\s\d/\d)*\d*$")
 _WORD = re.compile(
     r"^(?:[2-6]?x{0,4}[sml]|small|medium|large|x-?\s?(?:small|large)|xx-?large|extra[\s-](?:small|large)|newborn|preemie|premature|"
     r"baby|toddler|child|youth|teen|adult|kid|infant|petite|women|men|woman|man|lady|one\s+size|nb|os|"
-    r"\d+(?:\s?[-–/]\s?\d+)?\s*(?:years?|yrs?|months?|mths?|mos?|y|m|t)?|[1-6]x|"
+    r"\d+(?:st|nd|rd|th)|\d+(?:\s?[-–/]\s?\d+)?\s*(?:years?|yrs?|months?|mths?|mos?|y|m|t)?|[1-6]x|"
     r"short|long|narrow|wide|mini|regular|tall|first|second|third|smallest|largest)"
     r"(?:[\s/-]+(?:[sml]|xs|xl|small|medium|large|adult|child|woman|man|women|men|teen|toddler|\d+(?:-\d+)?|years?|months?|mos?))*$",
     re.I,
 )
 _TABLE = re.compile(r"^\d+(?:\s?[½¼¾])?(?:\s+\d+(?:\s?[½¼¾])?)+$")
 _HYPHENS = re.compile(r"(?<=[(\[])\s*\d+(?:-\d+){2,}(?=\s*[)\]])")
+_CHANGES = re.compile(
+    r"(?:directions|instructions|figures)\b.*?\bfor\s+(?:the\s+)?(?:sizes?\s+)?"
+    r"(?P<first>[\w. -]+?(?:\s*\([^)]*\))?)[.;,]\s*"
+    r"(?:with\s+)?changes\s+for\s+(?:sizes?\s+)?(?P<rest>.+?)\s+(?:are\s+)?in\s+(?:parenthes[ie]s|brackets)",
+    re.I,
+)
 NAME_AT_MOST = 28
 
 
 def sizes_in(text: str) -> tuple[str, ...] | None:
     """The names of several sizes, in order; None where it is no list of sizes."""
+    changes = _CHANGES.search(text)
+    if changes:
+        names = [changes["first"], *re.split(r",\s*|\s+and\s+", changes["rest"])]
+        cleaned = [_name(re.sub(r"\s*\([^)]*\)", "", n)) for n in names if n.strip()]
+        return tuple(cleaned) if len(set(cleaned)) == len(cleaned) > 1 else None
     text = re.split(r"(?<=[a-z)\]\"])\.\s+(?=[A-Z])", text.strip())[0].rstrip(" .")
     text = _HYPHENS.sub(lambda m: m.group().replace("-", ","), text)
     listed = _LIST.match(text)
     if listed:
         first = listed["first"]
         inside = re.sub(r"[)\]}]\s*[,;:]?\s*[(\[{]", ",", listed["rest"])
-        names = [first, *_SPLIT.split(inside.strip(" ()[]{},;:"))]
+        apart = _NO_SLASH if "/" in first else _SPLIT
+        names = [first, *apart.split(inside.strip(" ()[]{},;:"))]
         after = listed["after"].strip()
         if len(names) == 2 and re.search(r"\b(?:cms?|in|ins|inch(?:es)?|mm)\b|\"", names[1]):
             return None  # the same length in another unit

@@ -15,10 +15,11 @@ from engine.pattern.text.gauge_line import tension_in
 from engine.pattern.text.layout import Laid
 from engine.pattern.text.sections import Headed, headed
 from engine.pattern.text.size_line import sizes_in
-from engine.pattern.text.talk import speaks, works
+from engine.pattern.text.talk import phrase, speaks, works
 from engine.pattern.text.tree import (
     Claim,
     Even,
+    Forms,
     ForSizes,
     Heading,
     Note,
@@ -43,6 +44,7 @@ _CAST_ON = re.compile(
     r"sixty|seventy|eighty|ninety)(?!\s*(?:mm|cm|in\b|\"|%|\.\d))",
     re.I,
 )
+_STEPS = re.compile(r"\b(?:repeat|work)\s+steps\s+\d", re.I)
 _TITLE_AT_MOST = 80
 _NO_TITLE = re.compile(
     r"^(?:print|skip to|home|menu|search|about|contact|page \d|share|save|pin|https?:|www\.|by\s|"
@@ -65,6 +67,8 @@ class Sorted:
     why: str = ""
     part: str = ""
     problem: Exception | None = None
+    section: str = ""
+    """What kind of section it stands in."""
 
 
 @dataclass
@@ -93,16 +97,19 @@ def sort_lines(lines: Sequence[Laid], terms: Terms) -> list[Sorted]:
 def _numbered_rows(lines: Sequence[Laid], terms: Terms) -> Iterator[tuple[int, Written]]:
     """The items of a numbered list that are rows: their numbers are the rows' if the first is."""
     row_list = False
+    steps = any(_STEPS.search(line.text) for line in lines)
     for index, line in enumerate(lines):
         if line.number is None or not line.text:
             continue
         if LABEL.match(line.text) or isinstance(attempt(line.words), tuple):
             row_list = row_list and line.number != 1
             continue
-        bare = isinstance(attempt(terms.spelled(line.words), "row_alone"), tuple)
+        spelled = terms.spelled(line.words)
+        bare = isinstance(attempt(spelled, "row_alone"), tuple)
+        bare = bare and not isinstance(attempt(spelled), tuple)
         if line.number == 1:
             row_list = bare
-        if bare and row_list:
+        if bare and (row_list or steps):
             spot = line.words.spot(0)
             label = Written.at(f"Row {line.number}: ", spot.line, spot.column)
             yield index, _before(label, line.words)
@@ -125,7 +132,7 @@ def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
     if not state.begun and not labelled and not state.titled and _is_title(line, words, head):
         state.titled = True
         spot = words.spot(0)
-        _put(state, words, "heading", (Heading("title", spot, text.strip(" -–—:")),), "title")
+        _put(state, words, "heading", (Heading("title", spot, text.strip(" -–—:.")),), "title")
         return
     if head and _heading(state, words, head, terms):
         return
@@ -165,7 +172,12 @@ def _is_title(line: Laid, words: Written, head: Headed | None) -> bool:
     text = words.text
     if (head and head.kind != "piece") or len(text) > _TITLE_AT_MOST or _NO_TITLE.match(text):
         return False
-    if text[-1] in ".!?;," or ":" in text or speaks(text) or not any(c.isalpha() for c in text):
+    if (
+        (text[-1] in ".!?;," and not text.isupper())
+        or ":" in text
+        or speaks(text)
+        or not any(c.isalpha() for c in text)
+    ):
         return False
     if line.heading:
         return True
@@ -232,14 +244,14 @@ def _gauge(state: _State, rest: Written, spot: Spot) -> tuple[Statement, ...]:
 
 def _content(state: _State, words: Written, terms: Terms, *, labelled: bool) -> None:
     """A line that is no heading."""
-    if not state.begun and _begins(words):
+    if not state.begun and begins(words.text):
         state.section = "work"
     front = not state.begun or state.section in _FRONT_MATTER
     if (
         front
         and not labelled
         and state.section in _FRONT_MATTER
-        and (state.begun or not _begins(words))
+        and (state.begun or not begins(words.text))
     ):
         if state.section == "abbreviations" and definitions_in(words.text):
             _put(state, words, "heading", (), "abbreviations")
@@ -259,13 +271,23 @@ def _content(state: _State, words: Written, terms: Terms, *, labelled: bool) -> 
         _piece(state, piece, labelled=labelled)
 
 
-def _begins(words: Written) -> bool:
+def begins(text: str) -> bool:
     """Whether the work begins with a line that stands below the materials, say."""
-    return bool(_CAST_ON.search(words.text)) and not re.search(
-        r"\b(?:i|we)\s+cast", words.text, re.I
-    )
+    return bool(_CAST_ON.search(text)) and not re.search(r"\b(?:i|we)\s+cast", text, re.I)
 
 
+def _forms(match: re.Match[str], words: Written) -> Forms:
+    said = match["last"] or match["to"] or match["count"] or match["again"] or ""
+    value = _COUNTS.get(said.lower(), int(said) if said.isdigit() else None)
+    spot = words.spot(0)
+    number = Number((float(value),), spot) if value else None
+    name = match["name"].strip()
+    return Forms(number, "" if name in {"", "the", "this"} else name, spot)
+
+
+_COUNTS = {
+    w: n for n, w in enumerate(["row", "two", "three", "four", "five", "six", "seven", "eight"], 1)
+}
 _KINDS: tuple[tuple[type, str], ...] = (
     (RowLine, "row"),
     (Even, "sentence"),
@@ -282,10 +304,16 @@ _KINDS: tuple[tuple[type, str], ...] = (
 
 def _piece(state: _State, piece: Piece, *, labelled: bool) -> None:
     words = piece.words
+    forms = phrase("forming").match(words.text)
+    if forms and (piece.said is None or isinstance(piece.said[0], Repeat)):
+        _put(state, words, "prose", (_forms(forms, words),), why="it says what the rows are")
+        return
     if piece.said is None:
         unread = works(words.text) or (labelled and bool(LABEL.match(words.text)))
+        unread = unread and (state.begun or labelled or begins(words.text))
         spoken = state.section in _FRONT_MATTER and not labelled
         if unread and not spoken:
+            state.begun = True
             _put(state, words, "unread", (), _label(words.text), problem=piece.problem)
             return
         said = (Talk(" ".join(words.text.split()), words.spot(0)),) if state.begun else ()
@@ -311,4 +339,4 @@ def _put(
     why: str = "",
     problem: Exception | None = None,
 ) -> None:
-    state.out.append(Sorted(words, kind, said, label, why, state.part, problem))
+    state.out.append(Sorted(words, kind, said, label, why, state.part, problem, state.section))

@@ -17,19 +17,24 @@ def _table() -> dict[str, re.Pattern[str]]:
     """The lists of talk.toml, each as one expression."""
     text = files("engine.pattern.text").joinpath("talk.toml").read_text(encoding="utf-8")
     lists = tomllib.loads(text)
-    verb = lists.pop("verbs")
+    verb, begins = lists.pop("verbs"), lists.pop("begins")
     harmless = "|".join(lists.pop("harmless"))
     lists["harmless"] = [
         rf"^(?:and\s+|then\s+|now\s+|next,?\s+|finally,?\s+|,\s*|\(\s*)*(?:{harmless})\s*\)?[.!]*$"
     ]
     return {
-        name: re.compile("|".join(those).replace("{verb}", verb), re.I)
+        name: re.compile("|".join(those).replace("{verb}", verb).replace("{begins}", begins), re.I)
         for name, those in lists.items()
     }
 
 
 def _has(name: str, text: str) -> bool:
     return bool(_table()[name].search(text))
+
+
+def phrase(name: str) -> re.Pattern[str]:
+    """A list of talk.toml."""
+    return _table()[name]
 
 
 def harmless(text: str) -> bool:

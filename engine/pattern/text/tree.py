@@ -1,5 +1,6 @@
 """What a line of a pattern says, as values: the leaves of the grammar put in order."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -131,8 +132,6 @@ class Group:
     into: bool = False
     """All of it is worked into one loop."""
     starred: bool = False
-    ragged: bool = False
-    """A rib: it may stop anywhere within its repeat."""
     ending: bool = False
     """The text goes on with "end …": the last repeat may be cut short for it."""
     slips: "tuple[Slip, ...]" = ()
@@ -146,8 +145,6 @@ class Shape:
     count: Number | None
     where: str
     spot: Spot
-    plain: str = "k"
-    """What the other stitches of the row are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -358,6 +355,24 @@ class RowLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Described:
+    """A stitch whose rows are described, and not worked where they stand."""
+
+    name: str
+    rows: tuple[RowLine, ...]
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class Forms:
+    """The last rows are what the text calls its pattern from here on, or a stitch by name."""
+
+    number: Number | None
+    name: str
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
 class Span:
     """How long a sentence about rows goes on."""
 
@@ -388,6 +403,10 @@ class Even:
     span: Span
     spot: Spot
     rounds: bool | None = None
+    patterned: bool = False
+    """Said to be in pattern: the rows that the text calls so."""
+    of: str = ""
+    """The stitch that the pattern describes by this name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -415,6 +434,8 @@ class Repeat:
     span: Span
     turns: tuple[Turns, ...]
     spot: Spot
+    afresh: bool = False
+    """Said as "work rows 1 to 4": of rows just written that may count the first time in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -459,6 +480,8 @@ Statement = (
     | ForSizes
     | Note
     | Talk
+    | Described
+    | Forms
     | RowLine
     | Even
     | Repeat
@@ -466,3 +489,15 @@ Statement = (
     | StepLine
     | YarnLine
 )
+
+
+def numbers_in(value: object) -> Iterator[Number]:
+    """Every number of a statement, in the order in which it is written."""
+    if isinstance(value, Number):
+        yield value
+    elif isinstance(value, tuple):
+        for part in value:
+            yield from numbers_in(part)
+    elif hasattr(value, "__dataclass_fields__"):
+        for name in value.__dataclass_fields__:
+            yield from numbers_in(getattr(value, name))

@@ -29,6 +29,14 @@ class Written:
         start, line, column = self.runs[max(0, index)]
         return Spot(line, column + max(0, offset - start))
 
+    def offset(self, spot: Spot) -> int:
+        """Where in it the character of a place stands; 0 for a place it has not."""
+        for index, (start, line, column) in enumerate(self.runs):
+            stop = self.runs[index + 1][0] if index + 1 < len(self.runs) else len(self.text) + 1
+            if line == spot.line and column <= spot.column < column + stop - start:
+                return start + spot.column - column
+        return 0
+
     @property
     def line(self) -> int:
         """The line of the file in which it begins."""

@@ -1,0 +1,85 @@
+"""Stitches that a pattern describes, and the rows that it calls its pattern."""
+
+from engine.pattern.count.decide import work_row
+from engine.pattern.count.drafts import Template
+from engine.pattern.count.ledger import Ledger
+from engine.pattern.count.tally import RowSetting
+from engine.pattern.count.worked import TooMuch
+from engine.pattern.text.tree import AsRow, Described, Even, Forms, Item, number_of
+
+
+def describe(ledger: Ledger, described: Described) -> None:
+    """Keep the rows of a stitch for where it is used; none is worked here."""
+    rows: dict[int, Template] = {}
+    for line in described.rows:
+        number = len(rows) + 1
+        template = Template(line.row.items, bool(line.rounds), line.spot)
+        spans = [(r.first.whole(ledger.size), r.last.whole(ledger.size)) for r in line.ranges]
+        for first, last in spans or [(number, number)]:
+            for n in range(first, first + ledger.bounded(last - first + 1, line.spot)):
+                rows[n] = template
+    ordered = [rows[n] for n in sorted(rows)]
+    ledger.stitches[described.name.lower()] = [_resolved(t, rows) for t in ordered]
+
+
+def _resolved(template: Template, rows: dict[int, Template]) -> Template:
+    """`Row 3: as row 1`: the row itself, since its numbers mean nothing where it is used."""
+    only = template.items[0] if len(template.items) == 1 else None
+    if isinstance(only, AsRow) and only.rows:
+        found = rows.get(int(only.rows[0][0].values[0] or 0))
+        if found is not None and found is not template:
+            return Template(found.items, template.rounds, found.spot)
+    return template
+
+
+def forms(ledger: Ledger, said: Forms) -> None:
+    """`These 4 rows form the pattern`: what is worked in pattern from here on repeats them."""
+    count = number_of(said.number, ledger.size, len(ledger.block) or 1)
+    if not 0 < count <= len(ledger.history):
+        return
+    ledger.pattern_rows = ledger.history[-count:]
+    if said.name:
+        ledger.stitches[said.name.lower()] = ledger.pattern_rows
+
+
+def in_pattern(ledger: Ledger, even: Even) -> list[Template] | None:
+    """The rows that "in pattern" means here, from the one that comes next; None: none are known."""
+    rows = _meant(ledger, even)
+    if not rows:
+        return None
+    rounds = ledger.rounds
+    rows = [Template(t.items, rounds or t.rounds, t.spot, t.even) for t in rows]
+    last = ledger.history[-1] if ledger.history else None
+    at = next((i for i, t in enumerate(rows) if last and t.spot == last.spot), -1)
+    turned = rows[at + 1 :] + rows[: at + 1]
+    return turned if all(_level(ledger, t.items) for t in turned if t.even is None) else None
+
+
+def _meant(ledger: Ledger, even: Even) -> list[Template]:
+    if even.of:
+        named = ledger.stitches.get(even.of.lower())
+        if named is None:
+            ledger.fault(
+                even.spot,
+                f"works in {even.of}, which is not described",
+                "write its rows under a heading of that name",
+            )
+        return named or []
+    if ledger.pattern_rows:
+        return ledger.pattern_rows
+    if len(ledger.stitches) == 1 and not ledger.block:
+        return next(iter(ledger.stitches.values()))
+    numbers = sorted(ledger.block)
+    if len(numbers) > 2 and numbers == list(range(1, len(numbers) + 1)):
+        return [ledger.block[n] for n in numbers]
+    return []
+
+
+def _level(ledger: Ledger, items: tuple[Item, ...]) -> bool:
+    """Whether a row comes out on the loops that are there, and leaves as many."""
+    setting = RowSetting(word=ledger.word, in_round=ledger.rounds)
+    try:
+        worked, _, _ = work_row(items, ledger.live, ledger.size, setting)
+    except TooMuch:
+        return False
+    return worked.sound and worked.takes == worked.leaves == ledger.live
