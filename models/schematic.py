@@ -73,6 +73,22 @@ class Panel(Frozen):
         return abs(self.bands[-1].y_top - self.bands[0].y_base)
 
     @property
+    def wedged(self) -> bool:
+        """Whether rows that were turned before their end leave it of uneven height."""
+        spans = [(b.base, b.top) for b in self.bands]
+        return any(
+            base[1] - base[0] > top[1] - top[0] + 1e-3 for (_, top), (base, _) in pairwise(spans)
+        )
+
+    def height_at(self, x: float) -> float:
+        """Height of the fabric in one column, cm: less than the panel's beside a wedge."""
+        return sum(
+            abs(band.y_top - band.y_base)
+            for band in self.bands
+            if (band.base[0] + band.top[0]) / 2 <= x <= (band.base[1] + band.top[1]) / 2
+        )
+
+    @property
     def left(self) -> float:
         """Lowest x, cm."""
         return min(min(band.base[0], band.top[0]) for band in self.bands)

@@ -56,6 +56,17 @@ class Direction(StrEnum):
     LEFT_TO_RIGHT = "left to right"
     AROUND = "around"
 
+    @property
+    def back(self) -> "Direction":
+        """The other way; a round has none."""
+        match self:
+            case Direction.RIGHT_TO_LEFT:
+                return Direction.LEFT_TO_RIGHT
+            case Direction.LEFT_TO_RIGHT:
+                return Direction.RIGHT_TO_LEFT
+            case _:
+                return self
+
 
 class Operation(Frozen):
     """One stitch or handling, worked `times` times."""

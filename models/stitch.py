@@ -175,6 +175,14 @@ _NAMED = (
     _worked("p tbl", "purl through the back", counted=True, behind="k tbl", symbol="q",
             written="p{n} tbl", spelt=("ptbl", "p1tbl")),
     _worked("work", "work in pattern", counted=True, symbol="|", written="work {n}"),
+    _worked("k below", "knit into the loop below", spelt=("k1b", "kb")),
+    _worked("p below", "purl into the loop below", spelt=("p1b", "pb")),
+    _worked("mb", "make a bobble", symbol="●", spelt=("mb", "makebobble", "makeabobble")),
+    # brioche: a slipped loop and the yarn over on it are one stitch, and worked as one
+    _worked("brk", "brioche knit", symbol="B", behind="brp", spelt=("brk", "brk1")),
+    _worked("brp", "brioche purl", symbol="b", behind="brk", spelt=("brp", "brp1")),
+    _worked("sl1yo", "slip with the yarn over it",
+            spelt=("sl1yo", "sl1yof", "yfsl1yo", "yfsl1yof")),
     _slip("sl", "slip", counted=True, written="sl {n}"),
     _slip("sl kwise", "slip knitwise", written="sl {n} kwise"),
     _slip("sl pwise", "slip purlwise", written="sl {n} pwise"),
@@ -195,6 +203,8 @@ _NAMED = (
               spelt=("sssk",)),
     _decrease("sssp", "slip 3, purl them together", 3, lean="left", mirror="p3tog", behind="sssk",
               spelt=("sssp",)),
+    _decrease("br dec", "brioche decrease", 3,
+              spelt=("brrsldec", "brlsldec", "brkrsldec", "brklsldec", "brprsldec", "brplsldec")),
     _decrease("dec", "decrease", counted=True, symbol="^", charted="decrease: 2 become 1",
               written="dec {n}"),
     _decrease("psso", "pass the slipped loop over", 0, leaves=-1, yarn=0, symbol="λ",
@@ -224,6 +234,7 @@ _NAMED = (
            told_at=" of {at}", big="free {n}", symbol="u", charted="freed from the foundation",
            written="free {n}", written_at=' along "{at}"'),
     _end("bo", "bind off", yarn_on_needles=1, counted=True, written="bo {n}"),
+    _end("drop", "drop off the needle", counted=True, written="drop {n}"),
     _end("3nbo", "three-needle bind off", takes=2, yarn=1,
          told="knit together and bind off {n} times, front with back",
          written="three-needle bind off {n}", spelt=("3nbo",)),
@@ -292,6 +303,8 @@ SEVERAL: dict[str, tuple[tuple[str, int], ...]] = {
     "2sso": (("psso", 2),),
     "kyok": (("1 into 3", 1),),
     "kfbf": (("1 into 3", 1),),
+    "brkyobrk": (("1 into 3", 1),),
+    "brpyobrp": (("1 into 3", 1),),
 }
 """Names that written patterns have for several stitches worked one after the other: the Craft
 Yarn Council's (from memory); kyok, kfbf and cdd common practice, no source."""

@@ -65,6 +65,7 @@ class Draftsman:
         self.row_cm = 1 / script.gauge.rows_per_cm
         self.pieces: list[Piece] = []
         self.rows: list[RowAt] = []
+        self.worked: list[_Worked] = []
         self.removed: dict[str, int] = {}
         self.started: set[str] = set()
         self.last: tuple[int, list[Run], RowAt] | None = None
@@ -83,7 +84,7 @@ class Draftsman:
     def draw(self) -> None:
         """Lay every step. Raises Unworkable for a script that the audit would not prove."""
         fabric = Fabric(self.script.hand)
-        worked: list[_Worked] = []
+        worked = self.worked
         after: list[Run] = []
         for step in self.script.steps:
             before, pulls = after, work(fabric, step)
@@ -172,12 +173,52 @@ class Draftsman:
             number = self._new_piece(step.part, hangs=True)
             y, base = 0.0, top
         self.started.add(step.part)
+        ys = self.y[parent]
+        if not ring and ys.min() < y - self.row_cm * _TOUCH and not self._goes_on(one):
+            heights = np.full(len(loops), ys.min())
+            np.maximum.at(heights, self.rank[child], ys)
+            self._step_up(step, number, loops, start, heights)
+            return
         row = RowAt(step, len(loops), ring, base, top, y, y + self.row_cm)
         self.pieces[number].rows.append(row)
         self.rows.append(row)
         self._lay(number, loops, start, row.y_top, ring=ring, row=len(self.rows) - 1)
         all_of_them = len(loops) == sum(len(run.ids) for run in one.after)
         self.last = (number, one.after, row) if all_of_them else None
+
+    def _goes_on(self, one: _Worked) -> bool:
+        """Whether a later row is worked on the loops of this one."""
+        made = {loop for p in one.pulls for ids in p.made for loop in ids}
+        later = self.worked[one.step.number :]
+        return any(
+            loop in made
+            for other in later
+            if other.step.counts_row
+            for p in other.pulls
+            for ids in p.used
+            for loop in ids
+        )
+
+    def _step_up(
+        self,
+        step: Step,
+        number: int,
+        loops: _Loops,
+        start: float,
+        heights: NDArray[np.float64],
+    ) -> None:
+        """The last row over steps, as on a shoulder: drawn on the highest, ended on every one."""
+        y = float(heights.max())
+        high = np.flatnonzero(heights > y - self.row_cm * _TOUCH)
+        first, last = int(high[0]), int(high[-1]) + 1
+        span = (start + first * self.loop_cm, start + last * self.loop_cm)
+        row = RowAt(step, last - first, False, span, span, y, y + self.row_cm)
+        self.pieces[number].rows.append(row)
+        self.rows.append(row)
+        self._lay(number, loops, start, 0.0, ring=False)
+        self.y[loops] = heights + self.row_cm
+        self.row_of[loops[first:last]] = len(self.rows) - 1
+        self.last = None
 
     def _goes_straight_up(self, one: _Worked) -> bool:
         """Lay a row that works every loop of the last one as one loop; False for any other."""

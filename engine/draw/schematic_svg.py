@@ -189,7 +189,15 @@ class _Sheet(Paper):
         twice = 2 if panel.ring else 1
         start, end = _cm(twice * (first.base[1] - first.base[0])), _cm(twice * last.width)
         width = start if start == end else f"{start} to {end}"
-        return f"{panel.part}: {width}{around}, {_cm(panel.height)} high"
+        told = f"{panel.part}: {width}{around}, {_cm(panel.height)} high"
+        if panel.wedged:
+            inside = panel.bands[0].width / panel.bands[0].loops / 2
+            left, right = (
+                panel.height_at(panel.left + inside),
+                panel.height_at(panel.right - inside),
+            )
+            told += f", {_cm(left)} at its left edge, {_cm(right)} at its right"
+        return told
 
     def _sizes(self) -> None:
         """Widths where a panel begins and ends, heights at its right, none of them twice."""

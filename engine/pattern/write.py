@@ -24,11 +24,6 @@ from models.stitch import Role
 
 _LONGEST_REPEAT = 8
 """Rows in a repeat: a longer one is easier to follow written out."""
-_BACK = {
-    Direction.RIGHT_TO_LEFT: Direction.LEFT_TO_RIGHT,
-    Direction.LEFT_TO_RIGHT: Direction.RIGHT_TO_LEFT,
-    Direction.AROUND: Direction.AROUND,
-}
 _NOTED = frozenset({Kind.BACK_CHECK, Kind.FIT_CHECK, Kind.MEASURE, Kind.FINISH})
 """Steps that the reader gives a note where the pattern has none."""
 
@@ -173,7 +168,7 @@ def _direction(step: Step, hand: Hand) -> Direction | None:
     """As for a right-handed maker, which is how a pattern is written."""
     if step.direction is None or hand is Hand.RIGHT:
         return step.direction
-    return _BACK[step.direction]
+    return step.direction.back
 
 
 class _Way:
@@ -193,7 +188,7 @@ class _Way:
             side, self._side = self._side, "RS" if step.side in {None, "WS"} else "WS"
             return _in_brackets(step.side, side, direction, Direction.RIGHT_TO_LEFT)
         usual, going = self._going, direction or self._going
-        self._going = _BACK[going]
+        self._going = going.back
         return _in_brackets(step.side, None, direction, usual)
 
 

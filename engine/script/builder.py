@@ -12,12 +12,6 @@ from models.plan import Plan
 from models.script import Craft, Direction, Hand, Kind, Operation, RowScript, Step
 from models.stitch import Role
 
-_MIRROR = {
-    Direction.RIGHT_TO_LEFT: Direction.LEFT_TO_RIGHT,
-    Direction.LEFT_TO_RIGHT: Direction.RIGHT_TO_LEFT,
-    Direction.AROUND: Direction.AROUND,
-}
-
 
 def op(stitch: str, times: int = 1, at: str = "") -> Operation:
     """Shorthand for one operation."""
@@ -69,7 +63,7 @@ class ScriptBuilder:
         before = self.live
         self.live += sum(o.leaves - o.takes for o in operations)
         if direction and self.plan.hand is Hand.LEFT:
-            direction = _MIRROR[direction]
+            direction = direction.back
         craft = self.plan.craft
         step = Step(
             number=len(self.steps) + 1,

@@ -13,6 +13,7 @@ from shapely import Polygon, box
 from engine.base.refusal import Refusal
 from engine.craft.sizes import BODY_SIZES
 from engine.draw.schematic import layout
+from engine.draw.schematic_svg import svg
 from models.schematic import Drawing, Panel
 from models.script import Craft, Hand, Kind, RowScript
 from tests.draw.scripts import COARSE, FINE, NAMES, needles, script
@@ -183,9 +184,11 @@ def test_short_rows_leave_a_wedge_and_the_next_whole_row_lies_over_it() -> None:
     right = max(b.top[1] for b in panel.bands)
     assert all(b.top[1] == pytest.approx(right) for b in panel.bands)
     # Height by column: twelve cm of fabric at the right, eight at the left of the wedge.
-    at_right = sum(2 for b in panel.bands if b.top[0] < right - 1 < b.top[1])
-    at_left = sum(2 for b in panel.bands if b.top[0] < right - 19 < b.top[1])
-    assert (at_right, at_left) == (12, 8)
+    assert panel.wedged
+    assert (panel.height_at(right - 1), panel.height_at(right - 19)) == (12, 8)
+    assert not only(layout(script("cardigan")), "right front").wedged
+    told = svg(layout(piece.script()), "X")
+    assert "20 cm wide, 12 cm high, 8 cm at its left edge, 12 cm at its right" in told
 
 
 def test_a_shoulder_turned_in_steps_is_closed_in_steps() -> None:
@@ -202,3 +205,12 @@ def test_a_tubes_short_rows_are_drawn() -> None:
     piece.row(op("k", 10), op("turn"), leftward=False).round(op("k", 15)).round(op("k", 20)).off()
     (panel,) = layout(piece.script()).panels
     assert len(panel.bands) == 5
+
+
+def test_the_last_row_over_a_shoulders_steps_ends_on_each() -> None:
+    piece = Piece(12).row(op("k", 12)).row(op("k", 12))
+    piece.row(op("k", 8), op("turn")).row(op("k", 8)).row(op("k", 4), op("turn")).row(op("k", 4))
+    piece.row(op("k", 12)).off()
+    drawing = layout(piece.script())
+    ends = [(e.span, e.y) for e in drawing.edges if e.kind is Kind.BIND_OFF]
+    assert sorted((round(s[1] - s[0], 3), y) for s, y in ends) == [(8, 6), (8, 10), (8, 14)]

@@ -69,7 +69,8 @@ class Reading:
         self.knots = Knots()
         self.live = []  # right to left, as a right-handed maker's first row begins
         self.rests = {}
-        self.edges = {}  # by part: strands in order, each a list of knots
+        self.edges = {}  # by part and side: the knots in order
+        self.feet = {}  # by part and side: the end of the pick-up on which its rows stand
         self.stand = None  # loops at the right of a hand that turned
         self.ended_left = True
         self.named = {}  # loops that were taken up, by their resting place
@@ -102,6 +103,9 @@ class Reading:
         self.ended_left = self.way
         if row:
             self.row_done(step)
+        elif step.kind.value == "pick up" and self.live:
+            self.feet[step.part, "right"] = self.live[0]
+            self.feet[step.part, "left"] = self.live[-1]
 
     def begin(self, step):
         """What is ahead of the hand, and which way it goes."""
@@ -267,8 +271,9 @@ class Reading:
         if strands is None:
             return None
         for index, loop in enumerate(new):
-            self.knots.tie(loop, strands[index * len(strands) // len(new)])
-        if hung is not None and self.knots.far(hung, strands[0], HOP) > HOP:
+            self.knots.tie(loop, strands[(2 * index + 1) * len(strands) // (2 * len(new))])
+        told = re.search("^the (right|left|bound-off) edge|^the foundation|, ", words)
+        if told and hung is not None and self.knots.far(hung, strands[0], HOP) > HOP:
             self.faults.append(f"step {step.number}: {words!r} does not begin where the hand is")
         return strands[-1]
 
@@ -277,7 +282,8 @@ class Reading:
         told = words.rpartition(", ")[2]
         whole = set(re.findall(r"[a-z]+", words))
         said = set(re.findall(r"[a-z]+", told)) - {"the", "of", "and", "to", "its", "edge"}
-        exact = re.fullmatch(r"the (right|left) edge of the (.+?)(, rows.*)?", words)
+        exact = re.fullmatch(r"the (right|left) edge of the (.+?)(?:, rows (\d+) to (\d+))?", words)
+        rows = slice(int(exact[3]) - 1, int(exact[4])) if exact and exact[3] else slice(None)
         best = []
         for (part, which), strands in self.edges.items():
             names = set(part.split())
@@ -292,8 +298,11 @@ class Reading:
             else:
                 shared = names & said
                 score = 5 * len(shared) + len(names & whole) if shared - {"right", "left"} else 0
-            if score:
-                best += [(score, strands), (score, strands[::-1])]
+            found = strands[rows]
+            if exact and not exact[3] and (part, which) in self.feet:
+                found = [self.feet[part, which], *found]  # its first row stands on a pick-up
+            if score and found:
+                best += [(score, found), (score, found[::-1])]
         if not best:
             return None
         if hung is None:

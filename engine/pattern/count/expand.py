@@ -7,6 +7,7 @@ decided in `decide`.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from engine.pattern.count.holding import hold, place_held
 from engine.pattern.count.mending import remainder, uneven
@@ -168,6 +169,10 @@ def _group(tally: Tally, group: Group, rest: Sequence[Item], after: int | None) 
         return
     times, over = divmod(room, body)
     cut = _cut(tally, group, over) if over and group.ending else 0
+    if over and group.ragged:
+        _repeat(tally, group, times, fixed=True)
+        _part_of(tally, group, over)
+        return
     if over and not cut and not tally.stalled:
         remainder(tally, group.spot, body, over, times=times, what="the repeat")
     _repeat(tally, group, times, fixed=True)
@@ -193,6 +198,15 @@ def _repeat(tally: Tally, group: Group, times: int, *, fixed: bool = False) -> N
         if tally.stalled and not fixed:
             return
         _items(tally, group.items, None)
+
+
+def _part_of(tally: Tally, group: Group, loops: int) -> None:
+    """The first stitches of a rib, as many as there are loops left."""
+    for item in group.items:
+        if isinstance(item, Stitch) and loops > 0:
+            count = min(loops, count_of(tally, item))
+            tally.work(replace(item, count=None), count)
+            loops -= count
 
 
 def _cut(tally: Tally, group: Group, over: int) -> int:

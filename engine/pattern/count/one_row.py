@@ -14,10 +14,6 @@ from models.script import Craft, Direction, Kind, Operation
 from models.stitch import STITCHES
 
 FLIP = {"RS": "WS", "WS": "RS"}
-_BACK = {
-    Direction.RIGHT_TO_LEFT: Direction.LEFT_TO_RIGHT,
-    Direction.LEFT_TO_RIGHT: Direction.RIGHT_TO_LEFT,
-}
 
 
 def emit(
@@ -119,7 +115,7 @@ def _travel(
     going = told or ledger.next_direction or Direction.RIGHT_TO_LEFT
     if side and direction is None and (side == "RS") != (going is Direction.RIGHT_TO_LEFT):
         _wrong_side(ledger, side, FLIP[side], spot)
-    ledger.next_direction = _BACK.get(going, going)
+    ledger.next_direction = going.back
     return (None if direction == "" else going), None
 
 

@@ -33,7 +33,7 @@ def _evenly(tally: Tally, item: Shape, count: int) -> None:
         )
         return
     for index, gap in enumerate(plain):
-        tally.take("k", gap)
+        tally.take(item.plain, gap)
         tally.take(change, 1 if index < count else 0)
 
 
@@ -50,7 +50,8 @@ def _gaps(loops: int, count: int, each: int, closed: bool) -> tuple[int, ...]:
 
 def _at_ends(tally: Tally, item: Shape, count: int) -> None:
     left = tally.live - tally.done.takes
-    ends = 2 if item.where == "each end" else 1
+    where = tally.setting.edge(item.where) if item.where.endswith("edge") else item.where
+    ends = 2 if where == "each end" else 1
     over = left - ends * STITCHES[item.stitch].takes * count
     if over < 0:
         tally.stop(
@@ -60,10 +61,10 @@ def _at_ends(tally: Tally, item: Shape, count: int) -> None:
             "shape fewer times",
         )
         return
-    if item.where != "end":
+    if where != "end":
         tally.take(item.stitch, count)
-    tally.take("k", over)
-    if item.where != "beginning":
+    tally.take(item.plain, over)
+    if where != "beginning":
         tally.take(item.stitch, count)
 
 

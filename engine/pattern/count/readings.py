@@ -192,9 +192,11 @@ class _Reader:
         return found
 
     def _pairs(self, before: Sequence[Item], stitch: Stitch) -> bool:
-        """Whether a repeat may well mean both: "yo, k2tog 3 times", not "ssk, k2tog twice"."""
+        """Whether a repeat may well mean both: `yo, k2tog 3 times`, not `ssk, k2tog twice`."""
         if not takes_of(stitch.parts):
             return False
+        if stitch.parts[0][0] in _PLAIN and self._count(stitch) == 1:
+            return True  # "k2tog, p1 3 times": nobody writes that for p3
         was, change = _change(before[-1]) if before else 0, _change(stitch)
         return was > 0 or (was < 0 and change >= 0)
 

@@ -16,6 +16,10 @@ def _nowhere(_: AsRow) -> tuple[Item, ...] | None:
     return None
 
 
+def _beginning(_: str) -> str:
+    return "beginning"
+
+
 @dataclass(frozen=True)
 class RowSetting:
     """What a row finds when it is begun, besides its loops and the size it is worked in."""
@@ -32,6 +36,8 @@ class RowSetting:
     """Loops that rest, by their places."""
     place: Callable[[str], str] = str
     """A place's name, for the size."""
+    edge: Callable[[str], str] = _beginning
+    """Whether the neck edge, say, is at the row's beginning or its end."""
 
 
 class Tally:

@@ -8,7 +8,7 @@ from lark import Token
 from engine.pattern.text import words
 from engine.pattern.text.children import all_of, first_of, mark_of, row_name, spot_of, token_of
 from engine.pattern.text.pieces import Count, Named, Op, Where
-from engine.pattern.text.stars import Claims, Run, YarnHeld, fold
+from engine.pattern.text.stars import CableNeedle, Claims, FromCable, Rib, Run, YarnHeld, fold
 from engine.pattern.text.tree import (
     AsRow,
     Claim,
@@ -88,6 +88,30 @@ class ItemRules:
         count = next((int(s) for s in said if s.isdigit()), 3 if "three" in said else 2)
         return self._op((("sl kwise", count),), c)
 
+    def rib_op(self, c: list[Any]) -> Op:
+        return Op((("work", 1),), spot_of(c), plain=True, said="rib")
+
+    def cable(self, c: list[Any]) -> Op:
+        return self._op(words.cable(c[0]), c)
+
+    def drop(self, c: list[Any]) -> Op:
+        return self._op((("drop", 1),), c)
+
+    def coloured(self, c: list[Any]) -> Item:
+        return Stitch((("k", 1),), spot_of(c), first_of(c, Number))
+
+    def work_in(self, c: list[Any]) -> Token:
+        token: Token = c[0]
+        return token
+
+    def held_on_cable(self, c: list[Any]) -> CableNeedle:
+        front = "front" in str(token_of(c, "TO_CABLE")).lower()
+        return CableNeedle(spot_of(c), first_of(c, Number), front)
+
+    def from_cable(self, c: list[Any]) -> FromCable:
+        count = first_of(c, Count)
+        return FromCable(Stitch(c[0].parts, spot_of(c), count.number if count else None))
+
     def decrease(self, c: list[Any]) -> Op:
         return self._op((("dec", 1),), c)
 
@@ -162,6 +186,9 @@ class ItemRules:
     def at_beg(self, _c: list[Any]) -> Where:
         return Where("beginning")
 
+    def at_edge(self, c: list[Any]) -> Where:
+        return Where(" ".join(c[0].lower().split()).removeprefix("at ").removeprefix("the "))
+
     def at_end(self, _c: list[Any]) -> Where:
         return Where("end")
 
@@ -179,7 +206,7 @@ class ItemRules:
             return ((f"{stitch} tbl", times),)
         return parts
 
-    def stitch(self, c: list[Any]) -> Item:
+    def stitch(self, c: list[Any]) -> Item | Rib:
         op, count, times, at = c[0], first_of(c, Count), first_of(c, Times), first_of(c, Named)
         text = at.text if at else ""
         if isinstance(op, Op) and at and not at.quoted and _here(op.parts[0][0]):
@@ -191,6 +218,8 @@ class ItemRules:
         if count and count.number is None:
             return Toward(parts, Limit(Until.LAST, None, at_least_all=True), op.spot)
         into = token_of(c, "INTO")
+        if op.said == "rib" and not (count or times):
+            return Rib(Toward(parts, Limit(Until.LAST, None, at_least_all=True), op.spot))
         return Stitch(
             parts,
             op.spot,
@@ -201,14 +230,16 @@ class ItemRules:
             doubt=_doubt(op, into),
         )
 
-    def toward(self, c: list[Any]) -> Item | Run:
+    def toward(self, c: list[Any]) -> Item | Run | Rib:
         op, limit = c[0], first_of(c, Limit) or Limit(Until.LAST, None, at_least_all=True)
         if isinstance(op, Marker):
             return op
         parts = self._with_manner(op.parts, c)
+        if op.said == "rib":
+            return Rib(Toward(parts, limit, op.spot))
         return Toward(parts, limit, op.spot) if op.plain else Run(Stitch(parts, op.spot), limit)
 
-    def run(self, c: list[Any]) -> Item | Run:
+    def run(self, c: list[Any]) -> Item | Run | Rib:
         limit = first_of(c, Limit)
         assert limit is not None  # by the grammar
         item = self.stitch([i for i in c if i is not limit])
@@ -229,6 +260,17 @@ class ItemRules:
             raise ValueError("only what is worked into one stitch is worked in each of several")
         return Stitch(self._with_manner(op.parts, c), op.spot, number)
 
+    def in_nth(self, c: list[Any]) -> Item:
+        """`inc in every 3rd st`: two plain, then the increase, over and over."""
+        op, said = c[0], str(token_of(c, "IN_NTH")).lower()
+        words_of = {"other": 2, "alt": 2, "second": 2, "third": 3, "fourth": 4, "fifth": 5}
+        nth = next((n for w, n in words_of.items() if w in said), 0)
+        nth = nth or int("".join(s for s in said if s.isdigit()))
+        limit = first_of(c, Limit) or Limit(Until.LAST, None, at_least_all=True)
+        plain = Number((float(nth - 1),), op.spot)
+        body = (Stitch((("k", 1),), op.spot, plain), Stitch(op.parts, op.spot))
+        return Group(body, op.spot, limit=limit)
+
     def hyphened(self, c: list[Any]) -> Item:
         """`k1-p1-k1 in next st`."""
         spot = spot_of(c)
@@ -241,7 +283,9 @@ class ItemRules:
         op, count, where = c[0], first_of(c, Count), first_of(c, Where)
         if isinstance(op, Marker) or where is None:
             return Shape("pm", None, "each end", spot_of(c))
-        return Shape(op.parts[0][0], count.number if count else None, where.where, op.spot)
+        times = first_of(c, Times)
+        number = times.number if times else count.number if count else None
+        return Shape(op.parts[0][0], number, where.where, op.spot)
 
     def group(self, c: list[Any]) -> Item | Claims:
         spot = spot_of(c)

@@ -16,6 +16,7 @@ from engine.pattern.text.tree import (
     Item,
     Limit,
     Marks,
+    Number,
     RepFrom,
     Row,
     Shape,
@@ -28,6 +29,7 @@ from engine.pattern.text.tree import (
     Turn,
     Until,
 )
+from models.stitch import crossing
 
 _TO_END = Limit(Until.LAST, None, at_least_all=True)
 _NO_RUN = {"bo", "co", "pick up", "tail", "join", "fasten", "pm", "sm", "rm", "seam", "3nbo"}
@@ -47,6 +49,29 @@ class YarnHeld:
     """Where the yarn is held for the slip that follows; `back` after one."""
 
     where: str
+
+
+@dataclass(frozen=True)
+class Rib:
+    """The word rib: after "k2, p2" what is repeated, else worked as it is."""
+
+    toward: Toward
+
+
+@dataclass(frozen=True)
+class CableNeedle:
+    """Loops slipped to a cable needle, held before or behind the work."""
+
+    spot: Spot
+    number: Number | None
+    front: bool
+
+
+@dataclass(frozen=True)
+class FromCable:
+    """They are worked from it."""
+
+    stitch: Stitch
 
 
 @dataclass(frozen=True)
@@ -89,6 +114,28 @@ def _slips(item: Any) -> bool:
     return isinstance(item, Stitch) and item.parts[0][0].startswith("sl") and len(item.parts) == 1
 
 
+def _is_cn(item: Any) -> bool:
+    return isinstance(item, CableNeedle)
+
+
+def _crossing(held: Any, worked: Any, last: Stitch) -> str | None:
+    """The crossing of loops held on a cable needle and those worked before them."""
+    if not isinstance(held, CableNeedle) or not isinstance(worked, Stitch) or worked.times:
+        return None
+    on_needle, between, back = (
+        int(n.real(0)) if n else 1 for n in (held.number, worked.count, last.count)
+    )
+    hands = (worked.parts[0][0], last.parts[0][0])
+    if on_needle != back or not {*hands} <= {"k", "p"}:
+        return None
+    front, behind = (last, worked) if held.front else (worked, last)
+    if front.parts[0][0] == "p":
+        return None
+    over, under = (back, between) if held.front else (between, back)
+    purl = behind.parts[0][0] == "p"
+    return crossing(over, under, "left" if held.front else "right", purl=purl)
+
+
 class _Folding:
     """The items so far; what a later one goes back to is taken off their end again."""
 
@@ -108,6 +155,14 @@ class _Folding:
                 self.held = ""
             case Run():
                 self._run(item, later)
+            case Rib():
+                self._rib(item.toward)
+            case FromCable():
+                self._crossed(item.stitch)
+            case Shape():
+                self._shape(item)
+            case Toward(limit=Limit(until=Until.LAST, short=None)) if self._shaped():
+                self.out[-1] = replace(self.out[-1], plain=item.parts[0][0])
             case Star() if item.times or item.limit:
                 self._close(item)
             case RepFrom():
@@ -158,6 +213,50 @@ class _Folding:
             self._spread(item)
         else:
             self.out.append(Group((item,), item.spot, limit=run.limit))
+
+    def _rib(self, toward: Toward) -> None:
+        """`k2, p2 rib to last 3 sts`."""
+        pair = self.out[-2:]
+        if len(pair) == 2 and all(
+            isinstance(i, Stitch) and i.count and not i.times and i.parts == ((hand, 1),)
+            for i, hand in zip(pair, "kp", strict=True)
+        ):
+            body = self._cut(2)
+            self.out.append(Group(body, body[0].spot, limit=toward.limit, ragged=True))
+        else:
+            self.out.append(toward)
+
+    def _shaped(self) -> bool:
+        """Whether the last thing was shaping at an end, which takes in the rest of the row."""
+        last = self.out[-1] if self.out else None
+        return isinstance(last, Shape) and last.where != "evenly"
+
+    def _shape(self, shape: Shape) -> None:
+        """`purl across, dec 4 sts evenly`: the word before it is what the others are."""
+        last = self.out[-1] if self.out else None
+        plain = isinstance(last, Stitch) and last.bare
+        if isinstance(last, Toward) and last.limit.at_least_all:
+            plain = last.parts[0][0] in {"k", "p", "work"}
+        if plain:
+            shape = replace(shape, plain=self.out.pop().parts[0][0])
+        self.out.append(shape)
+
+    def _crossed(self, last: Stitch) -> None:
+        """`sl 2 to cn, hold in front, k2, k2 from cn`: a crossing, if it all fits."""
+        at = next((i for i in reversed(range(len(self.out))) if _is_cn(self.out[i])), None)
+        held: Any = self.out[at] if at is not None else None
+        between = self.out[at + 1 :] if at is not None else []
+        worked = between[0] if len(between) == 1 else None
+        key = _crossing(held, worked, last)
+        if key is None or at is None:
+            self._slip(
+                last.spot,
+                "takes from the cable needle what does not lie there",
+                "write how many go to it, how many are worked, and how many come from it",
+                fault=True,
+            )
+            return
+        self.out[at:] = [Stitch(((key, 1),), held.spot)]
 
     def _spread(self, item: Stitch) -> None:
         """`inc 5 sts across`: spread evenly; a single one does not say where."""
@@ -234,6 +333,13 @@ class _Folding:
         """All items, with the asterisks that nothing went back to."""
         self._pair_of_stars()
         for item in self.out:
+            if isinstance(item, CableNeedle):
+                self._slip(
+                    item.spot,
+                    "leaves loops on the cable needle",
+                    "write which stitches are worked from it",
+                    fault=True,
+                )
             if isinstance(item, Star):
                 self._slip(
                     item.spot,
@@ -249,7 +355,7 @@ class _Folding:
                     "write the stitch before it, or put a count after the row's last stitch",
                     fault=True,
                 )
-        return tuple(o for o in self.out if not isinstance(o, Star))
+        return tuple(o for o in self.out if not isinstance(o, (Star, CableNeedle)))
 
     def _pair_of_stars(self) -> None:
         """`*k2, p2*`, `(Kfb)*`: nothing says how often, so as often as it goes."""

@@ -132,6 +132,8 @@ class Group:
     into: bool = False
     """All of it is worked into one loop."""
     starred: bool = False
+    ragged: bool = False
+    """A rib: it may stop anywhere within its repeat."""
     ending: bool = False
     """The text goes on with "end …": the last repeat may be cut short for it."""
     slips: "tuple[Slip, ...]" = ()
@@ -145,6 +147,8 @@ class Shape:
     count: Number | None
     where: str
     spot: Spot
+    plain: str = "k"
+    """What the other stitches of the row are."""
 
 
 @dataclass(frozen=True, slots=True)

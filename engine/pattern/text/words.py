@@ -3,7 +3,7 @@
 import re
 
 from engine.pattern.text.tree import Number, Parts, Spot
-from models.stitch import SEVERAL, SPELT, STITCHES
+from models.stitch import SEVERAL, SPELT, STITCHES, crossing
 
 _FRACTIONS = {
     "½": 1 / 2,
@@ -46,6 +46,30 @@ def one_word(said: str) -> Parts:
     if "front" in key or "fb" in key:
         return (("pfb" if key.startswith("p") else "kfb", 1),)
     raise ValueError(f"{said!r} is in no list of abbreviations")  # the grammar knows more than we
+
+
+def cable(said: str) -> Parts:
+    """`2/2 RC`, `C6B`, `T3F`, `RT`: the crossing by its standard name, or by how it is named.
+
+    Held at the back it crosses to the right, at the front to the left; with T those behind are
+    purled (Craft Yarn Council and common practice, from memory).
+    """
+    key = re.sub(r"\s", "", said.lower())
+    if "/" in key:
+        numbers, how = re.fullmatch(r"([\d/]+)([lr]p?c)", key).groups()  # type: ignore[union-attr]
+        return ((f"{numbers} {how}", 1),)
+    if key in {"rt", "lt"}:
+        return ((crossing(1, 1, "right" if key == "rt" else "left"), 1),)
+    kind, digits, way, purl = re.fullmatch(  # type: ignore[union-attr]
+        r"(cr?|t)(\d+)([fblr])(p?)", key
+    ).groups()
+    every = int(digits)
+    if not 2 <= every <= 24:
+        raise ValueError(f"{said!r} crosses more than a cable needle holds")
+    over = (every + 1) // 2
+    lean = "right" if way in "br" else "left"
+    purled = bool(purl) or kind == "t"
+    return ((crossing(over, every - over, lean, purl=purled), 1),)
 
 
 def together(said: str) -> Parts:

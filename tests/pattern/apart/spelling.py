@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from random import Random
 
-from tests.pattern.apart.rows import Node, One, Repeat, takes
+from tests.pattern.apart.rows import FEWER, MORE, Node, One, Repeat, takes
 
 NUMBERS = "zero one two three four five six seven eight nine ten eleven twelve".split()  # noqa: SIM905
 COUNTED = {
@@ -63,6 +63,18 @@ LOOSE = {
 """What authors write and others read otherwise."""
 
 
+def _pairs(body: Sequence[Node]) -> bool:
+    """Whether `yo, k2tog 3 times` may be written for three of both."""
+    near, last = body[-2] if len(body) > 1 else None, body[-1]
+    if not (isinstance(near, One) and isinstance(last, One) and last.times == 1):
+        return False
+    if last.name in {"3 in 1", "5 in 1"}:
+        return False
+    return takes([last]) > 0 and (
+        near.name in MORE or (near.name in FEWER and last.name not in FEWER)
+    )
+
+
 class Speller:
     """Spells with one hand: `tidy` keeps to one way within a row, as authors do."""
 
@@ -116,8 +128,7 @@ class Speller:
 
     def counted(self, node: Repeat) -> str:
         inside, n = self.bracket(node.body), node.times
-        last = node.body[-1]
-        if self.chance.random() < 0.06 and isinstance(last, One) and last.times == 1:
+        if self.chance.random() < 0.2 and _pairs(node.body):
             self.loose = True
             return f"{self.nodes(node.body)} {self.times(n)}"  # without the brackets it needs
         return self.pick(

@@ -61,8 +61,9 @@ def trial(chance: Random) -> Told:
     fitting = _fitting(nodes, on)
     if fitting is None and "end X" in how:
         fitting = _broken_off(nodes, on)
-    if fitting is None and how == "rep from * n times":  # the first time may be counted in
-        fitting = _fitting(_fewer(nodes), on)
+    if fitting is None and how.startswith("rep from * n times"):
+        # the first time may be counted in or not
+        fitting = _fitting(_other(nodes, 1 if "counted in" in how else -1), on)
     after, claimed = "", ""
     if fitting is not None and off == 0:
         after, claimed = claim(chance, on, fitting)
@@ -83,9 +84,9 @@ def trial(chance: Random) -> Told:
     return Told(text, on, outcome, why, how, claimed, label)
 
 
-def _fewer(nodes: tuple[Node, ...]) -> tuple[Node, ...]:
-    """The same row with its repeat worked once less."""
-    return tuple(Repeat(n.body, n.times - 1) if isinstance(n, Repeat) else n for n in nodes)
+def _other(nodes: tuple[Node, ...], more: int) -> tuple[Node, ...]:
+    """The same row with its repeat worked once more or less."""
+    return tuple(Repeat(n.body, n.times + more) if isinstance(n, Repeat) else n for n in nodes)
 
 
 def _broken_off(nodes: tuple[Node, ...], on: int) -> int | None:
