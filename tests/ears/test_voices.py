@@ -12,7 +12,7 @@ import pytest
 
 from counter.commandline import main
 from engine.base.refusal import Refusal
-from engine.ears import voices
+from engine.ears import download, voices
 from engine.ears.voices import Voice, fetch
 
 
@@ -40,6 +40,16 @@ class Server(http.server.ThreadingHTTPServer):
         self.ranges = True
         self.status = 0
         self.asked: list[str | None] = []
+        self.kind = "application/zip"
+        self.page = b""
+        """A page that is given instead, as by a network that wants a sign-in."""
+        self.redirect = ""
+        self.pause_s = 0.0
+        """Seconds before each byte of the head and each piece of the body."""
+        self.piece = 2**20
+        self.length = True
+        self.over = threading.Event()
+        self.range_of: int | None = None
 
     @property
     def url(self) -> str:
@@ -59,17 +69,40 @@ class Handler(http.server.BaseHTTPRequestHandler):
         if server.status:
             self.send_error(server.status)
             return
+        if server.redirect:
+            self.send_response(302)
+            self.send_header("Location", server.redirect)
+            self.end_headers()
+            return
+        if server.page:
+            self.send_response(200)
+            self.send_header("Content-Type", server.kind)
+            if server.length:
+                self.send_header("Content-Length", str(len(server.page)))
+            self.end_headers()
+            self.wfile.write(server.page)
+            self.close_connection = True
+            return
         start = int(wanted.removeprefix("bytes=").rstrip("-")) if wanted and server.ranges else 0
         self.send_response(206 if start else 200)
         if start:
             last = len(server.content) - 1
-            self.send_header("Content-Range", f"bytes {start}-{last}/{len(server.content)}")
-        self.send_header("Content-Length", str(len(server.content) - start))
+            whole = server.range_of or len(server.content)
+            self.send_header("Content-Range", f"bytes {start}-{last}/{whole}")
+        self.send_header("Content-Type", server.kind)
+        if server.length:
+            self.send_header("Content-Length", str(len(server.content) - start))
         self.end_headers()
         body = server.content[start:]
         if server.breaks_after is not None:
             body = body[: server.breaks_after]
-        self.wfile.write(body)
+        for at in range(0, len(body), server.piece):
+            if server.pause_s:
+                server.over.wait(server.pause_s)
+            try:
+                self.wfile.write(body[at : at + server.piece])
+            except OSError:
+                break  # nobody waits any more
         self.close_connection = True
 
 
@@ -79,6 +112,7 @@ def server() -> Iterator[Server]:
     thread = threading.Thread(target=made.serve_forever, args=(0.01,), daemon=True)
     thread.start()
     yield made
+    made.over.set()
     made.shutdown()
     made.server_close()
     thread.join(5)
@@ -148,12 +182,113 @@ def test_a_file_without_end_is_not_followed(small: Voice, server: Server, tmp_pa
         fetch(small, tmp_path)
 
 
-def test_a_broken_off_piece_of_something_else_is_noticed(small: Voice, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    "junk", [b"junk" * 1000, b"<html>sign in</html>", MODEL[:9] + b"junk", b""]
+)
+def test_a_piece_of_something_else_spoils_no_try(junk: bytes, small: Voice, tmp_path: Path) -> None:
     (tmp_path / "voices").mkdir()
-    (tmp_path / "voices" / "small-model.part").write_bytes(b"junk" * 1000)
-    with pytest.raises(Refusal, match="not the file"):
+    (tmp_path / "voices" / "small-model.part").write_bytes(junk)
+    assert voices.is_model(fetch(small, tmp_path))
+
+
+PAGE = b"<!doctype html><title>Welcome to the harbour cafe</title>Sign in here"
+
+
+@pytest.mark.parametrize(
+    ("kind", "page", "told"),
+    [
+        ("text/html; charset=utf-8", PAGE, "sign in"),
+        ("TEXT/HTML", PAGE, "sign in"),
+        ("text/plain", b"come back later", "not the file"),
+        ("application/zip", PAGE, "not the file"),
+        ("", PAGE, "not the file"),
+        ("application/octet-stream", PAGE * 10_000, "not the file"),
+    ],
+)
+@pytest.mark.parametrize("length", [True, False])
+def test_a_page_instead_of_the_voice_is_told_and_spoils_nothing(
+    kind: str,
+    page: bytes,
+    told: str,
+    *,
+    length: bool,
+    small: Voice,
+    server: Server,
+    tmp_path: Path,
+) -> None:
+    server.breaks_after = 200_000
+    with pytest.raises(Refusal, match="goes on from there"):
         fetch(small, tmp_path)
-    assert voices.is_model(fetch(small, tmp_path)), "the next try begins anew"
+    part = tmp_path / "voices" / "small-model.part"
+    kept = part.read_bytes()
+    server.kind, server.page, server.length = kind, page, length
+    with pytest.raises(Refusal, match=told):
+        fetch(small, tmp_path)
+    assert not part.exists() or part.read_bytes() == kept
+    part.unlink(missing_ok=True)
+    with pytest.raises(Refusal, match=told):
+        fetch(small, tmp_path)
+    assert not part.exists()
+    server.page, server.kind, server.breaks_after = b"", "application/zip", None
+    assert voices.is_model(fetch(small, tmp_path))
+
+
+def test_the_rest_of_another_file_is_not_taken(
+    small: Voice, server: Server, tmp_path: Path
+) -> None:
+    server.breaks_after = 200_000
+    with pytest.raises(Refusal, match="goes on from there"):
+        fetch(small, tmp_path)
+    server.breaks_after, server.range_of = None, 77
+    with pytest.raises(Refusal, match="another file"):
+        fetch(small, tmp_path)
+    server.range_of = None
+    assert voices.is_model(fetch(small, tmp_path))
+
+
+def test_a_circle_of_redirects_is_told(small: Voice, server: Server, tmp_path: Path) -> None:
+    server.redirect = server.url
+    with pytest.raises(Refusal, match="from one address to the next"):
+        fetch(small, tmp_path)
+    assert len(server.asked) == download.REDIRECTS + 1
+    assert list((tmp_path / "voices").iterdir()) == []
+
+
+def test_a_server_that_stops_in_the_middle_is_told(
+    small: Voice, server: Server, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(download, "SILENT_S", 0.5)
+    server.piece = 250_000
+    server.pause_s = 30.0
+    with pytest.raises(Refusal, match=r"nothing for 0 seconds|not answered|sent nothing"):
+        fetch(small, tmp_path)
+    server.pause_s = 0.0
+    assert voices.is_model(fetch(small, tmp_path))
+
+
+def test_a_server_that_drips_is_given_up_in_time_and_gone_on_with(
+    small: Voice, server: Server, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A byte now and then keeps every single wait short: only the whole is too long."""
+    monkeypatch.setattr(download, "SILENT_S", 5.0)
+    monkeypatch.setattr(download, "LONGEST_S", 1.0)
+    server.piece, server.pause_s = 1, 0.05
+    with pytest.raises(Refusal, match="too slow: after 1 seconds"):
+        fetch(small, tmp_path)
+    server.piece, server.pause_s = 2**20, 0.0
+    assert voices.is_model(fetch(small, tmp_path))
+
+
+def test_a_name_that_is_never_found_holds_nobody_up(
+    small: Voice, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def hang(*_: object, **__: object) -> None:
+        threading.Event().wait(20)
+
+    monkeypatch.setattr(download, "SILENT_S", 0.3)
+    monkeypatch.setattr("socket.getaddrinfo", hang)
+    with pytest.raises(Refusal, match="sent nothing"):
+        fetch(small, tmp_path)
 
 
 @pytest.mark.parametrize("status", [404, 403, 500, 503])
