@@ -149,7 +149,8 @@ class Ears:
         self._attention = False
         self._sensitivity: Sensitivity | Bounds = Sensitivity.EVEN
         self._fluency: Fluency | None = None
-        self._listener: Listener | None = None
+        self._spoken = ""
+        """The language that was asked for when the model in use was read."""
         self._thread: threading.Thread | None = None
         self._stop = threading.Event()
         self._ready = False
@@ -172,9 +173,7 @@ class Ears:
 
     @sensitivity.setter
     def sensitivity(self, value: Sensitivity | Bounds) -> None:
-        self._sensitivity = value
-        if self._listener is not None:
-            self._listener.sensitivity = value
+        self._sensitivity = value  # the thread sees it
 
     @property
     def language(self) -> str:
@@ -190,11 +189,9 @@ class Ears:
 
         What only the voice model tells, once it is read, comes as EarsLack.
         """
-        self._attention = wanted
-        lacking = self._fluency.cannot_call if wanted and self._fluency is not None else ""
-        if self._listener is not None:
-            self._listener.attention = wanted and not lacking
-        return lacking
+        self._attention = wanted  # the thread sees it
+        fluency = self._fluency
+        return fluency.cannot_call if wanted and fluency is not None else ""
 
     @property
     def hearing(self) -> bool:
@@ -259,7 +256,7 @@ class Ears:
         deaf: Callable[[], bool],
     ) -> None:
         try:
-            self._wake(situation, post)
+            listener = self._wake(situation, post)
             self._source.open()
         except Exception as error:  # whatever it is, the app must go on by keyboard
             self._failed = str(error) or type(error).__name__
@@ -268,7 +265,7 @@ class Ears:
         self._ready = True
         post(EarsState())
         try:
-            self._hear(post, situation, deaf)
+            self._hear(listener, post, situation, deaf)
         except Refusal as refusal:
             self._failed = str(refusal)
         except Exception as error:
@@ -281,22 +278,41 @@ class Ears:
             self._source.close()
             post(EarsState())
 
-    def _wake(self, situation: Callable[[], Situation], post: Post) -> None:
-        """Get ready for the words of the language that is wanted now."""
-        self._fluency = fluency = self._find(self._language)
-        self._listener = Listener(
-            self._decoder(fluency),
-            situation,
-            language=fluency.language,
-            sensitivity=self._sensitivity,
-            cleaner=self._cleaner(fluency),
-        )
-        told = [fluency.told, self.ask_attention(self._attention)]
+    def _wake(self, situation: Callable[[], Situation], post: Post) -> Listener:
+        """Get ready for the words of the language that is wanted now.
+
+        That takes a while, and another may be wanted before it is over: then for that one.
+        """
+        while True:
+            self._spoken = language = self._language
+            try:
+                self._fluency = fluency = self._find(language)
+                listener = Listener(
+                    self._decoder(fluency),
+                    situation,
+                    language=fluency.language,
+                    cleaner=self._cleaner(fluency),
+                )
+            except Exception:
+                if language != self._language and not self._stop.is_set():
+                    continue
+                raise
+            if language == self._language:
+                break
+        told = [fluency.told, fluency.cannot_call if self._attention else ""]
         if any(told):
             post(EarsLack(" ".join(filter(None, told))))
+        return listener
+
+    def _set(self, listener: Listener) -> None:
+        """As it is wanted now. The thread alone does it, so nothing that is set gets lost."""
+        listener.sensitivity = self._sensitivity
+        fluency = self._fluency
+        listener.attention = self._attention and not (fluency and fluency.cannot_call)
 
     def _hear(
         self,
+        listener: Listener,
         post: Post,
         situation: Callable[[], Situation],
         deaf: Callable[[], bool],
@@ -304,13 +320,12 @@ class Ears:
         """Until the end. What is said while other words are learnt is heard in those."""
         painted, trouble, breaks = 0.0, self.trouble, self._source.breaks
         while not self._stop.is_set():
-            if self._fluency is None or self._fluency.language != self._language:
+            if self._spoken != self._language:
                 self._ready = False
                 post(EarsState())
-                self._wake(situation, post)
+                listener = self._wake(situation, post)
                 self._ready = True
-            listener = self._listener
-            assert listener is not None
+            self._set(listener)
             sound, ours = self._source.read(), deaf()
             for start in range(0, len(sound), _PIECE):
                 # Time passes while we are deaf, so our own tone withdraws nothing.

@@ -5,8 +5,10 @@ a frozen one just stops calling back. So three things are watched: the stream's 
 active, and the age of the last callback. A lost microphone is opened again, every few seconds,
 until it is back. Where there is another source the server may also move the stream to that and say
 nothing, and keep it there when the microphone is back; so one that gives only silence is opened
-anew beside the old stream, now and then, and sound that stops dead counts as broken off. Closing
-may hang with the server; it is left to a thread with a time limit.
+anew beside the old stream, now and then, and sound that stops dead counts as broken off. Sound may
+also get lost on its way, in PortAudio (it says so) or in the queue here; every piece has a number,
+and a number left out is a break. Closing may hang with the server; it is left to a thread with a
+time limit.
 
 sounddevice is imported late: it fails without PortAudio, and the app runs without ears.
 """
@@ -15,10 +17,12 @@ from __future__ import annotations
 
 import atexit
 import contextlib
+import itertools
 import queue
 import sys
 import threading
 import time
+from collections import deque
 from collections.abc import Callable
 from enum import StrEnum
 from functools import partial
@@ -48,6 +52,8 @@ _ANEW_S = 10.0
 """Seconds between two openings of a microphone that gives only silence."""
 _QUEUE_BLOCKS = 500
 """Ten seconds; what nobody takes by then is dropped, oldest first."""
+_LOSSES, _LOSSES_S = 5, 10.0
+"""So many breaks by lost sound, in so many seconds: no word can be trusted any more."""
 
 NEEDS_PORTAUDIO = (
     "No ears: the sound library PortAudio is missing; install it "
@@ -113,8 +119,13 @@ class Microphone:
         """How often its sound broke off: what was half heard then never got its end."""
         self._sd: Any = None
         self._stream: Any = None
-        self._blocks: queue.Queue[bytes] = queue.Queue(_QUEUE_BLOCKS)
-        self._later: list[bytes] = []
+        self._blocks: queue.Queue[tuple[int, bytes]] = queue.Queue(_QUEUE_BLOCKS)
+        """Pieces of sound, numbered as they came."""
+        self._later: list[tuple[int, bytes]] = []
+        self._numbers = itertools.count()
+        self._next = 0
+        """The number that goes on without a gap."""
+        self._lost_at: deque[float] = deque(maxlen=_LOSSES)
         self._lively_s = self._zeros_s = 0.0
         self._last_callback = 0.0
         self._last_sound = 0.0
@@ -129,6 +140,7 @@ class Microphone:
         self._sd = _sounddevice()
         self._changed.clear()
         self.name = self.wanted
+        self._numbers, self._next = itertools.count(), 0
         self._start_any_rate()
         self.state, self.trouble = State.OPEN, ""
 
@@ -160,13 +172,28 @@ class Microphone:
                 pieces.append(self._blocks.get_nowait())
         except queue.Empty:
             pass
+        breaks = self.breaks
         self._look()
-        for place, piece in enumerate(pieces, 1):
+        gone = self.breaks != breaks
+        whole = self._to_a_break(pieces)
+        # What came before the microphone was lost does not go on after it.
+        self._later = [] if gone else pieces[whole:]
+        return b"".join(piece for _, piece in pieces[:whole])
+
+    def _to_a_break(self, pieces: list[tuple[int, bytes]]) -> int:
+        """How many of them there are until the sound breaks off, which is counted."""
+        for place, (number, piece) in enumerate(pieces):
+            missing, first = number != self._next, self._next == 0
+            self._next = number if missing and not first else number + 1
+            if missing:
+                self.breaks += 1
+                self._lost_at.append(time.monotonic())
+                if not first:  # nothing was heard before the first: it need not wait for a break
+                    return place
             if self._stops_dead(piece):
                 self.breaks += 1
-                pieces, self._later = pieces[:place], pieces[place:]
-                break
-        return b"".join(pieces)
+                return place + 1
+        return len(pieces)
 
     def change_to(self, name: str | None) -> None:
         """Use another; the thread that reads changes to it at its next read."""
@@ -230,10 +257,12 @@ class Microphone:
         data: Any,
         _frames: int,
         _time: Any,
-        _status: Any,
+        status: Any,
     ) -> None:
         """PortAudio's thread: quick, and nothing that can raise."""
-        pcm = bytes(data)
+        if status and (status.input_overflow or status.input_underflow):
+            next(self._numbers)  # sound is missing before this piece
+        number, pcm = next(self._numbers), bytes(data)
         now = time.monotonic()
         self._last_callback = now
         silent = not pcm.strip(b"\0")
@@ -245,7 +274,7 @@ class Microphone:
             pcm = bytes(2 * len(samples)) if silent else samples.astype("<i2").tobytes()
         while True:
             try:
-                self._blocks.put_nowait(pcm)
+                self._blocks.put_nowait((number, pcm))
                 return
             except queue.Full:
                 try:
@@ -297,11 +326,20 @@ class Microphone:
                     f"The microphone{_named(self.name)} gives only silence: is it unplugged or "
                     "muted, or is this program not allowed to use it?"
                 )
-            elif self.state is State.DEAD:
-                self.state, self.trouble = State.OPEN, ""
+            else:
+                self.state, self.trouble = State.OPEN, self._losing(now)
         elif self.state is State.LOST and now >= self._retry_at and not self._hangs:
             self._retry_at = now + _RETRY_S
             self._reopen()
+
+    def _losing(self, now: float) -> str:
+        """What is wrong where sound gets lost again and again."""
+        if len(self._lost_at) < _LOSSES or now - self._lost_at[0] > _LOSSES_S:
+            return ""
+        return (
+            f"The sound of the microphone{_named(self.name)} has gaps, so no word is sure: this "
+            "computer has too much to do at once; close what is not needed. Keys work."
+        )
 
     def _reopen(self) -> None:
         trouble = self.trouble
@@ -328,6 +366,7 @@ class Microphone:
         self.breaks += 1
         self._drop()
         self._lively_s = self._zeros_s = 0.0
+        self._lost_at.clear()
         with contextlib.suppress(queue.Empty):
             while True:
                 self._blocks.get_nowait()

@@ -9,6 +9,11 @@ import pytest
 from counter.sound import microphone as module
 from counter.sound.microphone import RATE, Microphone, MicrophoneError, State, microphones
 
+try:
+    from sounddevice import CallbackFlags as Flags
+except OSError:
+    Flags = None
+
 
 class PortAudioError(Exception):
     pass
@@ -68,11 +73,11 @@ class FakeStream:
     def close(self):
         self.active = False
 
-    def hears(self, samples):
+    def hears(self, samples, status=None):
         data = np.asarray(samples, "<i2")
         size = self.options["blocksize"]
         for start in range(0, len(data), size):
-            self.options["callback"](data[start : start + size].tobytes(), size, None, None)
+            self.options["callback"](data[start : start + size].tobytes(), size, None, status)
 
 
 @pytest.fixture
@@ -258,3 +263,94 @@ def test_what_nobody_takes_does_not_grow_for_ever(portaudio):
     sound = np.frombuffer(microphone.read(), "<i2")
     assert len(sound) == 500 * 320
     assert sound[-1] == 1000
+    assert microphone.breaks == 1
+
+
+def taken(microphone):
+    """(breaks, first and last sample) of each read until nothing comes any more."""
+    found = []
+    while True:
+        breaks = microphone.breaks
+        sound = np.frombuffer(microphone.read(0.001), "<i2")
+        if not len(sound) and microphone.breaks == breaks:
+            return found
+        found.append((microphone.breaks - breaks, *(sound[[0, -1]] if len(sound) else ())))
+
+
+def numbered(portaudio, first, last, status=None):
+    for block in range(first, last + 1):
+        portaudio.streams[-1].hears(np.full(320, block), status)
+
+
+def test_a_full_queue_is_a_break_where_the_sound_is_missing(portaudio):
+    microphone = opened()
+    numbered(portaudio, 1, 10)
+    assert taken(microphone) == [(0, 1, 10)]
+    numbered(portaudio, 11, 600)
+    # Nothing of it is heard as if it followed on what was heard before.
+    assert taken(microphone) == [(1,), (0, 101, 600)]
+    numbered(portaudio, 601, 605)
+    assert taken(microphone) == [(0, 601, 605)]
+
+
+@pytest.mark.parametrize("flag", ["input_overflow", "input_underflow"])
+@pytest.mark.parametrize("rate", [RATE, 44_100])
+def test_what_portaudio_says_it_lost_is_a_break_before_what_it_gives(portaudio, flag, rate):
+    """Source: PortAudio's documentation of paInputOverflow and paInputUnderflow."""
+    portaudio.rates = (rate,)
+    microphone = opened()
+    fine = SimpleNamespace(input_overflow=False, input_underflow=False)
+    lost = SimpleNamespace(**{**vars(fine), flag: True})
+    stream = portaudio.streams[0]
+    stream.hears(np.full(rate // 10, 5), fine)
+    stream.hears(np.full(rate // 50, 7), lost)
+    stream.hears(np.full(rate // 10, 7), fine)
+    before = np.frombuffer(microphone.read(), "<i2")
+    assert microphone.breaks == 1
+    after = np.frombuffer(microphone.read(), "<i2")
+    assert microphone.breaks == 1
+    if rate == RATE:
+        assert set(before) == {5}
+        assert set(after) == {7}
+    assert microphone.trouble == ""
+
+
+@pytest.mark.skipif(Flags is None, reason=module.NEEDS_PORTAUDIO)
+def test_real_flags_of_sounddevice_are_understood(portaudio):
+    microphone = opened()
+    numbered(portaudio, 1, 1, Flags())
+    numbered(portaudio, 2, 2, Flags(2))  # paInputOverflow
+    assert taken(microphone) == [(1, 1, 1), (0, 2, 2)]
+
+
+def test_sound_that_gets_lost_again_and_again_is_told_until_it_does_not(portaudio, clock):
+    microphone = opened("webcam")
+    lost = SimpleNamespace(input_overflow=True, input_underflow=False)
+    for block in range(1, 7):
+        clock.now += 0.5
+        numbered(portaudio, block, block, lost)
+        taken(microphone)
+    assert "has gaps" in microphone.trouble
+    assert microphone.state is State.OPEN
+    for _ in range(11):
+        clock.now += 1
+        numbered(portaudio, 9, 9)
+        taken(microphone)
+    assert microphone.trouble == ""
+
+
+def test_what_was_heard_before_the_microphone_went_does_not_go_on_after_it(portaudio, clock):
+    microphone = opened("webcam")
+    numbered(portaudio, 1, 3)
+    microphone.read()
+    lost = SimpleNamespace(input_overflow=True, input_underflow=False)
+    numbered(portaudio, 4, 4)
+    numbered(portaudio, 5, 5, lost)
+    goes_quiet(portaudio, clock)
+    assert microphone.read(0.001) == np.full(320, 4, "<i2").tobytes()
+    assert microphone.breaks >= 1
+    clock.now += 3
+    microphone.read(0.001)
+    assert microphone.state is State.OPEN
+    numbered(portaudio, 8, 9)
+    assert taken(microphone) == [(0, 8, 9)]
