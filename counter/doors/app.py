@@ -93,6 +93,9 @@ def open_app(
         if make is not None:
             store.load(make)  # refused before the screen is taken over
         if served():
+            from counter.web.orphan import end_with_parent
+
+            end_with_parent()
             keep_pipe_clean()
         else:
             keep_terminal_clean()

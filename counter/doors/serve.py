@@ -35,7 +35,8 @@ def _port(text: str) -> int:
 def run(arguments: argparse.Namespace) -> int:
     """Serve until interrupted."""
     try:
-        from counter.web.serving import BrowserServer, Door, app_command, is_loopback
+        from counter.web.door import Door
+        from counter.web.serving import BrowserServer, app_command
     except ImportError:
         raise Refusal(f"The browser needs an extra: {INSTALL}") from None
     from counter.shared.places import open_store
@@ -51,7 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
         flag for flag in ("--quiet", "--no-ears") if getattr(arguments, flag[2:].replace("-", "_"))
     ]
     more += ears_flags(arguments)
-    door = Door(arguments.host, arguments.port, needs_key=not is_loopback(arguments.host))
+    door = Door(arguments.host, arguments.port)
     try:
         BrowserServer(app_command(arguments.data, more), door, _say).run()
     except OSError as error:

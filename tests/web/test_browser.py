@@ -97,6 +97,7 @@ def has(driver, name: str) -> bool:
 def test_open_type_and_the_row_advances(served: str, browser, tmp_path: Path) -> None:
     browser.get(served)
     until(lambda: has(browser, "-first-byte"))
+    assert browser.current_url == served.partition("?")[0]  # the key is gone from the address
     # The terminal has the keys without a click; the app takes them once it has drawn itself.
     until(
         lambda: browser.execute_script(
@@ -115,8 +116,29 @@ def test_open_type_and_the_row_advances(served: str, browser, tmp_path: Path) ->
         "return performance.getEntriesByType('resource').map(entry => entry.name)"
     )
     assert asked
-    assert all(name.startswith((served, "data:")) for name in asked)
+    assert all(name.startswith((browser.current_url, "data:")) for name in asked)
     assert not [line for line in browser.get_log("browser") if line["level"] == "SEVERE"]
+    _reload_and_take_over(browser)
+
+
+def _reload_and_take_over(browser) -> None:
+    """A reload goes on by itself; a second window is offered to take over, and the first told."""
+    browser.refresh()
+    until(lambda: has(browser, "-first-byte"))
+    first = browser.current_window_handle
+    home = browser.current_url
+    browser.switch_to.new_window("tab")
+    browser.get(home)
+    offer = browser.find_element("css selector", "#taken a")
+    until(offer.is_displayed)
+    offer.click()
+    until(lambda: has(browser, "-first-byte"))
+    assert browser.current_url == home
+    second = browser.current_window_handle
+    browser.switch_to.window(first)
+    until(browser.find_element("id", "taken").is_displayed)
+    browser.switch_to.window(second)
+    assert not browser.find_element("id", "taken").is_displayed()
 
 
 def test_a_taken_port_is_one_sentence(port: int, tmp_path: Path) -> None:

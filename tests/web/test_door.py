@@ -4,9 +4,10 @@ import pytest
 
 pytest.importorskip("textual_serve", reason="pip install 'spokenrow[browser]'")
 
-from counter.web.serving import Door, app_command, is_loopback, own_names, reachable
+from counter.web.door import Door, is_loopback, own_names, reachable
+from counter.web.serving import app_command
 
-HOME = Door("127.0.0.1", 8377, needs_key=False)
+HOME = Door("127.0.0.1", 8377)
 
 
 @pytest.mark.parametrize(
@@ -55,15 +56,20 @@ def test_the_app_s_own_connection_must_say_where_it_comes_from() -> None:
     assert HOME.stranger("127.0.0.1:8377", None, must_say=True)
 
 
-def test_on_this_machine_no_key_is_asked_for() -> None:
-    assert HOME.key == ""
-    assert HOME.link == "http://127.0.0.1:8377/"
-    assert HOME.knows("")
+def test_on_this_machine_a_key_is_asked_for_too() -> None:
+    assert HOME.link == f"http://127.0.0.1:8377/?key={HOME.key}"
+    assert not HOME.knows("")
     assert HOME.let_in("") is None
+    assert HOME.let_in("\ud800é") is None
+    assert not HOME.knows("\ud800é")
+
+
+def test_two_servers_on_one_machine_have_cookies_of_their_own() -> None:
+    assert Door("127.0.0.1", 8377).cookie != Door("127.0.0.1", 8378).cookie
 
 
 def test_a_key_lets_one_in_once() -> None:
-    door = Door("192.0.2.7", 8377, needs_key=True)
+    door = Door("192.0.2.7", 8377)
     first = door.key
     assert first in door.link
     assert len(first) >= 32  # 24 bytes from the system's generator, in base 64
@@ -82,7 +88,7 @@ def test_a_key_lets_one_in_once() -> None:
 
 
 def test_keys_differ() -> None:
-    keys = {Door("192.0.2.7", 1, needs_key=True).key for _ in range(50)}
+    keys = {Door("192.0.2.7", 1).key for _ in range(50)}
     assert len(keys) == 50
 
 

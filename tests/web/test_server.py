@@ -1,8 +1,8 @@
 """The server over real sockets, with a small app of its own instead of the make."""
 
 import asyncio
-import json
 import os
+import signal
 import subprocess
 import sys
 from collections.abc import AsyncIterator, Callable
@@ -14,92 +14,102 @@ import pytest
 pytest.importorskip("textual_serve", reason="pip install 'spokenrow[browser]'")
 
 import aiohttp
-from aiohttp import web
+import psutil
 
 from counter.commandline import main
-from counter.web.serving import COOKIE, BrowserServer, Door, app_command
+from counter.web import seat, serving
+from counter.web.served import Size
+from counter.web.serving import app_command
+from tests.web.helpers import (
+    HUNG_APP,
+    IDLE_APP,
+    QUICK,
+    SMALL,
+    Site,
+    alive,
+    begun,
+    seen,
+    send,
+    serve,
+    until,
+    window,
+)  # fmt: skip
 
-SMALL = """
-from textual.app import App
-from textual.widgets import Static
-class Small(App):
-    def compose(self):
-        yield Static("nothing yet")
-    def on_key(self, event):
-        self.query_one(Static).update("heard:" + event.key)
-Small().run()
-"""
 Start = Callable[..., Any]
-
-
-class Site:
-    def __init__(self, port: int, server: BrowserServer, said: list[str]) -> None:
-        self.port, self.server, self.said = port, server, said
-        self.url = f"http://127.0.0.1:{port}"
-
-    async def get(self, path: str = "/", **more: Any) -> tuple[int, str, Any]:
-        async with (
-            aiohttp.ClientSession(cookie_jar=aiohttp.DummyCookieJar()) as session,
-            session.get(self.url + path, allow_redirects=False, **more) as reply,
-        ):
-            return reply.status, await reply.text(), reply.headers
 
 
 @pytest.fixture
 async def start(unused_tcp_port_factory: Callable[[], int]) -> AsyncIterator[Start]:
-    runners: list[web.AppRunner] = []
+    sites: list[Site] = []
 
-    async def begin(*, needs_key: bool = False) -> Site:
-        port = unused_tcp_port_factory()
-        said: list[str] = []
-        door = Door("127.0.0.1", port, needs_key=needs_key)
-        server = BrowserServer([sys.executable, "-c", SMALL], door, said.append)
-        runner = web.AppRunner(await server._make_app(), shutdown_timeout=2.0)
-        await runner.setup()
-        await web.TCPSite(runner, "127.0.0.1", port).start()
-        runners.append(runner)
-        return Site(port, server, said)
+    async def begin(program: str = SMALL) -> Site:
+        sites.append(await serve(unused_tcp_port_factory(), program))
+        return sites[-1]
 
     yield begin
-    for runner in runners:
-        await runner.cleanup()
+    for site in sites:
+        await site.runner.cleanup()
+    assert begun() == []
 
 
 async def test_the_page_comes_and_keeps_to_itself(start: Start) -> None:
     site = await start()
-    status, text, headers = await site.get()
+    held = await site.come_in()
+    status, text, headers = await site.get(headers=held)
     assert status == 200
-    assert f"ws://127.0.0.1:{site.port}/ws" in text
     assert "https://" not in text
     policy = headers["Content-Security-Policy"]
     assert "default-src 'none'" in policy
+    assert f"ws://127.0.0.1:{site.port}" in policy
     assert "frame-ancestors 'none'" in policy
     assert headers["X-Content-Type-Options"] == "nosniff"
     assert headers["Cache-Control"] == "no-store"
     for path in ("/page.css", "/page.js", "/static/js/textual.js"):
-        assert (await site.get(path))[0] == 200
+        assert (await site.get(path, headers=held))[0] == 200
     for path in ("/static/", "/static/../server.py", "/static/%2e%2e/server.py", "/download/x"):
-        assert (await site.get(path))[0] in {403, 404}
+        assert (await site.get(path, headers=held))[0] in {403, 404}
+    for path in ("/ws/short", "/ws/../" + window(), f"/seat/{window()}x"):
+        assert (await site.get(path, headers=held))[0] in {400, 404}
     assert any(site.url in line for line in site.said)
 
 
 async def test_another_host_or_origin_is_turned_away(start: Start) -> None:
     site = await start()
-    assert (await site.get(headers={"Host": f"evil.example:{site.port}"}))[0] == 403
-    assert (await site.get(headers={"Origin": "http://evil.example"}))[0] == 403
+    held = await site.come_in()
+    evil = {"Host": f"evil.example:{site.port}"}
+    assert (await site.get(headers={**held, **evil}))[0] == 403
+    assert (await site.get(headers={**held, "Origin": "http://evil.example"}))[0] == 403
     async with aiohttp.ClientSession() as session:
-        for headers in ({}, {"Origin": "http://evil.example"}):
+        for origin in ({}, {"Origin": "http://evil.example"}):
+            headers = {"Cookie": site.cookie, **origin}
             with pytest.raises(aiohttp.WSServerHandshakeError) as refused:
-                await session.ws_connect(f"{site.url}/ws", headers=headers)
+                await session.ws_connect(f"{site.url}/ws/{window()}", headers=headers)
             assert refused.value.status == 403
 
 
+async def test_without_the_key_nobody_of_this_machine_comes_in(start: Start) -> None:
+    site = await start()
+    for path in (
+        "/",
+        "/page.js",
+        "/static/js/textual.js",
+        f"/seat/{window()}",
+        "/?key=",
+        "/?key=x",
+    ):
+        assert (await site.get(path))[0] == 403
+    async with aiohttp.ClientSession() as session:
+        for cookie in ({}, {"Cookie": f"{site.server.door.cookie}=guess"}):
+            headers = {"Origin": site.url, **cookie}
+            with pytest.raises(aiohttp.WSServerHandshakeError) as refused:
+                await session.ws_connect(f"{site.url}/ws/{window()}/take", headers=headers)
+            assert refused.value.status == 403
+    assert begun() == []
+
+
 async def test_a_key_opens_once_and_the_cookie_goes_on(start: Start) -> None:
-    site = await start(needs_key=True)
+    site = await start()
     link = site.server.door.link.removeprefix(site.url)
-    assert (await site.get("/"))[0] == 403
-    assert (await site.get("/page.css"))[0] == 403
-    assert (await site.get("/?key=wrong"))[0] == 403
     status, _, headers = await site.get(link)
     assert status == 303
     assert headers["Location"] == "/"
@@ -110,48 +120,203 @@ async def test_a_key_opens_once_and_the_cookie_goes_on(start: Start) -> None:
     assert (await site.get("/", headers=held))[0] == 200
     assert (await site.get("/page.css", headers=held))[0] == 200
     assert (await site.get(link))[0] == 403
-    assert (await site.get("/", headers={"Cookie": f"{COOKIE}=guess"}))[0] == 403
     # A new link is told, for another browser.
     assert site.server.door.key in site.said[-1]
     assert link not in site.said[-1]
 
 
-async def connect(session: aiohttp.ClientSession, site: Site) -> aiohttp.ClientWebSocketResponse:
-    return await session.ws_connect(f"{site.url}/ws", headers={"Origin": site.url})
-
-
-async def seen(socket: aiohttp.ClientWebSocketResponse, wanted: str) -> bool:
-    """Whether the screen comes to show it before the connection ends."""
-    shown = b""
-    async for message in socket:
-        if message.type is aiohttp.WSMsgType.BINARY:
-            shown += message.data
-            if wanted.encode() in shown:
-                return True
-    return False
-
-
-async def press(socket: aiohttp.ClientWebSocketResponse, key: str) -> None:
-    await socket.send_str(json.dumps(["stdin", key]))
-
-
-async def test_keys_reach_the_app_and_the_latest_browser_has_it(start: Start) -> None:
+async def test_keys_and_the_size_of_the_window_reach_the_app(start: Start) -> None:
     site = await start()
-    async with aiohttp.ClientSession() as session, asyncio.timeout(45):
-        first = await connect(session, site)
-        assert await seen(first, "nothing yet")
-        await press(first, "a")
-        assert await seen(first, "heard:a")
-        second = await connect(session, site)
-        assert not await seen(first, "never shown")
-        assert first.closed
-        assert await seen(second, "nothing yet")
-        await press(second, "b")
-        assert await seen(second, "heard:b")
-        process = site.server._process
-        await second.close()
-        assert process is not None
-        assert await process.wait() is not None
+    async with aiohttp.ClientSession() as session, asyncio.timeout(60):
+        socket = await site.connect(session, window(), size="?width=61&height=21")
+        assert await seen(socket, "size:61x21")
+        await send(socket, "stdin", "a")
+        assert await seen(socket, "heard:a")
+        await send(socket, "resize", {"width": 1_000_000, "height": 3000})
+        assert await seen(socket, "size:500x200")
+        for odd in (
+            "{", "[]", "7", "[" * 50_000, '["stdin", 5]', '["stdin", "\\ud800"]', '["resize", []]',
+            '["resize", {"width": 1e400, "height": true}]', '["nothing"]', '["ping", {}]',
+        ):  # fmt: skip
+            await socket.send_str(odd)
+        await socket.send_bytes(b"\xff")
+        await send(socket, "stdin", "z")
+        assert await seen(socket, "heard:z")
+        await socket.send_str("x" * (serving.LONGEST + 1))
+        assert not await seen(socket, "never shown")
+        assert socket.close_code == aiohttp.WSCloseCode.MESSAGE_TOO_BIG
+
+
+@pytest.mark.parametrize(
+    ("told", "size"),
+    [
+        (("1000000", "3000"), (500, 200)),
+        (("-5", "0"), (80, 5)),
+        ((None, ""), (80, 24)),
+        (("9" * 5000, "²"), (80, 24)),
+        ((True, 12.5), (80, 24)),
+        ((10**30, -(10**30)), (500, 5)),
+    ],
+)
+def test_a_window_has_a_size_that_can_be_drawn(told: Any, size: Any) -> None:
+    assert Size.of(*told) == size
+
+
+async def test_another_window_is_offered_to_take_over(start: Start) -> None:
+    site = await start(IDLE_APP)
+    one, other = window(), window()
+    held = await site.come_in()
+    async with aiohttp.ClientSession() as session, asyncio.timeout(60):
+        first = await site.connect(session, one)
+        assert await seen(first, "begun")
+        assert '"taken": false' in (await site.get(f"/seat/{one}", headers=held))[1]
+        assert '"taken": true' in (await site.get(f"/seat/{other}", headers=held))[1]
+        second = await site.connect(session, other)
+        assert not await seen(second, "begun")
+        assert second.close_code == seat.TAKEN
+        assert not first.closed
+        (app,) = begun()
+        watching = asyncio.create_task(seen(first, "never shown"))
+        third = await site.connect(session, other, "/take")
+        assert await seen(third, "begun")
+        assert not await watching
+        assert first.close_code == seat.TAKEN_OVER
+        assert not alive(app)
+        assert len(begun()) == 1
+        # The same window again, as a reload is, takes its own place.
+        fourth = await site.connect(session, other)
+        assert await seen(fourth, "begun")
+        assert await until(lambda: len(begun()) == 1)
+
+
+async def test_fast_reloads_leave_one_app(start: Start) -> None:
+    site = await start(IDLE_APP)
+    name = window()
+    async with aiohttp.ClientSession() as session, asyncio.timeout(60):
+        for _ in range(30):
+            socket = await site.connect(session, name)
+            await asyncio.sleep(0.02)
+        assert await seen(socket, "begun")
+        assert len(begun()) == 1
+        await socket.close()
+        assert await until(lambda: not begun())
+
+
+async def test_an_app_ends_with_its_window_even_while_it_begins(start: Start) -> None:
+    site = await start("import time; time.sleep(600)")
+    async with aiohttp.ClientSession() as session, asyncio.timeout(60):
+        socket = await site.connect(session, window())
+        assert await until(begun)
+        await socket.close()
+        assert await until(lambda: not begun())
+
+
+async def test_an_app_that_hangs_is_ended_with_all_that_it_began(
+    start: Start, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("QUIT_S", "TERM_S"):
+        monkeypatch.setattr(f"counter.web.served.{name}", 0.3)
+    site = await start(HUNG_APP)
+    name = window()
+    async with aiohttp.ClientSession() as session, asyncio.timeout(60):
+        socket = await site.connect(session, name)
+        assert await seen(socket, "begun")
+        assert await until(lambda: len(begun()) == 2)
+        before = begun()
+        again = await site.connect(session, name)
+        assert await seen(again, "begun")
+        assert not any(map(alive, before))
+
+
+async def test_an_app_that_does_not_begin_is_told_of(start: Start) -> None:
+    site = await start("import sys; sys.exit('no make of that name')")
+    async with aiohttp.ClientSession() as session, asyncio.timeout(60):
+        socket = await site.connect(session, window())
+        assert not await seen(socket, "never shown")
+        assert socket.close_code == seat.NOT_BEGUN
+    assert "no make of that name" in site.said[-1]
+
+
+async def test_an_app_that_floods_is_ended(start: Start) -> None:
+    site = await start(QUICK + "sys.stdout.buffer.write(b'D\\xff\\xff\\xff\\xff'); time.sleep(600)")
+    async with aiohttp.ClientSession() as session, asyncio.timeout(60):
+        socket = await site.connect(session, window())
+        assert not await seen(socket, "never shown")
+        assert await until(lambda: not begun())
+
+
+async def test_a_window_that_nobody_uses_is_closed(
+    start: Start, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(seat, "IDLE_S", 0.5)
+    monkeypatch.setattr(seat, "_LOOK_S", 0.1)
+    site = await start(IDLE_APP)
+    async with aiohttp.ClientSession() as session, asyncio.timeout(60):
+        socket = await site.connect(session, window())
+        assert not await seen(socket, "never shown")
+        assert socket.close_code == seat.IDLE
+
+
+async def test_connections_are_few_and_have_to_say_something(
+    start: Start, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(serving, "MOST_CONNECTIONS", 4)
+    monkeypatch.setattr(serving, "SILENT_S", 0.5)
+    site = await start(IDLE_APP)
+    silent = [await asyncio.open_connection("127.0.0.1", site.port) for _ in range(6)]
+    silent[0][1].write(b"GET / HTTP/1.1\r\nHost: 127.")
+    async with asyncio.timeout(20):
+        for reader, writer in silent:
+            assert await reader.read() == b""
+            writer.close()
+    assert (await site.get("/"))[0] == 403  # there is room again
+
+
+async def test_the_key_is_in_no_command_line_and_no_report(
+    start: Start, caplog: pytest.LogCaptureFixture
+) -> None:
+    site = await start(IDLE_APP)
+    keys = {site.server.door.key}
+    await site.come_in()
+    keys.add(site.server.door.key)
+    async with aiohttp.ClientSession() as session:
+        socket = await site.connect(session, window())
+        assert await seen(socket, "begun")
+        for process in begun():
+            told = " ".join([*process.cmdline(), *process.environ().values()])
+            assert not any(key in told for key in (*keys, site.cookie.partition("=")[2]))
+    reader, writer = await asyncio.open_connection("127.0.0.1", site.port)
+    writer.write(f"GET /?key={site.server.door.key} HTTP/9.9 x\r\nX\0: y\r\n\r\n".encode())
+    await reader.read()
+    writer.close()
+    assert not any(key in caplog.text for key in keys)
+
+
+def _server(folder: Path, port: int) -> subprocess.Popen[str]:
+    command = ["--data", str(folder), "serve", "mine", "--port", str(port), "--quiet", "--no-ears"]
+    return subprocess.Popen(
+        [sys.executable, "-m", "counter", *command], stdout=subprocess.PIPE, text=True
+    )
+
+
+async def test_the_app_ends_with_a_server_that_was_killed(
+    tmp_path: Path, unused_tcp_port: int
+) -> None:
+    assert main(["--data", str(tmp_path), "start", "throw", "--name", "mine"]) == 0
+    server = _server(tmp_path, unused_tcp_port)
+    assert server.stdout is not None
+    link = server.stdout.readline().split()[-1]
+    url = f"http://127.0.0.1:{unused_tcp_port}"
+    async with aiohttp.ClientSession() as session, asyncio.timeout(90):
+        async with session.get(link, allow_redirects=False) as reply:
+            cookie = {"Cookie": reply.headers["Set-Cookie"].split(";")[0], "Origin": url}
+        socket = await session.ws_connect(f"{url}/ws/{window()}", headers=cookie)
+        assert await seen(socket, "Foundation")
+        apps = psutil.Process(server.pid).children(recursive=True)
+        assert apps
+        server.send_signal(signal.SIGKILL)
+        server.wait()
+        assert await until(lambda: not any(map(alive, apps)), 30)
 
 
 def test_the_app_itself_starts_on_pipes_for_a_browser(tmp_path: Path) -> None:
