@@ -34,6 +34,8 @@ from models.script import Hand
 _SIDE = re.compile(r"(?:the )?(right|left) edge of the (.+?)(?:, rows? (\d+)(?: to (\d+))?)?")
 _FOUNDATION = re.compile(r"(?:the )?foundation(?: of the (.+))?")
 _BOUND_OFF = re.compile(r"(?:the )?bound-off edge of the (.+)")
+_PASSED_BY = 2
+"""Rows whose end a pick-up may leave out (common practice, no source)."""
 _NO_NAMES = frozenset({"the", "of", "and", "to", "its", "a", "along", "edge", "row", "rows"})
 _CALLED = {
     "foundation": frozenset({"foundation", "hem", "cast"}),
@@ -118,7 +120,7 @@ def _laid(
     """The loops in the place of the edge that the words mean; None where none is told."""
     words = place.at or ""
     beside = _beside(before.node, leftward=leftward) if before else None
-    over = _over(beside, leftward=leftward)
+    over = _over(fabric, beside, before, leftward=leftward)
     exact = _exact(fabric, words)
     if exact is None and ring and not before:
         whole = _whole_rim(fabric, words, alone=follows is None)
@@ -148,6 +150,7 @@ def _laid(
 
 
 def _put(stretch: Stretch, node: Live) -> None:
+    node.part = stretch.last.part
     replace(stretch.first, stretch.last, node)
 
 
@@ -155,11 +158,22 @@ def _beside(node: Node, *, leftward: bool) -> Node:
     return node.next if leftward else node.prev
 
 
-def _over(node: Node | None, *, leftward: bool) -> Node | None:
-    """What lies behind a single bound-off loop: a chain's last loop may be passed by."""
-    if isinstance(node, Strands) and node.loops == 1 and not node.foundation:
-        return _beside(node, leftward=leftward)
-    return None
+def _over(
+    fabric: Fabric, node: Node | None, before: Place | None, *, leftward: bool
+) -> Node | None:
+    """What lies behind a little that a pick-up may pass by.
+
+    That is a chain's last loop, and a row or two: those just worked, or those of the part whose
+    edge comes before or after, as at either end of loops bound off within a row.
+    """
+    if node is None or before is None:
+        return None
+    beyond = _beside(node, leftward=leftward)
+    if isinstance(node, Side) and len(node.rows) <= _PASSED_BY:
+        latest = before.at is None and node in fabric.edges[-2:]
+        return beyond if latest or node.part in {before.node.part, beyond.part} else None
+    chain = isinstance(node, Strands) and node.loops == 1 and not node.foundation
+    return beyond if chain else None
 
 
 def _free(fabric: Fabric) -> Iterator[Side | Strands]:

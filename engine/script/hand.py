@@ -1,13 +1,13 @@
 """The hand on its way through one step: what lies ahead of it, what it has made of what."""
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from engine.script.fabric import Fabric, Pulls, Stand, Unworkable, leftward, rightward_seen
 from engine.script.laying import Fate, Item, Row, laid
 from engine.script.resting import pair, taken
-from engine.script.rim import Live, Node, Run, Strands, around, link, split, split_first
+from engine.script.rim import ELSEWHERE, Live, Node, Run, Strands, around, link, split, split_first
 from models.script import LOOP_KINDS, Kind, Operation, Step
 from models.stitch import Role, Stitch
 
@@ -22,7 +22,6 @@ class HandAtWork:
         self.fabric, self.step = fabric, step
         self.leftward = leftward(step, fabric.hand)
         self.rightward_seen = rightward_seen(step, fabric.hand)
-        self.level = fabric.rows.get(step.part, 0)
         self.turns = any(o.entry.role is Role.TURN for o in step.operations)
         nodes = fabric.nodes
         self.ring = len(nodes) == 1 and nodes[0].next is nodes[0]
@@ -41,6 +40,10 @@ class HandAtWork:
         if self.stood is not None and self.stood.leftward is self.leftward:
             raise Unworkable("it goes on the way the row before it went, which was turned")
         self._begin()
+        self.whole = step.counts_row and not self.turns and self.stood is None
+        """A row from end to end: all that it passes stands one row higher, at one height."""
+        self.level: int | None = None
+        """The height of the row, once it is begun."""
 
     # --- what is ahead --------------------------------------------------------------------
 
@@ -83,9 +86,13 @@ class HandAtWork:
 
     def work(self, operation: Operation) -> None:
         """Work one operation. Raises Unworkable."""
+        if operation.entry.role is Role.REGROUP:
+            self._regroup(operation)
+            return
+        if self.level is None:
+            # Nothing more goes to rest before the row is worked.
+            self.level = self._highest(run for _, run in self.ahead)
         match operation.entry.role:
-            case Role.REGROUP:
-                self._regroup(operation)
             case Role.TURN:
                 self._turn(operation)
             case Role.BEGIN:
@@ -107,7 +114,7 @@ class HandAtWork:
         if entry.role is Role.SLIP:
             for node, run in pieces:
                 self._pass(run)
-                self._live(node, Run(run.ids, self.step.part, self.level))
+                self._live(node, Run(run.ids, self.step.part, self._above(run)))
                 self.slipped.extend(run.ids)
             if entry.doubles:
                 fabric.doubled.update(loop for ids in used for loop in ids)
@@ -115,14 +122,14 @@ class HandAtWork:
             return
         new = self._make(operation.leaves)
         if not pieces:
-            self._live(self._here(), Run(new, self.step.part, self.level))
+            self._live(self._here(), Run(new, self.step.part, self.level or 0))
         done = taken = 0
         for node, run in pieces:
             self._pass(run)
             taken += len(run.ids)
             upto = -(-taken // entry.takes) * entry.leaves
             if upto > done:
-                self._live(node, Run(new[done:upto], self.step.part, self.level))
+                self._live(node, Run(new[done:upto], self.step.part, self._above(run)))
                 done = upto
         self.pulls.append(Pulls(operation, used, (new,), self.rightward_seen))
 
@@ -168,7 +175,11 @@ class HandAtWork:
         new = self._make(operation.leaves)
         node = Live(self.step.part, [])
         self.new.add(node)
-        self._live(node, Run(new, self.step.part, self.level))
+        level = self.level or 0
+        if not self.step.counts_row:
+            beside = self._highest(run for item in self.behind for run in item.runs)
+            level = ELSEWHERE if operation.entry.along else beside
+        self._live(node, Run(new, self.step.part, level))
         if operation.entry.along:
             item = self.items[-1]
             item.at = operation.at
@@ -183,6 +194,8 @@ class HandAtWork:
 
     def _end(self, operation: Operation) -> None:
         gathers = operation.stitch == "fasten" and operation.times > 1
+        if operation.stitch == "fasten" and not self.ahead:
+            self._reach_back()
         pieces = self._take(operation.takes, operation.entry)
         for node, run in pieces:
             self._pass(run)
@@ -190,6 +203,12 @@ class HandAtWork:
             self._put(self.items, Fate.GONE if joined or gathers else Fate.TOP, node, run)
         used = tuple(run.ids for _, run in pieces)
         self.pulls.append(Pulls(operation, used, (), self.rightward_seen))
+
+    def _reach_back(self) -> None:
+        """The loop that is fastened may be the one made last, when nothing else is left."""
+        if self.items and self.items[-1].what is Fate.LIVE:
+            item = self.items.pop()
+            self.ahead.extend((item.node, run) for run in item.runs)
 
     def _turn(self, operation: Operation) -> None:
         if operation.entry.wraps:
@@ -245,6 +264,14 @@ class HandAtWork:
     def _beside(self, one: Node, other: Node) -> bool:
         return one.next is other if self.leftward else other.next is one
 
+    def _highest(self, runs: Iterable[Run]) -> int:
+        """The height at which a row over these runs stands."""
+        return max((run.level for run in runs), default=0) + self.whole
+
+    def _above(self, run: Run) -> int:
+        """The height of what is made of a run; a turned row adds none."""
+        return (self.level or 0) if self.whole else run.level
+
     def _make(self, count: int) -> range:
         first = self.fabric.made
         self.fabric.made += count
@@ -298,6 +325,8 @@ class HandAtWork:
                 taken_up = self.fabric.taken_up.setdefault(operation.at, set())
                 taken_up.update(loop for _, run in pieces for loop in run.ids)
                 self.ahead.extend(pieces)
+                if self.level is not None:
+                    self.level = max(self.level, self._highest(run for _, run in pieces))
             case _:
                 seam = pair(self.fabric, operation, self.step.part)
                 self.ahead.extend((seam, run) for run in seam.runs)

@@ -50,6 +50,7 @@ def _straight_up(fabric: Fabric, step: Step) -> list[Pulls] | None:
     if sum(o.times for o in worked) != count:
         return None
     to_left, seen = leftward(step, fabric.hand), rightward_seen(step, fabric.hand)
+    level = max(run.level for run in node.runs) + 1
     new = range(fabric.made, fabric.made + count)
     fabric.made += count
     runs = deque(node.runs if to_left else [run.reversed() for run in reversed(node.runs)])
@@ -69,7 +70,7 @@ def _straight_up(fabric: Fabric, step: Step) -> list[Pulls] | None:
         done += operation.times
         pulls.append(Pulls(operation, tuple(used), (made,), seen))
     ids = new if to_left else new[::-1]
-    node.runs = [Run(ids, step.part, fabric.rows[step.part])]
+    node.runs = [Run(ids, step.part, level)]
     if step.kind is Kind.ROUND:
         join(node, node)
     else:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from engine.script.fabric import Fabric, Unworkable
-from engine.script.rim import Live, Run, link, split
+from engine.script.rim import ELSEWHERE, Live, Run, link, split
 from models.script import Operation
 
 
@@ -47,9 +47,12 @@ def pair(fabric: Fabric, operation: Operation, part: str) -> Live:
         for loop in reversed(run.ids)
     ]  # fmt: skip
     back = [(loop, run) for node in backs for run in node.runs for loop in run.ids]
+    # Two rims that meet here, as under an arm, may come from different heights.
+    meet = fronts[-1].next is backs[0] or fronts[0].prev is backs[-1]
     runs: list[Run] = []
     for (one, of_front), (other, of_back) in zip(front, back, strict=True):
-        if of_front.level != of_back.level:
+        told = max(of_front.level, of_back.level) < ELSEWHERE and not meet
+        if told and of_front.level != of_back.level:
             raise Unworkable(
                 f"{front_name} is {of_front.level} rows high and {back_name} is {of_back.level}"
             )

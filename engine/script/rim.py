@@ -11,6 +11,8 @@ A stretch of one kind is one node. Nothing here knows of hands or steps.
 from collections.abc import Iterator
 from typing import NamedTuple
 
+ELSEWHERE = 1_000_000
+
 
 class Run(NamedTuple):
     """Loops side by side, in the order in which they are kept."""
@@ -18,7 +20,8 @@ class Run(NamedTuple):
     ids: range
     part: str
     level: int
-    """Row of its part that last passed over them: the highest that a pairing may find there."""
+    """Rows from end to end between the foundation and these loops; from `ELSEWHERE` on where they
+    stand on an edge, at a height that is not known."""
 
     def reversed(self) -> "Run":
         """The same from the other end."""

@@ -113,6 +113,7 @@ class Reading:
         order = list(self.live) if self.way else self.live[::-1]
         self.behind, self.ahead, self.made, self.slipped = [], deque(order), [], []
         self.yarn = self.hung = None
+        self.unknown = False  # whether the hand is at an edge that no words name
         self.turned = self.bound = False
         if self.stand is not None and step.kind.value in {"row", "round"}:
             passed = self.stand if self.way else len(order) - self.stand
@@ -147,6 +148,9 @@ class Reading:
                 self.made.append(loop)
                 self.yarn = self.hung = loop
             self.ahead.clear()
+            if self.hung is None and self.made and not self.unknown:
+                # From a loop just made: it hangs where the one below it did.
+                self.hung = min(self.knots.beside[self.made[-1]])
             new = [self.pulled(()) for _ in range(o.times)]
             self.hung = self.hang(step, o.at, new, self.hung)
             for loop in new:
@@ -269,6 +273,7 @@ class Reading:
         """Tie loops to the edge that is meant; the last knot that they hang from."""
         strands = self.meant(words, hung)
         if strands is None:
+            self.unknown = True
             return None
         for index, loop in enumerate(new):
             self.knots.tie(loop, strands[(2 * index + 1) * len(strands) // (2 * len(new))])
