@@ -152,6 +152,14 @@ class Step(Frozen):
         return data
 
     @property
+    def reached(self) -> int:
+        """Loops that the hand comes to, before or after it has worked them: of a row that is
+        turned before its end, only those up to there."""
+        if not self.counts_row:
+            return max(self.loops_before, self.loops_after)
+        return max(sum(o.takes for o in self.operations), sum(o.leaves for o in self.operations))
+
+    @property
     def counts_row(self) -> bool:
         """Whether it is one of the part's rows or rounds."""
         return self.kind in ROW_KINDS

@@ -211,3 +211,22 @@ def test_a_loop_passed_over_ends_its_column_and_a_crossing_does_not():
     found = repair.columns(b.finish(), 1)[::-1]  # laid on from the left; here from the right
     assert [(column.above, column.ends) for column in found[:2]] == [([], 2), ([2, 3], None)]
     assert all(column.above == [2, 3] for column in found[2:])
+
+
+def test_beside_a_wedge_the_columns_have_as_many_rungs_as_rows_went_over_them():
+    """By hand: two of the five rows after the first turn back after 4 of 8 loops."""
+    b = ScriptBuilder(Plan(design="x", title="X", gauge=JUMBO))
+    back, out = Direction.LEFT_TO_RIGHT, Direction.RIGHT_TO_LEFT
+    b.step("piece", Kind.FOUNDATION, op("co", 8), direction=back)
+    b.step("piece", Kind.ROW, op("k", 8), row=1, direction=out)
+    b.step("piece", Kind.ROW, op("k", 8), row=2, direction=back)
+    b.step("piece", Kind.ROW, op("k", 4), op("turn"), row=3, direction=out)
+    b.step("piece", Kind.ROW, op("k", 4), row=4, direction=back)
+    b.step("piece", Kind.ROW, op("k", 8), row=5, direction=out)
+    b.step("piece", Kind.ROW, op("k", 8), row=6, direction=back)
+    script = b.finish()
+    heights = [len(c.above) for c in repair.columns(script, 2)]
+    assert heights == [5] * 4 + [3] * 4
+    turned = repair.columns(script, 4)
+    assert len(turned) == script.steps[3].reached == 4
+    assert all(len(c.above) == 3 for c in turned)

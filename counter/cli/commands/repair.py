@@ -33,8 +33,8 @@ def run(arguments: argparse.Namespace) -> int:
         if not 1 <= arguments.step <= min(state.at + 1, len(state.script.steps)):
             raise Refusal(f"Step {arguments.step} is not worked: give 1 to {state.at + 1}.")
         step = state.script.steps[arguments.step - 1]
-        if arguments.loop is not None and not 1 <= arguments.loop <= max(1, step.loops_after):
-            raise Refusal(f"Step {step.number} has {step.loops_after} loops: give one of them.")
+        if arguments.loop is not None and not 1 <= arguments.loop <= max(1, step.reached):
+            raise Refusal(f"Step {step.number} has {step.reached} loops: give one of them.")
         marks = [
             Mark(number=0, step=step.number, part=step.part, row=step.row, loop=arguments.loop)
         ]

@@ -16,7 +16,7 @@ def dropped(state: MakeState, command: Command, now: float, _confirmed: bool) ->
     if step is None or step.loops_before + step.loops_after == 0:
         return refused("There are no live loops here to drop.")
     loop = None if command.value is None else whole(command)
-    there = max(step.loops_before, step.loops_after)
+    there = step.reached
     if loop is not None and loop > there:
         return refused(
             f"This row has {wording.counted(there, state.plan.craft)}: there is no number {loop}."
