@@ -16,6 +16,7 @@ from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script.builder import ScriptBuilder, op
 from models.plan import Plan
 from models.script import Craft, Direction, Hand, Kind
+from models.stitch import STITCHES, Role
 from tests.designs.strategies import GAUGES, plans
 
 CORPUS = Path(__file__).parent / "corpus"
@@ -108,6 +109,29 @@ ROWS = {
     "seed": [op("k"), op("p")] * 5,
     "rib": [op("k", 2), *[op("p", 2), op("k", 2)] * 2],
 }
+
+
+PLAIN = [
+    entry
+    for entry in STITCHES.values()
+    if entry.role in {Role.WORKED, Role.SLIP, Role.DECREASE, Role.INCREASE, Role.CROSS}
+    and entry.leaves >= 0
+    and not entry.needs
+]
+
+
+@pytest.mark.parametrize("times", [1, 3])
+@pytest.mark.parametrize("entry", PLAIN, ids=lambda e: e.key)
+def test_every_stitch_of_the_table_reads_back_the_same(entry, times):
+    b = built()
+    taken = entry.takes * times
+    b.step("piece", Kind.FOUNDATION, op("co", taken + 4), direction=Direction.LEFT_TO_RIGHT)
+    row = [op("k", 2), op(entry.key, times), op("k", 2)]
+    b.step("piece", Kind.ROW, *row, row=1, rows=1, side="RS", direction=Direction.RIGHT_TO_LEFT)
+    b.step("piece", Kind.BIND_OFF, op("bo", b.live - 1), op("fasten"), op("tail"))
+    b.step("piece", Kind.FINISH)
+    script = b.finish()
+    assert_same(script, read_back(write([script]), script))
 
 
 @pytest.mark.parametrize("row", ROWS)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from engine.pattern.count.drafts import Counted
 from engine.pattern.count.ledger import Enough, Ledger
-from engine.pattern.count.one_row import work_items
+from engine.pattern.count.one_row import work_step
 from engine.pattern.count.row_lines import flush, row_line
 from engine.pattern.count.shaping import repeat_rows, shape_rows
 from engine.pattern.count.step_lines import step_line, yarn_line
@@ -51,6 +51,7 @@ class Counter(Ledger):
                 elif not index:
                     self._start_part(self.part, said)
                 self.label = None
+                self.following = said[index + 1 :]
                 self._say(statement)
             flush(self)
             self._end()
@@ -114,6 +115,7 @@ class Counter(Ledger):
             self.in_round = False
             self.block, self.fillers, self.last = {}, [], 0
             self.named, self.history, self.marks = {}, [], []
+            self.standing, self.gaps = None, []
             self.next_side = self.next_direction = None
         self.part_statements = []
         for statement in following:
@@ -127,7 +129,7 @@ class Counter(Ledger):
         if self.pattern.unread:
             return  # what is left over may be closed by a line that could not be read
         if self.pending:
-            work_items(self, (), spot, strict=False, rounds=False)
+            work_step(self, (), spot)
         held = {place: count for place, count in self.rests.items() if count}
         if self.live:
             self.fault(

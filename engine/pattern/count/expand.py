@@ -30,6 +30,7 @@ from engine.pattern.text.tree import (
     Turn,
     Until,
 )
+from models.script import Operation
 from models.stitch import STITCHES, Role
 
 DEPTH_AT_MOST = 30
@@ -45,7 +46,9 @@ def work(tally: Tally, items: Sequence[Item]) -> Worked:
     _items(tally, items, 0)
     tally.end()
     over = tally.live - tally.done.takes
-    if (over < 0 or (over and tally.setting.strict)) and not tally.stalled:
+    reach = over + (tally.setting.beyond if tally.done.turned else 0)
+    must = tally.setting.strict and not tally.done.turned
+    if (reach < 0 or (over and must)) and not tally.stalled:
         uneven(tally, items, over)
     if not tally.stalled and tally.done.sound:
         for claim in tally.done.claims:
@@ -55,7 +58,8 @@ def work(tally: Tally, items: Sequence[Item]) -> Worked:
 
 def _hold_to(tally: Tally, claim: Claim) -> None:
     """What the row says is there after it."""
-    said, left = claim.wanted(tally.live, tally.size), tally.left_after()
+    said = claim.wanted(tally.live + tally.setting.elsewhere, tally.size)
+    left = tally.left_after()
     if said == left:
         return
     off = abs(said - left)
@@ -96,7 +100,7 @@ def _items(tally: Tally, items: Sequence[Item], after: int | None) -> None:
             case AsRow():
                 tally.stop(item.spot, "is as a row that is not written", "write that row first")
             case Turn():
-                _turn(tally, item)
+                _turn(tally, item, rest)
             case Hold():
                 place_held(tally, item)
             case _:
@@ -118,14 +122,22 @@ def _works(item: Item) -> bool:
     return not isinstance(item, (Claim, Hold, Marker, Turn, Ending))
 
 
-def _turn(tally: Tally, item: Turn) -> None:
+def _turn(tally: Tally, item: Turn, rest: Sequence[Item]) -> None:
+    """Turn back: what lies ahead stays live and unworked. At the row's end it is no more than
+    the word for what happens anyway.
+    """
     left = tally.live - tally.done.takes
-    if left > 0 and tally.setting.strict:
+    if any(map(_works, rest)):
         tally.stop(
             item.spot,
-            f"turns with {left} {tally.n(left)} unworked, and short rows are not counted here",
-            f"leave {left} {tally.n(left)} resting, and take them up later",
+            "goes on after its turn",
+            "write what follows the turn as a row of its own",
         )
+    elif left > 0 or tally.setting.beyond:
+        tally.done.turned = True
+        tally.done.operations.append(Operation(stitch="w&t" if item.wraps else "turn", times=1))
+    elif item.wraps:
+        tally.stop(item.spot, "wraps the next one, and there is none", "turn before the row's end")
 
 
 # ---------------------------------------------------------------- how far, and how often

@@ -6,20 +6,25 @@ lies at its far end; in a step that is no row they keep their place, as between 
 
 from collections.abc import Sequence
 
+from engine.pattern.count.reach import loops_of
 from engine.pattern.count.tally import Tally
 from engine.pattern.count.worked import fix
-from engine.pattern.text.tree import Hold, Item
+from engine.pattern.text.tree import Claim, Ending, Hold, Item, Marker, Turn
 from models.script import Operation
 
 
 def hold(tally: Tally, items: Sequence[Item]) -> None:
     """Count what is put to rest or taken up, before the row is worked."""
-    for item in items:
+    for index, item in enumerate(items):
         if not isinstance(item, Hold):
             continue
         places = [tally.setting.place(p) for p in item.places]
+        here = False
         if item.stitch == "rest":
-            count = item.number.whole(tally.size) if item.number else tally.live
+            count = _resting(tally, item, items)
+            # "K15, place 10 sts on a holder, k15": those that come next, not the far ones.
+            worked = [any(map(_works, part)) for part in (items[:index], items[index + 1 :])]
+            here = tally.setting.strict and (item.next or all(worked))
             if count > tally.live:
                 tally.stop(
                     item.spot,
@@ -35,11 +40,29 @@ def hold(tally: Tally, items: Sequence[Item]) -> None:
             count = _take_up(tally, item, places)
         if not count:
             continue
-        operation = Operation(stitch=item.stitch, times=count, at="|".join(places))
-        if tally.setting.strict:
+        stitch = "rest next" if here else item.stitch
+        operation = Operation(stitch=stitch, times=count, at="|".join(places))
+        if tally.setting.strict and not here:
             tally.done.operations.append(operation)
         else:
             tally.held[id(item)] = operation
+
+
+def _works(item: Item) -> bool:
+    return not isinstance(item, (Hold, Claim, Marker, Turn, Ending))
+
+
+def _resting(tally: Tally, item: Hold, items: Sequence[Item]) -> int:
+    """How many are put to rest: as many as it says, or what the row does not work."""
+    if item.number:
+        return item.number.whole(tally.size)
+    others = loops_of(tally, [i for i in items if i is not item])
+    if others is None:
+        tally.stop(
+            item.spot, "leaves the others resting, and does not say which", "say how many rest"
+        )
+        return 0
+    return max(0, tally.live - others)
 
 
 def place_held(tally: Tally, item: Hold) -> None:

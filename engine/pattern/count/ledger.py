@@ -1,6 +1,9 @@
 """The books of a count: loops live and resting, markers, rows so far, drafts and findings."""
 
+from collections.abc import Sequence
+
 from engine.pattern.count.drafts import Counted, Draft, Filler, Stretch, Template
+from engine.pattern.count.standing import Standing
 from engine.pattern.count.worked import Misfit, Worked
 from engine.pattern.text.read import Pattern, by_size
 from engine.pattern.text.tree import Heading, Item, Row, Spot, Statement
@@ -36,6 +39,11 @@ class Ledger:
         self.live = 0
         self.rests: dict[str, int] = {}
         self.marks: list[int] = []
+        """Where markers lie, in loops from where the next row begins."""
+        self.gaps: list[int] = []
+        """Where the work was turned within a row, likewise."""
+        self.standing: Standing | None = None
+        """Where the hand is within the row; None at its beginning."""
         self.pending: list[Item] = []
         self.worked_loops = self.worked_operations = 0
         self.block: dict[int, Template] = {}
@@ -64,6 +72,8 @@ class Ledger:
         self.talk: list[str] = []
         """What the text says since the last step: a note to the next one."""
         self.part_statements: list[Statement] = []
+        self.following: Sequence[Statement] = ()
+        """What the pattern says after the line that is worked."""
         self.ahead: set[tuple[Spot, int]] = set()
         """Rows already worked by a line that is still to come, by its place."""
         self._seen: set[tuple[Spot, str]] = set()

@@ -1,19 +1,21 @@
 """One row of a pattern, worked on the loops that are there: its stitches, side and direction."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from functools import partial
 
 from engine.pattern.count.decide import work_row
 from engine.pattern.count.drafts import Template
+from engine.pattern.count.edges import edge_of
 from engine.pattern.count.fabric import established, patterned
 from engine.pattern.count.ledger import Ledger
+from engine.pattern.count.standing import Standing, back_again, from_there, turned
 from engine.pattern.count.tally import RowSetting
+from engine.pattern.count.travel import travel
 from engine.pattern.count.worked import Worked
-from engine.pattern.text.tree import AsRow, Claim, Hold, Item, Number, Spot, Stitch, number_of
-from models.script import Craft, Direction, Kind, Operation
+from engine.pattern.text.tree import AsRow, Claim, Hold, Item, Number, Spot, Stitch, Turn, number_of
+from models.script import Direction, Kind, Operation
 from models.stitch import STITCHES
-
-FLIP = {"RS": "WS", "WS": "RS"}
 
 
 def emit(
@@ -27,50 +29,86 @@ def emit(
 ) -> None:
     """Work one row of a template. A count said after it holds only where it is `claimed`."""
     where = spot or template.spot
-    going, facing = _travel(ledger, template.rounds, side, direction, where)
+    stood = ledger.standing
+    ring = stood.ring if stood else template.rounds or ledger.rounds
+    if stood and ring:
+        template = replace(template, rounds=not stood.back)
+    way = travel(ledger, template.rounds, side, direction, where)
+    ahead = stood.ahead if stood else ledger.live
     if template.even is not None:
-        operations = _even_operations(ledger, template, facing, going)
+        operations = _even_operations(ledger, template, ahead, way.side, way.direction)
         items: tuple[Item, ...] = _as_items(operations, where)
     else:
         items = template.items
         if not claimed:
             items = tuple(i for i in items if not isinstance(i, Claim))
-    worked, before, after = work_items(ledger, items, where, strict=True, rounds=template.rounds)
-    kind = Kind.ROUND if template.rounds else Kind.ROW
+    turns = any(isinstance(i, Turn) for i in items)
+    here = stood or Standing(ahead, 0, back=False, ring=ring)
+    worked, reach, left = _work(
+        ledger,
+        items,
+        where,
+        RowSetting(
+            in_round=ring,
+            beyond=here.behind if ring and turns else 0,
+            elsewhere=here.behind,
+            marks=from_there(ledger.marks, here.behind),
+            gaps=from_there(ledger.gaps, here.behind, here=False),
+            edge=partial(edge_of, ledger.part, facing=way.side, going=way.direction),
+        ),
+        here.ahead,
+    )
+    before, after = reach + here.behind, left + here.behind
+    ledger.live = after
     if not any(STITCHES[o.stitch].takes for o in worked.operations) and before:
         ledger.fault(where, "works no loop of the row", "write what is done with them")
     ledger.draft(
-        kind,
+        Kind.ROUND if template.rounds else Kind.ROW,
         worked.operations,
         where,
         before=before,
         after=after,
-        direction=going,
-        side=facing,
+        direction=way.direction,
+        side=way.side,
     )
-    if template.rounds:
-        ledger.marks = sorted(worked.marks)
-    else:
-        ledger.marks = sorted(max(0, after - m) for m in worked.marks)
+    _turn_over(ledger, replace(here, ahead=reach), worked)
     ledger.history.append(template)
 
 
-def work_items(
-    ledger: Ledger, items: Sequence[Item], spot: Spot, *, strict: bool, rounds: bool
+def _turn_over(ledger: Ledger, here: Standing, worked: Worked) -> None:
+    """Markers and gaps as the next row finds them, and where the hand begins it."""
+    around = here.ring and not worked.turned and not here.back
+    if around:
+        ledger.marks, ledger.gaps = sorted(worked.marks), sorted(worked.gaps)
+    else:
+        turn = partial(back_again, behind=here.behind, total=ledger.live)
+        ledger.marks = turn(ledger.marks, made=worked.marks)
+        ledger.gaps = turn(ledger.gaps, made=worked.gaps, here=False)
+    ledger.standing = turned(here, worked) if worked.turned else None
+
+
+def work_step(ledger: Ledger, items: Sequence[Item], spot: Spot) -> tuple[Worked, int, int]:
+    """A step that is no row, with the loops before and after it; the counters move on."""
+    setting = RowSetting(strict=False, in_round=ledger.in_round, marks=tuple(ledger.marks))
+    ledger.standing, ledger.gaps = None, []
+    worked, before, ledger.live = _work(ledger, items, spot, setting, ledger.live)
+    return worked, before, ledger.live
+
+
+def _work(
+    ledger: Ledger, items: Sequence[Item], spot: Spot, setting: RowSetting, live: int
 ) -> tuple[Worked, int, int]:
-    """The worked row with the loops before and after it; the counters move on."""
+    """Work items on `live` loops; those that were there for it, and those there are after it."""
     whole = (*ledger.pending, *items)
     ledger.pending = []
     worked, before, ledger.rests = work_row(
         whole,
-        ledger.live,
+        live,
         ledger.size,
-        RowSetting(
+        replace(
+            setting,
             word=ledger.word,
-            marks=tuple(ledger.marks),
             as_row=partial(_find, ledger),
-            strict=strict,
-            in_round=rounds,
             rests=ledger.rests,
             place=ledger.place,
         ),
@@ -83,7 +121,6 @@ def work_items(
         # What the pattern says it leaves is the likelier count to go on with.
         claims = worked.claims[-1:]
         after = claims[0].wanted(before, ledger.size) if claims else max(0, after)
-    ledger.live = after
     return worked, before, after
 
 
@@ -96,43 +133,15 @@ def _find(ledger: Ledger, wanted: AsRow) -> tuple[Item, ...] | None:
     return template.items if template else None
 
 
-def _travel(
-    ledger: Ledger, rounds: bool, side: str | None, direction: str | None, spot: Spot
-) -> tuple[Direction | None, str | None]:
-    """Direction and side of the next row, and what the row after it will have."""
-    told = None if not direction else Direction(direction)
-    if rounds:
-        return (None if direction == "" else told or Direction.AROUND), None
-    if ledger.craft is Craft.NEEDLES:
-        expected = ledger.next_side or "RS"
-        if side and ledger.next_side and side != expected:
-            _wrong_side(ledger, side, expected, spot)
-        now = None if side == "" else side or expected
-        ledger.next_side = FLIP[now] if now else None
-        return (None if direction == "" else told or Direction.RIGHT_TO_LEFT), now
-    if told is None and side and ledger.next_direction is None:
-        told = Direction.RIGHT_TO_LEFT if side == "RS" else Direction.LEFT_TO_RIGHT
-    going = told or ledger.next_direction or Direction.RIGHT_TO_LEFT
-    if side and direction is None and (side == "RS") != (going is Direction.RIGHT_TO_LEFT):
-        _wrong_side(ledger, side, FLIP[side], spot)
-    ledger.next_direction = going.back
-    return (None if direction == "" else going), None
-
-
-def _wrong_side(ledger: Ledger, said: str, comes: str, spot: Spot) -> None:
-    ledger.warn(
-        spot,
-        f"is marked {said}, and comes as a {comes} row",
-        "work one row more or fewer before it, or mark it so",
-    )
-
-
 def _even_operations(
-    ledger: Ledger, template: Template, side: str | None, going: Direction | None
+    ledger: Ledger,
+    template: Template,
+    count: int,
+    side: str | None,
+    going: Direction | None,
 ) -> list[Operation]:
     even = template.even
     assert even is not None  # only called for one
-    count = ledger.live
     for item in ledger.pending:
         if isinstance(item, Hold):
             held = number_of(item.number, ledger.size, 0)
@@ -152,16 +161,6 @@ def _even_operations(
         )
     before = ledger.last_rows.get(side)
     return established(before.operations if before else None, count, purl=side == "WS")
-
-
-def side_after(ledger: Ledger, rows: int) -> str:
-    """Side of the last of so many rows from here."""
-    if ledger.craft is Craft.NEEDLES:
-        first = ledger.next_side or "RS"
-    else:
-        going = ledger.next_direction or Direction.RIGHT_TO_LEFT
-        first = "RS" if going is Direction.RIGHT_TO_LEFT else "WS"
-    return first if rows % 2 else FLIP[first]
 
 
 def _as_items(operations: Iterable[Operation], spot: Spot) -> tuple[Item, ...]:

@@ -69,6 +69,12 @@ def room_to(
         elif not tally.setting.in_round:
             tally.stop(spot, "goes to a marker, and there is none ahead", "place one before it")
             return None
+    elif limit.until is Until.GAP:
+        gaps = [g for g in tally.gaps if g > tally.done.takes]
+        if not gaps:
+            tally.stop(spot, "goes to where it was turned, and that lies not ahead", "say how far")
+            return None
+        left = gaps[0] - tally.done.takes
     elif limit.at_least_all:
         follows = loops_of(tally, rest)
         if follows is None:

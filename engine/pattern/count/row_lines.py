@@ -3,7 +3,7 @@
 from engine.pattern.count.drafts import Filler, Template
 from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
 from engine.pattern.count.one_row import emit
-from engine.pattern.text.tree import AsRow, Item, RowLine, Spot, number_of
+from engine.pattern.text.tree import AsRow, Claim, Item, Note, RowLine, Spot, Talk, number_of
 from models.script import Craft, Direction
 
 
@@ -98,7 +98,7 @@ def _labelled(
     count = ledger.out.rows.get(ledger.part, 0) + 1
     if number == 1 and ledger.last:
         ledger.block, ledger.fillers, ledger.last = {}, [], 0
-    elif not ledger.last and number != 1:
+    elif not ledger.last and number != 1 and _later(ledger, 1) is None:
         ledger.last = number - 1
     expected = ledger.last + 1
     if number > expected and number != count:
@@ -120,7 +120,12 @@ def fill_to(ledger: Ledger, last: int, spot: Spot, before: int) -> None:
     """Work the rows that are not written out, up to row `last`."""
     ledger.bounded(last - ledger.last, spot)
     while ledger.last < last:
-        template = filler_for(ledger, ledger.last + 1)
+        number = ledger.last + 1
+        later = _later(ledger, number)
+        if later is not None:
+            _out_of_turn(ledger, later, number)
+            continue
+        template = filler_for(ledger, number)
         if template is None:
             missing = (
                 f"row {ledger.last + 1} is"
@@ -141,6 +146,40 @@ def fill_to(ledger: Ledger, last: int, spot: Spot, before: int) -> None:
         emit(ledger, template)
 
 
+def _later(ledger: Ledger, number: int) -> RowLine | None:
+    """The line that tells of a row which is written after later ones: "Rows 1 and 3", "Row 2"."""
+    for statement in ledger.following:
+        if isinstance(statement, (Note, Claim, Talk)):
+            continue
+        if not isinstance(statement, RowLine) or statement.kind != "numbered":
+            return None
+        for rows in statement.ranges:
+            first, last = rows.first.whole(ledger.size), rows.last.whole(ledger.size)
+            if first <= number <= last and (statement.spot, number) not in ledger.ahead:
+                return statement
+            if first == 1 and (statement.spot, 1) not in ledger.ahead:
+                return None  # a new run of numbers begins
+    return None
+
+
+def _out_of_turn(ledger: Ledger, line: RowLine, number: int) -> None:
+    """Work a row before its line is reached, which then leaves it out."""
+    rounds = ledger.rounds if line.rounds is None else line.rounds
+    template = Template(line.row.items, rounds, line.spot)
+    first = not any(spot == line.spot for spot, _ in ledger.ahead)
+    ledger.ahead.add((line.spot, number))
+    ledger.last = ledger.label = number
+    marks = line.marks if first else None
+    emit(
+        ledger,
+        template,
+        side=marks.side if marks else None,
+        direction=marks.direction if marks else None,
+        claimed=True,
+    )
+    ledger.block[number] = template
+
+
 def filler_for(ledger: Ledger, number: int) -> Template | None:
     """The row that comes at a number between those written out."""
     for filler in ledger.fillers:
@@ -150,12 +189,6 @@ def filler_for(ledger: Ledger, number: int) -> Template | None:
     for statement in ledger.part_statements:
         if not isinstance(statement, RowLine):
             continue
-        if statement.kind == "numbered" and len(statement.ranges) > 1:
-            # "Rows 2, 4 and 6" may be written after "Rows 1, 3 and 5" and still come between.
-            for rows in statement.ranges:
-                if rows.first.whole(ledger.size) <= number <= rows.last.whole(ledger.size):
-                    ledger.ahead.add((statement.spot, number))
-                    return Template(statement.row.items, bool(statement.rounds), statement.spot)
         side = ledger.next_side or "RS"
         if ledger.craft is Craft.LOOP:
             going = ledger.next_direction or Direction.RIGHT_TO_LEFT

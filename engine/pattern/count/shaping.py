@@ -5,9 +5,10 @@ from dataclasses import replace
 
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
-from engine.pattern.count.one_row import emit, side_after
+from engine.pattern.count.one_row import emit
 from engine.pattern.count.row_lines import fill_to, filler_for
 from engine.pattern.count.stretches import go_on, hold_to
+from engine.pattern.count.travel import side_after
 from engine.pattern.text.tree import (
     Claim,
     Even,

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from engine.pattern.count.ledger import Ledger
-from engine.pattern.count.one_row import work_items
+from engine.pattern.count.one_row import work_step
 from engine.pattern.count.worked import Worked
 from engine.pattern.text.read import WEAVE_IN
 from engine.pattern.text.tree import Item, Number, Spot, StepLine, Stitch, YarnLine
@@ -54,7 +54,7 @@ def _moves(
     ledger: Ledger, items: Sequence[Item], spot: Spot, kind: Kind
 ) -> tuple[Worked, int, int]:
     if kind in LOOP_KINDS or items:
-        return work_items(ledger, items, spot, strict=False, rounds=ledger.in_round)
+        return work_step(ledger, items, spot)
     return Worked(marks=ledger.marks), ledger.live, ledger.live
 
 

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import Ledger
-from engine.pattern.count.one_row import FLIP, emit, side_after
+from engine.pattern.count.one_row import emit
 from engine.pattern.count.stitch_rows import in_pattern
+from engine.pattern.count.travel import FLIP, side_after
 from engine.pattern.count.worked import Misfit
 from engine.pattern.text.tree import Claim, Even, Span, Spot, number_of
 

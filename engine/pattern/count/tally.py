@@ -32,6 +32,12 @@ class RowSetting:
     strict: bool = True
     """Whether the row must take all loops that are there."""
     in_round: bool = False
+    gaps: tuple[int, ...] = ()
+    """Where the work was turned within the row, as for `marks`."""
+    beyond: int = 0
+    """Loops that a turned round finds beyond its beginning."""
+    elsewhere: int = 0
+    """Loops that lie behind the hand where it begins."""
     rests: Mapping[str, int] = field(default_factory=dict)
     """Loops that rest, by their places."""
     place: Callable[[str], str] = str
@@ -51,6 +57,7 @@ class Tally:
         """Moves of a step that is no row, by their items, until the step comes to them."""
         self.done = Worked()
         self.ahead = sorted(setting.marks)
+        self.gaps = sorted(setting.gaps)
         self.stalled = False
         """Whether the counting no longer knows how many loops are left."""
         self.depth = 0
@@ -98,7 +105,11 @@ class Tally:
                 mark = self.ahead.pop(0)
                 along = max(0, mark - done.takes)
                 done.marks.append(done.leaves + along * max(0, entry.leaves) // max(1, entry.takes))
+            if done.takes <= self.live < done.takes + taken and entry.plain:
+                done.leaves_at_end = done.leaves + self.live - done.takes
             done.takes += taken
+            while self.gaps and self.gaps[0] < done.takes:
+                self.gaps.pop(0)
             if entry.role is Role.SLIP:
                 self._slipped += range(done.leaves, done.leaves + times)
             done.leaves += entry.leaves * times
@@ -140,13 +151,18 @@ class Tally:
 
     def end(self) -> None:
         """The row is worked: what markers lie beyond what it took stay where they are."""
+        done = self.done
         for mark in self.ahead:
-            self.done.marks.append(self.done.leaves + max(0, mark - self.done.takes))
+            done.marks.append(done.leaves + max(0, mark - done.takes))
+        done.gaps = [done.leaves + max(0, gap - done.takes) for gap in self.gaps]
+        if done.turned:
+            done.gaps.append(done.leaves)
 
     def left_after(self) -> int:
-        """Loops there are after it, those counted in that a step did not reach."""
-        unreached = 0 if self.setting.strict else max(0, self.live - self.done.takes)
-        return self.done.leaves + unreached
+        """Loops there are after it, those counted in that it did not reach."""
+        reached = self.setting.strict and not self.done.turned
+        unreached = 0 if reached else self.live - self.done.takes
+        return self.done.leaves + max(0, unreached) + self.setting.elsewhere
 
     def place_marker(self, at: str) -> None:
         """Put a marker between two loops."""

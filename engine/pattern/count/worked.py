@@ -36,6 +36,12 @@ class Worked:
     leaves: int = 0
     misfits: list[Misfit] = field(default_factory=list)
     claims: list[Claim] = field(default_factory=list)
+    turned: bool = False
+    """Whether it turned before its end."""
+    leaves_at_end: int | None = None
+    """In a turned round that went on over its beginning: loops made before that."""
+    gaps: list[int] = field(default_factory=list)
+    """Where it was turned before and did not come by, as for `marks`."""
     marks: list[int] = field(default_factory=list)
     """Where the markers stand afterwards, in loops from the row's beginning as worked."""
     stitches: int = 0

@@ -174,6 +174,16 @@ class ItemRules:
     def over(self, c: list[Any]) -> Limit:
         return Limit(Until.OVER, first_of(c, Number))
 
+    def to_gap(self, c: list[Any]) -> Limit:
+        """To where it was turned; a double stitch or wrapped one lies at that place."""
+        short = first_of(c, Number)
+        said = str(token_of(c, "GAP")).lower().replace(" ", "")
+        if said.endswith(("ds", "doublestitch")):
+            # the double stitch is the last one worked before the gap
+            whole = tuple((v or 0) + 1 for v in short.values) if short else (1.0,)
+            short = Number(whole, short.spot if short else spot_of(c))
+        return Limit(Until.GAP, short)
+
     def to_marker(self, c: list[Any]) -> Limit:
         return Limit(Until.MARKER, first_of(c, Number))
 
@@ -331,7 +341,7 @@ class ItemRules:
         )
 
     def turn(self, c: list[Any]) -> Turn:
-        return Turn(spot_of(c))
+        return Turn(spot_of(c), wraps=bool(token_of(c, "WRAP_TURN")))
 
     def claim(self, c: list[Any]) -> Claim:
         number = first_of(c, Number)
@@ -346,7 +356,9 @@ class ItemRules:
 
     def rest(self, c: list[Any]) -> Hold:
         name = first_of(c, Named)
-        return Hold("rest", first_of(c, Number), (name.text if name else "holder",), spot_of(c))
+        place = (name.text if name else "holder",)
+        here = bool(token_of(c, "NEXT", "FIRST", "CENTRE"))
+        return Hold("rest", first_of(c, Number), place, spot_of(c), next=here)
 
     def resume(self, c: list[Any]) -> Hold:
         return Hold(

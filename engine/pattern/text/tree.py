@@ -45,6 +45,8 @@ class Until(StrEnum):
 
     LAST = "last"
     MARKER = "marker"
+    GAP = "gap"
+    """The next place where the work was turned."""
     OVER = "over"
     """As far as `short` loops go from here."""
 
@@ -169,6 +171,8 @@ class Hold:
     number: Number | None
     places: tuple[str, ...]
     spot: Spot
+    next: bool = False
+    """Said of the next ones, where the hand is; else of those that the row does not reach."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,9 +232,10 @@ class Ending:
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """The word "turn"."""
+    """The word "turn"; with `wraps` the next loop is wrapped first."""
 
     spot: Spot
+    wraps: bool = False
 
 
 Item = (

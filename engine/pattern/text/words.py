@@ -38,6 +38,10 @@ def one_word(said: str) -> Parts:
         return SEVERAL[key]
     if key in SPELT:
         return ((SPELT[key], 1),)
+    if key.startswith("makedouble") or key.startswith("makeadouble"):
+        return (("mds", 1),)
+    if turned := re.match(r"([kp])(nit|url)?1?(the)?(ds|double|wrap)", key):
+        return ((f"{turned[1]} {'wrap' if turned[4] == 'wrap' else 'ds'}", 1),)
     if key.startswith("pass"):
         several = key.removeprefix("pass").removeprefix("the").startswith(("2", "two", "both"))
         return SEVERAL["p2sso"] if several else (("psso", 1),)
