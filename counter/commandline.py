@@ -99,11 +99,13 @@ def main(argv: Sequence[str] | None = None) -> int:
             raise
         _silence(sys.stdout)
         warn(_told(error))
-        return BAD_INPUT if isinstance(error, OSError) else OWN_FAULT
+        return BAD_INPUT if isinstance(error, OSError) or _closed() else OWN_FAULT
 
 
 def _told(error: Exception) -> str:
     """What to say of an error nobody foresaw; nothing that the maker typed or said is in it."""
+    if isinstance(error, ValueError) and _closed():
+        return "Standard input or output was closed meanwhile: open it and do it again."
     if isinstance(error, OSError):
         return f"The system refused ({error.strerror or error}): see to it and try again."
     at = traceback.extract_tb(error.__traceback__)[-1]
@@ -112,6 +114,10 @@ def _told(error: Exception) -> str:
         f"line {at.lineno}); nothing that was counted is lost. Please report this sentence; "
         "SPOKENROW_DEBUG=1 shows more."
     )
+
+
+def _closed() -> bool:
+    return any(getattr(stream, "closed", False) for stream in (sys.stdin, sys.stdout))
 
 
 def _silence(stream: TextIO) -> None:

@@ -5,6 +5,7 @@
 """
 
 import json
+import os
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
@@ -63,9 +64,28 @@ def raw(stream: TextIO) -> TextIO:
     return stream.stream if isinstance(stream, Outward) else stream
 
 
+def make_whole() -> None:
+    """Where a standard stream was closed before we came, put one there that is empty.
+
+    Else the first file opened would take its number, and whatever is said would go into that.
+    """
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)  # takes the lowest number that is free
+    if sys.stdin is None:
+        sys.stdin = open(0, closefd=False)  # noqa: SIM115
+    if sys.stdout is None:
+        sys.stdout = open(1, "w", closefd=False)  # noqa: SIM115
+    if sys.stderr is None:
+        sys.stderr = open(2, "w", closefd=False)  # noqa: SIM115
+
+
 @contextmanager
 def door() -> Iterator[None]:
     """Standard output and standard error behind it, as long as this lasts."""
+    make_whole()
     kept = sys.stdout, sys.stderr
     sys.stdout, sys.stderr = map(outward, kept)
     try:

@@ -7,6 +7,7 @@ from pathlib import Path
 import platformdirs
 from pydantic import Field, ValidationError, field_validator
 
+from engine.base.files import replace
 from engine.craft.sizes import CM_PER_INCH
 from engine.ears.guard import Sensitivity
 from engine.words.vocabulary import languages
@@ -123,11 +124,8 @@ def load(path: Path) -> tuple[Settings, str]:
 def save(path: Path, settings: Settings) -> str:
     """Writes the settings; gives what went wrong in one sentence, empty for nothing."""
     text = json.dumps(settings.model_dump(mode="json"), indent=1)
-    fresh = path.with_suffix(".new")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        fresh.write_text(text + "\n", encoding="utf-8")
-        fresh.replace(path)  # a crash leaves the old file or the new one, never half of one
+        replace(path, f"{text}\n".encode())
     except OSError as error:
         return f"The settings cannot be kept in {path.parent} ({error.strerror}): free it."
     return ""

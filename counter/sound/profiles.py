@@ -10,6 +10,7 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
+from engine.base.files import replace
 from engine.ears.guard import Bounds, Sensitivity
 from engine.ears.rehearsal import TIMES, Try, judge_tries
 from models.frozen import Frozen
@@ -79,11 +80,8 @@ def load(path: Path) -> tuple[Profiles, str]:
 
 def save(path: Path, profiles: Profiles) -> str:
     """Writes the profiles; gives what went wrong in one sentence, empty for nothing."""
-    fresh = path.with_suffix(".new")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        fresh.write_text(profiles.model_dump_json(indent=1) + "\n", encoding="utf-8")
-        fresh.replace(path)  # a crash leaves the old file or the new one, never half of one
+        replace(path, f"{profiles.model_dump_json(indent=1)}\n".encode())
     except OSError as error:
         return f"The rehearsal cannot be kept in {path.parent} ({error.strerror}): free it."
     return ""

@@ -184,8 +184,12 @@ def _pieces(blocks: Iterable[bytes]) -> Iterator[bytes]:
 
 
 def _keep(path: Path, sound: bytes) -> None:
+    count, free = 1, path
+    while free.exists():  # of an earlier rehearsal, which stays
+        count += 1
+        free = path.with_stem(f"{path.stem}-{count}")
     # wave complains on its own, too, of a file that it cannot open.
-    with path.open("wb") as raw, wave.open(raw, "wb") as file:
+    with free.open("xb") as raw, wave.open(raw, "wb") as file:
         file.setnchannels(1)
         file.setsampwidth(2)
         file.setframerate(RATE)

@@ -1,9 +1,21 @@
 """Files written so that a power cut leaves the old one or the new one, never a half."""
 
 import os
+import stat
 import sys
 from datetime import datetime
 from pathlib import Path
+
+PRIVATE_FOLDER = 0o700
+PRIVATE_FILE = 0o600
+_WRITE = os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_BINARY", 0)
+
+
+def _usual_mode(path: Path) -> int:
+    try:
+        return stat.S_IMODE(path.stat().st_mode)
+    except OSError:
+        return 0o666
 
 
 def force(descriptor: int) -> None:
@@ -28,12 +40,35 @@ def force_folder(folder: Path) -> None:
         os.close(descriptor)
 
 
-def replace(path: Path, content: bytes) -> None:
-    """Write a whole file anew, all or nothing. Raises OSError."""
-    path.parent.mkdir(parents=True, exist_ok=True)
+def make_folder(path: Path, mode: int = 0o777) -> None:
+    """Make a folder and those above it, lasting: each is in its parent when this returns.
+
+    `mode` is of the folder itself where it is made now; those above it are made as usual. Raises
+    OSError.
+    """
+    missing = [path]
+    while not missing[-1].exists() and missing[-1].parent != missing[-1]:
+        missing.append(missing[-1].parent)
+    for folder in reversed(missing):
+        try:
+            folder.mkdir(mode=mode if folder == path else 0o777)
+        except FileExistsError:
+            if not folder.is_dir():
+                raise
+            continue
+        force_folder(folder.parent)
+
+
+def replace(path: Path, content: bytes, *, private: bool = True) -> None:
+    """Write a whole file anew, all or nothing. Raises OSError.
+
+    A private file is its owner's alone; another has the usual mode, or that of the file there.
+    """
+    make_folder(path.parent, PRIVATE_FOLDER if private else 0o777)
     new = path.with_name(path.name + ".new")
+    mode = PRIVATE_FILE if private else _usual_mode(path)
     try:
-        with new.open("wb") as file:
+        with os.fdopen(os.open(new, _WRITE, mode), "wb") as file:
             file.write(content)
             file.flush()
             force(file.fileno())
@@ -49,7 +84,7 @@ def set_aside(path: Path, folder: Path, companions: tuple[str, ...] = ()) -> Pat
 
     `companions` are endings of files that belong to it and go with it.
     """
-    folder.mkdir(parents=True, exist_ok=True)
+    make_folder(folder, PRIVATE_FOLDER)
     stamp = datetime.now().strftime("%Y-%m-%d-%H%M%S")
     count, target = 1, folder / f"{stamp}-{path.name}"
     while target.exists():

@@ -104,6 +104,11 @@ class Store:
         """Why nothing can be written, in one sentence; empty where it can."""
         return self._opened.read_only
 
+    @property
+    def folder(self) -> Path:
+        """The data folder."""
+        return self._data
+
     def close(self) -> None:
         """Give back every claim and close the file."""
         with contextlib.suppress(sqlite3.Error):
@@ -171,7 +176,8 @@ class Store:
 
     def copy_of(self, name: str) -> tuple[Chain | None, bool]:
         """The sound beginning of a make's journal copy, and whether that is all of it."""
-        return copy.read(copy.place(self._data, name))
+        made, lines = copy.read(copy.place(self._data, name))
+        return made, copy.whole(made, lines)
 
     def digests(self, name: str) -> list[str]:
         """The digest of each line of a make, as the main file has them, the head's first."""
@@ -218,15 +224,24 @@ class Store:
         Raises Refusal where the name is taken or unusable, the plan has no sound script, or
         nothing can be written.
         """
-        if not 0 < len(name) <= LONGEST_NAME or not name.isprintable() or name != name.strip():
-            raise Refusal(
-                f"A make cannot be called {name[:LONGEST_NAME]!r}: give 1 to {LONGEST_NAME} "
-                "letters without line breaks."
-            )
+        _usable(name)
         begun = planning.begun(make) if isinstance(make, Plan) else make
         when = time.time() if created is None else created
-        head = chain.write_head(Head(name, _json(begun.plan), when, extra, begun.script))
-        made = Chain(name, head, tuple(_json(event) for event in events))
+        head = Head(name, _json(begun.plan), when, extra, begun.script)
+        self._add(head, tuple(_json(event) for event in events))
+
+    def put_back(self, made: Chain, name: str) -> None:
+        """Put lines that were found somewhere on the shelf, under a name of their own.
+
+        Raises Refusal where the name is taken or unusable, or nothing can be written.
+        """
+        head = chain.read_head(made.head)
+        assert head is not None
+        self._add(head._replace(name=_usable(name)), made.bodies)
+
+    def _add(self, head: Head, bodies: tuple[str, ...]) -> None:
+        name = head.name
+        made = Chain(name, chain.write_head(head), bodies)
         place = copy.place(self._data, name)
         ours = False
         try:
@@ -391,6 +406,16 @@ class Store:
             f"{self._path} cannot be written ({why}), so {what}: see to the folder, or name "
             "another with --data; nothing that was counted before is lost."
         )
+
+
+def _usable(name: str) -> str:
+    """That name, where a make can be called so. Raises Refusal where it cannot."""
+    if not 0 < len(name) <= LONGEST_NAME or not name.isprintable() or name != name.strip():
+        raise Refusal(
+            f"A make cannot be called {name[:LONGEST_NAME]!r}: give 1 to {LONGEST_NAME} "
+            "letters without line breaks."
+        )
+    return name
 
 
 def _json(value: Plan | Event) -> str:

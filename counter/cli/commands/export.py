@@ -5,13 +5,12 @@ import json
 import sys
 from pathlib import Path
 
+from counter.cli.output import add_overwrite_argument, write
 from counter.shared.outward import tell
 from counter.shared.places import open_store
-from engine.base.files import replace
 from engine.base.refusal import Refusal
 from engine.keep.exchange import export_text
 from models.exchange import schema
-from models.text import legible_lines
 
 
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -19,7 +18,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     parser = subparsers.add_parser("export", help="write a make to a JSON file")
     parser.add_argument("name", nargs="?", help="the make")
     parser.add_argument("file", nargs="?", help="the file; '-' or none prints it", default="-")
-    parser.add_argument("--overwrite", action="store_true", help="replace a file that is there")
+    add_overwrite_argument(parser)
     parser.add_argument("--schema", action="store_true", help="print the format's JSON schema")
     parser.set_defaults(handler=run)
 
@@ -42,12 +41,6 @@ def run(arguments: argparse.Namespace) -> int:
         sys.stdout.write(text)
         return 0
     path = Path(arguments.file)
-    if path.exists() and not arguments.overwrite:
-        raise Refusal(f"{path} is already there: give another name, or --overwrite.")
-    try:
-        replace(path, legible_lines(text).encode())
-    except (OSError, ValueError) as error:
-        why = getattr(error, "strerror", None) or str(error)
-        raise Refusal(f"{path} cannot be written ({why}): give another place.") from error
+    write(path, text, overwrite=arguments.overwrite)
     tell(f"{arguments.name} is in {path}.")
     return 0

@@ -1,10 +1,9 @@
 """`spokenrow picture NAME_OR_DESIGN`: the whole make, drawn to scale."""
 
 import argparse
-from pathlib import Path
 
 from counter.cli.named import add_named_arguments, file_for, find
-from counter.cli.output import write
+from counter.cli.output import add_output_arguments, write
 from counter.paper import page
 from counter.shared.outward import tell
 from engine.base.refusal import Refusal
@@ -16,9 +15,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     """Add the command."""
     parser = subparsers.add_parser("picture", help="draw a make to scale: SVG or PNG")
     add_named_arguments(parser)
-    parser.add_argument(
-        "-o", "--output", type=Path, metavar="FILE", help="a .svg or .png (default: NAME.svg)"
-    )
+    add_output_arguments(parser, "a .svg or .png (default: NAME.svg)")
     parser.set_defaults(handler=run)
 
 
@@ -31,6 +28,7 @@ def run(arguments: argparse.Namespace) -> int:
     named = find(arguments)
     at, marks = (named.state.at, named.state.marks) if named.state else (None, ())
     picture = svg(layout(named.script), named.script.title, named.script.craft, at, marks)
-    write(output, picture if kind == ".svg" else page.png(picture))
+    content = picture if kind == ".svg" else page.png(picture)
+    write(output, content, overwrite=arguments.overwrite)
     tell(f"{output}: {named.script.title}, drawn to scale.")
     return 0

@@ -21,7 +21,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     parser.add_argument(
         "--keep", action="store_true", help="keep the counts; only say what size comes out"
     )
-    parser.add_argument("-o", "--output", type=Path, help="write the recomputed pattern here")
+    output.add_output_arguments(parser, "write the recomputed pattern here")
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.set_defaults(handler=run)
 
@@ -38,7 +38,7 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     resized = resize(text, gauge)
     if arguments.output:
-        output.write(arguments.output, resized.text)
+        output.write(arguments.output, resized.text, overwrite=arguments.overwrite)
     if arguments.json:
         tell_json(resized.model_dump(mode="json"))
         return 0

@@ -1,10 +1,9 @@
 """`spokenrow sheet NAME_OR_DESIGN`: the pattern sheet on paper."""
 
 import argparse
-from pathlib import Path
 
 from counter.cli.named import Named, add_named_arguments, file_for, find
-from counter.cli.output import write
+from counter.cli.output import add_output_arguments, write
 from counter.paper import page
 from counter.paper.document import sheet
 from counter.shared.outward import tell
@@ -18,9 +17,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     parser = subparsers.add_parser("sheet", help="write a pattern sheet: PDF or HTML")
     add_named_arguments(parser)
     parser.add_argument("--sizes", metavar="S,M,L", help="several sizes of a design on one sheet")
-    parser.add_argument(
-        "-o", "--output", type=Path, metavar="FILE", help="a .pdf or .html (default: NAME.pdf)"
-    )
+    add_output_arguments(parser, "a .pdf or .html (default: NAME.pdf)")
     parser.set_defaults(handler=run)
 
 
@@ -49,6 +46,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise Refusal(f"A sheet is a .pdf or a .html, not {output.name!r}: end its name so.")
     worked, named = _worked(arguments)
     document = sheet(worked, named.state)
-    write(output, page.pdf(document) if kind == ".pdf" else page.html(document))
+    content = page.pdf(document) if kind == ".pdf" else page.html(document)
+    write(output, content, overwrite=arguments.overwrite)
     tell(f"{output}: {document.title}, {document.facts[0][1]}.")
     return 0

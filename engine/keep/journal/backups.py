@@ -1,12 +1,13 @@
 """Dated backups of the main file, made by themselves and thinned out with age."""
 
 import contextlib
+import os
 import sqlite3
 from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 
-from engine.base.files import force_folder
+from engine.base.files import PRIVATE_FILE, PRIVATE_FOLDER, force_folder, make_folder
 
 FOLDER = "backups"
 DAYS = 7
@@ -25,12 +26,17 @@ def list_backups(data: Path) -> list[Path]:
 
 
 def back_up(db: sqlite3.Connection, data: Path, name: str) -> Path:
-    """Copy the open main file, all or nothing. Raises OSError and sqlite3.Error."""
+    """Copy the open main file, all or nothing, over no other. Raises OSError, sqlite3.Error."""
     target = folder(data) / f"makes-{name}.db"
-    target.parent.mkdir(parents=True, exist_ok=True)
+    count = 1
+    while target.exists():
+        count += 1
+        target = target.with_name(f"makes-{name}-{count}.db")
+    make_folder(target.parent, PRIVATE_FOLDER)
     new = target.with_suffix(".new")
     new.unlink(missing_ok=True)
     try:
+        os.close(os.open(new, os.O_RDWR | os.O_CREAT, PRIVATE_FILE))
         with contextlib.closing(sqlite3.connect(new)) as copy:
             copy.execute("PRAGMA synchronous = FULL")
             db.backup(copy)
@@ -44,11 +50,13 @@ def back_up(db: sqlite3.Connection, data: Path, name: str) -> Path:
     return target
 
 
-def daily(db: sqlite3.Connection, data: Path, today: date) -> None:
+def daily(db: sqlite3.Connection, data: Path, today: date, *, thin_out: bool = True) -> None:
     """Make the day's backup if there is none yet, and thin out. Raises OSError, sqlite3.Error."""
     if (folder(data) / f"makes-{today.isoformat()}.db").exists():
         return
     made = back_up(db, data, today.isoformat())
+    if not thin_out:
+        return
     dated = {}
     for path in list_backups(data):
         with contextlib.suppress(ValueError):

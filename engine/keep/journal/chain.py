@@ -31,8 +31,16 @@ class Chain(NamedTuple):
         """
         if len(other.bodies) < len(self.bodies) or told_by_head(self) != told_by_head(other):
             return False
-        ours = zip(self.bodies, other.bodies, strict=False)
-        return all(mine == theirs or told(mine) == told(theirs) for mine, theirs in ours)
+        return all(map(same, self.bodies, other.bodies))
+
+    def under_another_name(self, other: "Chain") -> bool:
+        """Whether `other` tells this and more, as a make that was brought back beside another."""
+        mine, theirs = read_head(self.head), read_head(other.head)
+        if mine is None or theirs is None or len(other.bodies) < len(self.bodies):
+            return False
+        return (mine.plan, mine.created) == (theirs.plan, theirs.created) and all(
+            map(same, self.bodies, other.bodies)
+        )
 
 
 class Head(NamedTuple):
@@ -106,6 +114,11 @@ def told_by_head(made: Chain) -> tuple[object, ...]:
     """What a head tells of a make, its script left out."""
     head = read_head(made.head)
     return () if head is None else (head.name, head.plan, head.created, head.extra)
+
+
+def same(one: str, other: str) -> bool:
+    """Whether two events tell the same, whatever steps came of it."""
+    return one == other or told(one) == told(other)
 
 
 def told(body: str) -> object:

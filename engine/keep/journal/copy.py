@@ -62,19 +62,27 @@ def cut(path: Path, size: int) -> None:
     os.truncate(path, size)
 
 
-def read(path: Path) -> tuple[Chain | None, bool]:
-    """The sound beginning of a copy and whether that is all of it; (None, False) for none."""
+def read(path: Path) -> tuple[Chain | None, int]:
+    """The sound beginning of a copy, and how many lines there are, an unfinished one too.
+
+    It is whole where the chain has as many. (None, 0) for a file that cannot be read at all.
+    """
     try:
         if path.stat().st_size > LARGEST:
-            return None, False
+            return None, 0
         content = path.read_bytes()
     except OSError:
-        return None, False
+        return None, 0
     # Split at line feeds alone: JSON may hold other characters that Python calls line ends.
-    lines = [line.decode("utf-8", "replace").partition(" ") for line in content.split(b"\n")]
-    whole = lines.pop() == ("", "", "")
+    raw = content.split(b"\n")
+    unfinished = raw.pop()
+    lines = [line.decode("utf-8", "replace").partition(" ") for line in raw]
     kept = chain.sound((digest, body) for digest, _, body in lines)
     head = chain.read_head(kept[0]) if kept else None
-    if head is None:
-        return None, False
-    return Chain(head.name, kept[0], tuple(kept[1:])), whole and len(kept) == len(lines)
+    count = len(lines) + bool(unfinished)
+    return (None, count) if head is None else (Chain(head.name, kept[0], tuple(kept[1:])), count)
+
+
+def whole(made: Chain | None, lines: int) -> bool:
+    """Whether what `read` gave is all of a copy."""
+    return made is not None and lines == len(made.bodies) + 1

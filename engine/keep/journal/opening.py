@@ -6,14 +6,15 @@ in memory.
 """
 
 import contextlib
+import os
 import sqlite3
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
-from engine.base.files import set_aside
+from engine.base.files import PRIVATE_FILE, PRIVATE_FOLDER, make_folder, set_aside
 from engine.base.refusal import Refusal
-from engine.keep.journal import backups, locks, rescue, schema, trouble
+from engine.keep.journal import backups, copy, locks, private, rescue, schema, trouble
 from engine.keep.journal.agreement import agree
 from engine.keep.journal.owner import Owner
 
@@ -43,7 +44,7 @@ def open_main(path: Path, me: Owner) -> Opened:
     """
     opening = _Opening(path)
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_folder(path.parent, PRIVATE_FOLDER)
         try:
             with locks.opening(path.parent / "opening.lock"):
                 return opening.open()
@@ -63,6 +64,8 @@ class _Opening:
     path: Path
     sole: Path | None = None
     health: list[str] = field(default_factory=list)
+    beside: list[rescue.Found] = field(default_factory=list)
+    """What was found of makes elsewhere than in an open main file."""
 
     def only_one(self, me: Owner, problem: locks.NoLocks) -> None:
         """Have a folder whose drive does not lock for `me` alone. Raises Refusal, OSError."""
@@ -76,6 +79,9 @@ class _Opening:
 
     def open(self) -> Opened:
         """Open, mend and back up. Raises Refusal, OSError and sqlite3.Error."""
+        if told := private.mend(self.path.parent):
+            self.health.append(told)
+        self._without_main()
         db = self._connect()
         try:
             self._prepare(db)
@@ -89,7 +95,8 @@ class _Opening:
             raise
         status = self.path.stat()
         try:
-            backups.daily(db, self.path.parent, date.today())
+            # Where something had to be told, every old backup may still be wanted.
+            backups.daily(db, self.path.parent, date.today(), thin_out=not self.health)
         except (OSError, sqlite3.Error) as error:
             self.health.append(
                 f"Today's backup could not be made in {backups.folder(self.path.parent)} "
@@ -97,7 +104,33 @@ class _Opening:
             )
         return Opened(db, tuple(self.health), (status.st_dev, status.st_ino), self.sole)
 
+    def _without_main(self) -> None:
+        """Where the main file is gone or empty: say so, and keep its log from SQLite.
+
+        SQLite throws a log away that has no main file.
+        """
+        with contextlib.suppress(OSError):
+            if self.path.stat().st_size > 0:
+                return
+        data = self.path.parent
+        there = [*(data / copy.FOLDER).glob(f"*{copy.SUFFIX}"), *backups.list_backups(data)]
+        log = self.path.with_name(self.path.name + "-wal")
+        if log.exists() and log.stat().st_size > 0:
+            kept = set_aside(log, rescue.place_aside(data))
+            there.append(kept)
+            found: dict[str, rescue.Found] = {}
+            rescue.salvage_log(kept.read_bytes(), b"", "the log of the main file", found)
+            self.beside += found.values()
+        if there:
+            how = "is empty" if self.path.exists() else "is not there"
+            self.health.append(
+                f"The main file {self.path} {how}: what its log, the journal copies and the "
+                "backups hold is taken."
+            )
+
     def _connect(self) -> sqlite3.Connection:
+        # Made here, since SQLite would let others read it; its companions get the same mode.
+        os.close(os.open(self.path, os.O_RDWR | os.O_CREAT, PRIVATE_FILE))
         where = self.path.absolute().as_uri() + ("?vfs=unix-none" if self.sole else "")
         return sqlite3.connect(where, uri=True, isolation_level=None, timeout=_WAIT_S)
 
@@ -123,7 +156,7 @@ class _Opening:
         db.execute("BEGIN IMMEDIATE")
         try:
             schema.migrate(db)
-            agree(db, self.path.parent, self.health.append)
+            agree(db, self.path.parent, self.health.append, self.beside)
             db.execute("COMMIT")
         except BaseException:
             with contextlib.suppress(sqlite3.Error):
@@ -135,7 +168,8 @@ class _Opening:
         """A new main file from all that is sound; the damaged one is set aside."""
         data = self.path.parent
         aside = set_aside(self.path, rescue.place_aside(data), _COMPANIONS)
-        found = rescue.gather(aside, data)
+        self.beside = rescue.gather(aside, data)
+        found = rescue.longest(self.beside)
         db = self._connect()
         try:
             self.health.append(
@@ -149,7 +183,7 @@ class _Opening:
             )
             db.execute("BEGIN IMMEDIATE")
             schema.migrate(db)
-            rescue.build(db, found.values())
+            rescue.build(db, (one.made for one in found.values()))
             db.execute("COMMIT")
             self._prepare(db)
         except BaseException:
@@ -161,7 +195,7 @@ class _Opening:
         """What can be read, in memory, where nothing can be written."""
         data = self.path.parent
         try:
-            found = rescue.gather(self.path, data)
+            found = rescue.longest(rescue.gather(self.path, data))
         except (OSError, ValueError):
             found = {}
         if not found:
@@ -175,5 +209,5 @@ class _Opening:
         )
         db = sqlite3.connect(":memory:", isolation_level=None)
         schema.migrate(db)
-        rescue.build(db, found.values())
+        rescue.build(db, (one.made for one in found.values()))
         return Opened(db, (*self.health, read_only), sole=self.sole, read_only=read_only)

@@ -2,13 +2,17 @@
 
 import contextlib
 import sqlite3
-from collections.abc import Iterable, Iterator
+import tempfile
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
+from typing import NamedTuple
 
-from engine.keep.journal import backups, chain, copy, schema
+from engine.keep.journal import backups, chain, copy, schema, wal
 from engine.keep.journal.chain import Chain, Head
 
 ASIDE = "set-aside"
+LARGEST_MAIN = 2**30
+"""Bytes of a main file that is put together with its log by hand; none comes near."""
 
 
 class Damaged(Exception):
@@ -107,21 +111,53 @@ def insert(db: sqlite3.Connection, make: int, sealed: list[tuple[int, str, str]]
     )
 
 
-def salvage(path: Path) -> list[Chain]:
+class Found(NamedTuple):
+    """What a source still has of a make."""
+
+    made: Chain
+    """The sound beginning."""
+    lines: int
+    """Events that seem to be there, the unsound ones too."""
+    where: str = ""
+    """The source in words."""
+
+
+def salvage(path: Path, where: str = "") -> list[Found]:
     """What can still be read of a main file or a backup, damaged or not: sound beginnings."""
-    found: dict[str, Chain] = {}
-    # Without a writable folder only an "immutable" file opens, and then its log is not read.
-    for mode in ("mode=ro", "mode=ro&immutable=1"):
-        with contextlib.suppress(sqlite3.Error, OSError, ValueError):
-            db = sqlite3.connect(f"{path.absolute().as_uri()}?{mode}", uri=True)
-            with contextlib.closing(db):
-                db.execute("PRAGMA trusted_schema = OFF")
-                for made in _readable(db):
-                    found[made.name] = longest([*found.values(), made])[made.name]
+    found: dict[str, Found] = {}
+    log = path.with_name(path.name + "-wal")
+    with contextlib.suppress(OSError):
+        size = path.stat().st_size if path.exists() else 0
+        if log.exists() and size <= LARGEST_MAIN:
+            salvage_log(log.read_bytes(), path.read_bytes() if size else b"", where, found)
+        if size:  # SQLite would throw a log away whose main file is empty
+            # Without a writable folder only an "immutable" file opens, and its log is not read.
+            for mode in ("mode=ro", "mode=ro&immutable=1"):
+                _salvage(path, mode, where, found)
     return list(found.values())
 
 
-def _readable(db: sqlite3.Connection) -> Iterator[Chain]:
+def salvage_log(log: bytes, main: bytes, where: str, found: dict[str, Found]) -> None:
+    """What can be read of a log laid over what is left of its main file, into `found`."""
+    if whole := wal.merged(log, main):
+        with tempfile.TemporaryDirectory() as scratch:
+            made = Path(scratch) / "makes.db"
+            made.write_bytes(whole)
+            _salvage(made, "mode=ro&immutable=1", where, found)
+
+
+def _salvage(path: Path, mode: str, where: str, found: dict[str, Found]) -> None:
+    with contextlib.suppress(sqlite3.Error, OSError, ValueError):
+        db = sqlite3.connect(f"{path.absolute().as_uri()}?{mode}", uri=True)
+        with contextlib.closing(db):
+            db.execute("PRAGMA trusted_schema = OFF")
+            for made, lines in _readable(db):
+                other = found.get(made.name, Found(made, 0, where))
+                best = max(other.made, made, key=lambda one: len(one.bodies))
+                found[made.name] = Found(best, max(other.lines, lines), where)
+
+
+def _readable(db: sqlite3.Connection) -> Iterator[tuple[Chain, int]]:
     version = schema.version(db)
     if version not in _COLUMNS:
         return
@@ -138,42 +174,105 @@ def _readable(db: sqlite3.Connection) -> Iterator[Chain]:
             continue
         sealed = "digest" if version > 1 else "NULL"
         bodies: list[str] = []
-        before = chain.seal("", head)
+        before, lines, sound = chain.seal("", head), 0, True
         with contextlib.suppress(sqlite3.DatabaseError, TypeError):
             rows = db.execute(
                 f"SELECT seq, {sealed}, body FROM event WHERE make = ? ORDER BY seq", (make,)
             )
-            for number, (seq, event_digest, body) in enumerate(rows, 1):
+            for lines, (seq, event_digest, body) in enumerate(rows, 1):
                 before = chain.seal(before, body)
-                if seq != number or event_digest not in (None, before):
-                    break
-                bodies.append(body)
-        yield Chain(name, head, tuple(bodies))
+                sound = sound and seq == lines and event_digest in (None, before)
+                if sound:
+                    bodies.append(body)
+        yield Chain(name, head, tuple(bodies)), lines
 
 
 _COLUMNS = {1: "NULL, NULL, NULL", 2: "extra, NULL, digest", 3: "extra, script, digest"}
 """Columns of a make beside those of the first version, as each version has them."""
 
 
-def longest(found: Iterable[Chain]) -> dict[str, Chain]:
-    """The chain with the most events for each make; of equals the first."""
-    best: dict[str, Chain] = {}
-    for made in found:
-        if made.name not in best or len(made.bodies) > len(best[made.name].bodies):
-            best[made.name] = made
+def longest(found: Iterable[Found]) -> dict[str, Found]:
+    """For each make what has the most events; of equals the first."""
+    best: dict[str, Found] = {}
+    for one in found:
+        name = one.made.name
+        if name not in best or len(one.made.bodies) > len(best[name].made.bodies):
+            best[name] = one
     return best
 
 
-def copies(data: Path) -> list[tuple[Path, Chain | None, bool]]:
-    """Every journal copy of a folder: its place, its sound beginning, whether that is all."""
+def copies(data: Path) -> list[tuple[Path, Chain | None, int]]:
+    """Every journal copy of a folder: its place, its sound beginning, and how many lines it has.
+
+    The lines count the head, and an unfinished one.
+    """
     places = sorted((data / copy.FOLDER).glob(f"*{copy.SUFFIX}"))
     return [(place, *copy.read(place)) for place in places]
 
 
-def gather(main: Path, data: Path) -> dict[str, Chain]:
-    """The newest sound state of every make, from the main file, the copies and the backups."""
-    found = salvage(main) if main.exists() else []
-    found += [made for _, made, _ in copies(data) if made]
+def in_backup(path: Path) -> str:
+    """A backup in words."""
+    return f"the backup of {path.stem.removeprefix('makes-')}"
+
+
+def ahead(path: Path, ours: Mapping[str, Chain]) -> list[Found]:
+    """What a backup has that is not merely the beginning of a make of ours.
+
+    Its lines are read only where a look at the last ones leaves a doubt.
+    """
+    if _all_behind(path, ours):
+        return []
+    return [
+        one
+        for one in salvage(path, in_backup(path))
+        if not (one.made.name in ours and one.made.begins(ours[one.made.name]))
+    ]
+
+
+def readable(path: Path) -> bool:
+    """Whether a backup can be opened at all: it is a main file, of whatever version."""
+    try:
+        db = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)
+        with contextlib.closing(db):
+            return schema.version(db) > 0
+    except (sqlite3.Error, OSError, ValueError):
+        return False
+
+
+def _all_behind(path: Path, ours: Mapping[str, Chain]) -> bool:
+    try:
+        db = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)
+        with contextlib.closing(db):
+            version = schema.version(db)
+            if version not in _COLUMNS:
+                return version == 0
+            makes = db.execute(
+                f"SELECT id, name, plan, created, {_COLUMNS[version]} FROM make"
+            ).fetchall()
+            for make, name, plan, created, extra, script, _ in makes:
+                mine = ours.get(name)
+                head = chain.write_head(Head(name, plan, created, extra, script))
+                if mine is None or not Chain(name, head, ()).begins(mine):
+                    return False
+                (count,) = db.execute(
+                    "SELECT COUNT(*) FROM event WHERE make = ?", (make,)
+                ).fetchone()
+                if count > len(mine.bodies):
+                    return False
+                last = db.execute(
+                    "SELECT body FROM event WHERE make = ? ORDER BY seq DESC LIMIT 1", (make,)
+                ).fetchone()
+                if last and not chain.same(last[0], mine.bodies[count - 1]):
+                    return False
+    except (sqlite3.Error, OSError, ValueError, TypeError):
+        return False
+    return True
+
+
+def gather(main: Path, data: Path) -> list[Found]:
+    """What the main file, the copies and the backups have of every make; the best first."""
+    found = salvage(main, "the main file")
+    found += [Found(made, lines - 1, "its journal copy") for _, made, lines in copies(data) if made]
     for backup in backups.list_backups(data):
-        found += salvage(backup)
-    return longest(found)
+        found += salvage(backup, in_backup(backup))
+    return found
