@@ -32,10 +32,10 @@ def test_after_many_days_old_ones_are_still_there(count: int) -> None:
 
 
 def test_thinning_out_touches_nothing_else(data: Path) -> None:
-    folder = backups.folder(data)
+    folder, content = backups.folder(data), (data / "makes.db").read_bytes()
     for n in range(1, 29):
-        (folder / f"makes-2020-01-{n:02}.db").write_bytes(b"old")
-    (folder / "makes-mine.db").write_bytes(b"kept by hand")
+        (folder / f"makes-2020-01-{n:02}.db").write_bytes(content)
+    (folder / "makes-mine.db").write_bytes(content)  # kept by hand
     with Store(data / "makes.db") as store:
         backups.daily(store._db, data, date(2020, 2, 1))
     names = {path.name for path in folder.iterdir()}

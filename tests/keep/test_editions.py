@@ -26,6 +26,7 @@ from models.plan import Plan
 from models.script import Craft, Kind
 from models.state import MakeState, Tone
 from tests.keep.altered import alter, break_all
+from tests.times import times
 
 THROW = make_plan("throw", read_gauge("5 x 3.75"), given={"width": 40.0, "height": 32.0})
 CARDIGAN = make_plan("cardigan", read_gauge("5 x 3.75"), size="S", ball_loops=200)
@@ -291,7 +292,7 @@ MOVES = st.sampled_from(
 )
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=times(25), deadline=None)
 @given(st.sampled_from([THROW, CARDIGAN]), st.lists(MOVES, min_size=10, max_size=60))
 def test_any_order_of_moves_and_releases_keeps_the_work_and_takes_back_exactly(
     plan: Plan, moves: list[tuple[object, float | None]]

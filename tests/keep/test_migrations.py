@@ -21,6 +21,7 @@ def restored(version: int, data: Path, mode: str) -> Path:
     if version > 1:
         db.execute(f"PRAGMA user_version = {version}")
     db.close()
+    main.chmod(0o600)
     return main
 
 
@@ -92,7 +93,7 @@ def test_a_damaged_earlier_file_gives_what_is_sound(tmp_path: Path) -> None:
 
 
 def test_an_empty_file_is_a_new_one(tmp_path: Path) -> None:
-    (tmp_path / "makes.db").touch()
+    (tmp_path / "makes.db").touch(0o600)
     with Store(tmp_path / "makes.db") as store:
         assert store.names() == []
         assert store.health == ()

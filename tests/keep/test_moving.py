@@ -31,6 +31,7 @@ SHOWN: dict[str, dict[str, Any]] = json.loads((RELEASE / "shown.json").read_text
 def as_left(data: Path) -> Path:
     """The main file as the first release left it."""
     main = data / "makes.db"
+    main.touch(0o600)
     main.write_bytes(lzma.decompress((RELEASE / "makes.db.xz").read_bytes()))
     return main
 

@@ -86,8 +86,11 @@ def _to_2(db: sqlite3.Connection) -> None:
 
 
 def _to_3(db: sqlite3.Connection) -> None:
-    """Room for the script that a make began with; `engine.keep.moving` finds it."""
-    _run(db, "ALTER TABLE make ADD COLUMN script TEXT;")
+    """Room for the script that a make began with; `engine.keep.moving` finds it.
+
+    A window of the first release that is still open can write no more: it knows no scripts.
+    """
+    _run(db, "ALTER TABLE make ADD COLUMN script TEXT; DELETE FROM claim;")
 
 
 _STEPS: dict[int, Callable[[sqlite3.Connection], None]] = {1: _to_1, 2: _to_2, 3: _to_3}
