@@ -1,0 +1,1 @@
+"""Whether it installs: `python -m tests.install` asks the resolver for every system and Python."""
