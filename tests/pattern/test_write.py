@@ -105,6 +105,7 @@ ROWS = {
     "passed over": [op("sl"), op("k"), op("psso"), op("k", 8)],
     "made": [op("k", 2), op("m1l"), op("k", 6), op("m1r"), op("k", 2)],
     "many": [op("k2tog", 2), op("p2tog"), op("kfb", 2), op("pfb"), op("p")],
+    "pairs": [op("yo"), op("k2tog", 3), op("inc", 2), op("k", 2)],
     "three": [op("k3tog"), op("p3tog"), op("k"), op("1 into 3"), op("k", 2)],
     "seed": [op("k"), op("p")] * 5,
     "rib": [op("k", 2), *[op("p", 2), op("k", 2)] * 2],

@@ -32,7 +32,7 @@ def test_an_entry_knows_its_mirror_and_its_back(key):
 @pytest.mark.parametrize("craft", Craft)
 @pytest.mark.parametrize("times", [1, 3])
 def test_an_entry_can_be_told_shown_and_written(key, craft, times):
-    from engine.pattern.write import _operation
+    from engine.pattern.writing.row_words import operation_words
 
     for at in ("", "one|other" if key == "pair" else "the join"):
         o = Operation(stitch=key, times=times, at=at)
@@ -40,7 +40,7 @@ def test_an_entry_can_be_told_shown_and_written(key, craft, times):
                     loops_after=0, held=0, yarn_loops=0)  # fmt: skip
         words = [wording.operation_text(o, craft), wording.text(step, craft)]
         words += [wording.spoken(step, craft), *(h.words for h in headline(step, craft))]
-        words.append("".join(str(piece) for piece in _operation(o, craft)))
+        words.append("".join(str(piece) for piece in operation_words(o, craft)))
         assert all(words)
         assert "{" not in "".join(words)
 

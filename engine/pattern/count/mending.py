@@ -54,20 +54,38 @@ def remainder(tally: Tally, spot: Spot, each: int, over: int, *, times: int, wha
     )
 
 
-def _fixes(tally: Tally, items: Sequence[Item], over: int) -> tuple[tuple[Spot, int], ...]:
-    """Plain counts that make the row come out: two equal ones share the change evenly."""
-    plain: list[tuple[int, Spot]] = []
+Fixes = tuple[tuple[Spot, int], ...]
+
+
+def _fixes(tally: Tally, items: Sequence[Item], over: int) -> Fixes:
+    """Numbers that make the row come out: how often it repeats, what is plain or bound off."""
+    plain = [
+        (item.count.whole(tally.size), item.count.spot)
+        for item in items
+        if isinstance(item, Stitch) and item.count and item.parts[0][0] in _PLAIN
+    ]
+    repeats = _more_repeats(tally, items, over)
+    if repeats:
+        return repeats
+    return _other_plain(plain, over) if plain else _fewer_closed(tally, items, over)
+
+
+def _more_repeats(tally: Tally, items: Sequence[Item], over: int) -> Fixes:
+    """A bracket that is worked more or fewer times, where its loops go into what is over."""
     for item in items:
-        if isinstance(item, Group) and item.times and not item.limit:
-            body = loops_of(tally, item.items)
-            times = item.times.number
-            more = over // body if body and over % body == 0 else 0
-            if more and times.said and times.whole(tally.size) + more > 0:
-                return ((times.spot, times.whole(tally.size) + more),)
-        if isinstance(item, Stitch) and item.count and item.parts[0][0] in _PLAIN:
-            plain.append((item.count.whole(tally.size), item.count.spot))
-    if not plain:
-        return _fewer_closed(tally, items, over)
+        if not isinstance(item, Group) or item.times is None or item.limit:
+            continue
+        body, times = loops_of(tally, item.items), item.times.number
+        if not body or over % body or not over or not times.said:
+            continue
+        now = times.whole(tally.size) + over // body
+        if now > 0:
+            return ((times.spot, now),)
+    return ()
+
+
+def _other_plain(plain: Sequence[tuple[int, Spot]], over: int) -> Fixes:
+    """The widest plain count takes what is over; two equal ones share it, as the edges do."""
     most = max(count for count, _ in plain)
     widest = [(count, spot) for count, spot in plain if count == most]
     if len(widest) > 1 and over % 2 == 0:
@@ -79,7 +97,7 @@ def _fixes(tally: Tally, items: Sequence[Item], over: int) -> tuple[tuple[Spot, 
     return tuple((spot, count + share) for (count, spot), share in shares)
 
 
-def _fewer_closed(tally: Tally, items: Sequence[Item], over: int) -> tuple[tuple[Spot, int], ...]:
+def _fewer_closed(tally: Tally, items: Sequence[Item], over: int) -> Fixes:
     """The count of a bind-off or seam that takes as many as there are."""
     for item in reversed(items):
         if isinstance(item, Stitch) and item.parts[0][0] in {"bo", "seam", "3nbo"}:

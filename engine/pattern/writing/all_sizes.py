@@ -1,0 +1,65 @@
+"""The sizes' lines side by side: one line with numbers by size, or one for each group of sizes."""
+
+from collections.abc import Iterator, Sequence
+from difflib import SequenceMatcher
+
+from engine.pattern.writing.words import Line, Num, Words
+
+
+def aligned(by_size: Sequence[Sequence[Line]]) -> list[dict[int, Line]]:
+    """The sizes' lines side by side: each entry holds one line for each size that has it."""
+    merged: list[dict[int, Line]] = [{0: line} for line in by_size[0]]
+    for size, lines in enumerate(by_size[1:], 1):
+        old = [next(iter(entry.values())).alike for entry in merged]
+        new = [line.alike for line in lines]
+        out: list[dict[int, Line]] = []
+        matcher = SequenceMatcher(None, old, new, autojunk=False)
+        for tag, a, b, c, d in matcher.get_opcodes():
+            if tag == "equal":
+                pairs = zip(merged[a:b], lines[c:d], strict=True)
+                out += [entry | {size: line} for entry, line in pairs]
+            else:
+                out += merged[a:b]
+                out += [{size: line} for line in lines[c:d]]
+        merged = out
+    return merged
+
+
+def in_all_sizes(lines: Sequence[Line]) -> str:
+    """One line with its numbers by size: `24 (28, 32)`, or one number where all are the same."""
+    pieces: list[str] = []
+    for column in zip(*(line.words for line in lines), strict=True):
+        said = [p.said if isinstance(p, Num) else p for p in column]
+        if len(set(said)) == 1:
+            pieces.append(said[0])
+        else:
+            pieces.append(f"{said[0]} ({', '.join(said[1:])})")
+    return "".join(pieces)
+
+
+def _plainly(lines: Sequence[Line]) -> list[Line]:
+    """Sizes' lines as they are said: `Rows 3–3` is row 3, and one time is once."""
+    plain = list(lines)
+    if all(line.spans and line.words[1] == line.words[3] for line in plain):
+        plain = [Line((f"{str(p.words[0])[:-2]} ", p.words[1], *p.words[4:])) for p in plain]
+    once: Words = (Num("1"), " times more.")
+    if all(line.words[-2:] == once for line in plain):
+        plain = [Line((*line.words[:-2], "once more.")) for line in plain]
+    return plain
+
+
+def written(entry: dict[int, Line], sizes: Sequence[str]) -> Iterator[str]:
+    """An entry's line, or one for each group of sizes whose line is the same."""
+    if len(entry) == len(sizes):
+        lines = [entry[i] for i in range(len(sizes))]
+        yield ("Note: " if lines[0].note else "") + in_all_sizes(_plainly(lines))
+        return
+    said: dict[str, list[str]] = {}
+    for size, line in entry.items():
+        said.setdefault(in_all_sizes(_plainly([line])), []).append(sizes[size])
+    note = next(iter(entry.values())).note
+    for text, names in said.items():
+        if note:
+            yield f"Note ({', '.join(names)}): {text}"
+        else:
+            yield f"For size{'s' if len(names) > 1 else ''} {', '.join(names)}: {text}"
