@@ -1,0 +1,10 @@
+"""`spokenrow crown`: the top of a hat in wedges."""
+
+import argparse
+
+from counter.cli.sum_command import add_sum
+
+
+def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    add_sum(subparsers, "crown")
