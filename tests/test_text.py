@@ -16,6 +16,7 @@ from pydantic import BaseModel, BeforeValidator, TypeAdapter
 
 from counter.shared.settings import Settings
 from counter.sound.profiles import Profile
+from engine.base.refusal import LONGEST, Refusal
 from models.command import Command, Heard
 from models.event import EVENT, Noted
 from models.exchange import MakeFile
@@ -128,3 +129,12 @@ def test_an_event_as_json_is_made_legible_too():
     event = EVENT.validate_json(json.dumps({"kind": "note", "at": 1.0, "text": "a\nb\x1b"}))
     assert event == Noted(at=1.0, text="a␊b␛")
     assert TypeAdapter(dict[Words, int]).validate_python({"a\n": 1}) == {"a␊": 1}
+
+
+@pytest.mark.parametrize("quoted", ["x" * 200_000, "word " * 40_000, "x" * 5_000 + " " + "y" * 50])
+def test_a_refusal_quotes_no_more_than_fits_a_sentence(quoted: str) -> None:
+    told = str(Refusal(f"The part {quoted!r} is not in the plan: give one that is."))
+    assert len(told) <= LONGEST
+    assert told.startswith("The part '")
+    assert told.endswith("give one that is.")
+    assert str(Refusal("The gauge is missing: give it.")) == "The gauge is missing: give it."

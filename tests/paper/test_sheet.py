@@ -210,7 +210,7 @@ def test_a_make_in_work_is_drawn_as_far_as_it_is(tmp_path: Path) -> None:
     svg, png = tmp_path / "p.svg", tmp_path / "p.png"
     assert run(tmp_path, "picture", "evening", "-o", str(svg)) == 0
     assert "to come" in svg.read_text("utf-8")
-    assert run(tmp_path, "picture", "throw", "-o", str(svg)) == 0
+    assert run(tmp_path, "picture", "throw", "-o", str(svg), "--overwrite") == 0
     assert "to come" not in svg.read_text("utf-8")
     assert run(tmp_path, "picture", "evening", "-o", str(png)) == 0
     # PNG, ISO/IEC 15948: signature, then the header with width and height.
