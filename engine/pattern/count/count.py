@@ -21,6 +21,7 @@ from engine.pattern.text.tree import (
     Claim,
     Described,
     Even,
+    Fabric,
     Forms,
     Heading,
     Note,
@@ -66,6 +67,10 @@ class Counter(Ledger):
         if isinstance(statement, Described):
             describe(self, statement)
             return
+        if isinstance(statement, Fabric):
+            self.fabric = statement
+            self.even_from = self.out.rows.get(self.part, 0)
+            return
         if isinstance(statement, Forms):
             flush(self)
             forms(self, statement)
@@ -84,6 +89,7 @@ class Counter(Ledger):
                 case Heading():
                     self._heading(statement)
                 case RowLine():
+                    self.fabric = None
                     row_line(self, statement)
                 case Even():
                     even_rows(self, statement)
@@ -110,7 +116,10 @@ class Counter(Ledger):
         flush(self)
         self.rows_before = self.rows_so_far if goes_on else 0
         self.part, self.length = name, None
+        if goes_on:
+            self.sections[name.lower()] = self.rows_so_far
         if not goes_on:
+            self.fabric = None
             self.sections, self.last_rows, self.pattern_rows = {}, {}, []
             self.in_round = False
             self.block, self.fillers, self.last = {}, [], 0

@@ -6,7 +6,7 @@ from engine.pattern.count.drafts import Counted, Draft, Filler, Stretch, Templat
 from engine.pattern.count.standing import Standing
 from engine.pattern.count.worked import Misfit, Worked
 from engine.pattern.text.read import Pattern, by_size
-from engine.pattern.text.tree import Heading, Item, Row, Spot, Statement
+from engine.pattern.text.tree import Fabric, Heading, Item, Row, Spot, Statement
 from models.gauge import Gauge
 from models.pattern import Fault, Severity
 from models.script import ROW_KINDS, Craft, Direction, Kind, Operation
@@ -65,6 +65,8 @@ class Ledger:
         """Stitches that the pattern describes, by their names in small letters."""
         self.pattern_rows: list[Template] = []
         """What the text calls its pattern."""
+        self.fabric: Fabric | None = None
+        """What is worked where rows do not say it."""
         self.last_rows: dict[str | None, Draft] = {}
         """The last row on each side."""
         self.sections: dict[str, int] = {}

@@ -148,6 +148,9 @@ def _even_operations(
             count += -held if item.stitch == "rest" else held * len(item.places)
     row = ledger.out.rows.get(ledger.part, 0) - ledger.even_from
     back = side == "WS" or going is Direction.LEFT_TO_RIGHT
+    known = ledger.fabric
+    if known and known.style and not even.style and not even.patterned and even.stitch == "work":
+        even = replace(even, style=known.style, rib=known.rib)
     if even.style or even.stitch != "work":
         rib = even.rib
         return patterned(

@@ -7,7 +7,7 @@ from engine.pattern.count.one_row import work_step
 from engine.pattern.count.worked import Worked
 from engine.pattern.text.read import WEAVE_IN
 from engine.pattern.text.tree import Item, Number, Spot, StepLine, Stitch, YarnLine
-from models.script import LOOP_KINDS, Craft, Direction, Kind, Operation
+from models.script import LOOP_KINDS, ROW_KINDS, Craft, Direction, Kind, Operation
 
 _LOOK_NOTES = {
     Kind.BACK_CHECK: "Look at the back before going on: a missed loop sticks out there",
@@ -121,6 +121,12 @@ def _end_of_yarn(ledger: Ledger, stitch: str) -> None:
     draft = moved[0]
     if stitch == "fasten":
         if not ledger.live:
+            return
+        if draft.kind in ROW_KINDS:
+            last = [Operation(stitch="fasten", times=ledger.live)]
+            if ledger.live == 1:
+                ledger.draft(Kind.BIND_OFF, last, draft.spot, before=1, after=0)
+                ledger.live = 0
             return
         ledger.live -= 1
         draft.after -= 1

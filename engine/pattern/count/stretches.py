@@ -1,6 +1,7 @@
 """Templates worked for as long as a sentence says: times, rows, a length, until so many remain."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import Ledger
@@ -8,12 +9,18 @@ from engine.pattern.count.one_row import emit
 from engine.pattern.count.stitch_rows import in_pattern
 from engine.pattern.count.travel import FLIP, side_after
 from engine.pattern.count.worked import Misfit
-from engine.pattern.text.tree import Claim, Even, Span, Spot, number_of
+from engine.pattern.text.tree import Claim, Even, Fabric, Span, Spot, number_of, one_stitch
+from models.script import Craft
 
 
 def even_rows(ledger: Ledger, even: Even) -> None:
     """Rows worked even, in a fabric that has a name."""
     rounds = ledger.rounds if even.rounds is None else even.rounds
+    known = ledger.fabric
+    if known and known.of and even.stitch == "work" and not even.style and not even.of:
+        even = replace(even, of=known.of, patterned=True)
+    elif even.style:
+        ledger.fabric = Fabric(even.style, even.rib, "", even.spot)
     template = Template((), rounds, even.spot, even)
     ledger.even_from = ledger.out.rows.get(ledger.part, 0)
     rows = in_pattern(ledger, even) if even.patterned and not even.style else None
@@ -98,6 +105,8 @@ def _to_row(
     ledger: Ledger, span: Span, templates: Sequence[Template], rows: int, spot: Spot
 ) -> int:
     """As many rows more as there are to the one that the stretch ends with."""
+    if span.end_stitch:
+        return _to_stitch(ledger, span.end_stitch, templates, rows)
     if span.end_row is None:
         return rows
     last = ledger.block.get(span.end_row.whole(ledger.size))
@@ -110,6 +119,37 @@ def _to_row(
         "name the row that it ends with by its number",
     )
     return rows
+
+
+def _to_stitch(ledger: Ledger, stitch: str, templates: Sequence[Template], rows: int) -> int:
+    """As many rows more as there are to a row of one stitch; none where there is no such row."""
+    for more in range(max(2, len(templates))):
+        last = templates[(rows + more - 1) % len(templates)]
+        if rows + more and _stitch_of(ledger, last, rows + more) == stitch:
+            return rows + more
+    return rows
+
+
+def _stitch_of(ledger: Ledger, template: Template, row: int) -> str:
+    """The one stitch of a row, k or p, the `row`-th from here; empty where it has others."""
+    if template.even is None:
+        return one_stitch(template.items)
+    style = template.even.style
+    if ledger.fabric and not style and template.even.stitch == "work":
+        style = ledger.fabric.style
+    if style == "stockinette" and not template.rounds:
+        turned = ledger.craft is Craft.NEEDLES and side_after(ledger, row) == "WS"
+        return "p" if turned else "k"
+    if style == "garter":
+        return "k"
+    if style or template.even.stitch != "work":
+        return template.even.stitch if template.even.stitch in {"k", "p"} else ""
+    side = (
+        side_after(ledger, row) if ledger.craft is Craft.NEEDLES and not template.rounds else None
+    )
+    last = ledger.last_rows.get(side)
+    names = {o.stitch for o in last.operations} if last else set()
+    return names.pop() if len(names) == 1 else ""
 
 
 def _until_remain(ledger: Ledger, templates: Sequence[Template], wanted: int, spot: Spot) -> None:

@@ -24,7 +24,7 @@ from engine.pattern.text.tree import (
     Statement,
     Stitch,
 )
-from engine.pattern.text.written import Written
+from engine.pattern.text.written import Written, joined
 
 LINE_AT_MOST = 4_000
 """Characters of one line, its continuations counted in."""
@@ -146,12 +146,21 @@ def _longest(
     first = _read_row(one, spelled, bare=bare)
     if isinstance(first, tuple) and not _row(first):
         return 1, [Piece(one, first)]
-    for count in range(min(len(cuts) - 1, SENTENCES_AT_MOST), 0, -1):
+    most = min(len(cuts) - 1, SENTENCES_AT_MOST)
+    for count in range(1, most):
+        if _ENDS.match(words.text, cuts[count]):
+            most = count
+            break
+    for count in range(most, 0, -1):
         whole = words.cut(cuts[0], cuts[count]).strip()
         said = first if count == 1 else _read_row(whole, spelled, bare=bare)
         if isinstance(said, tuple):
             return count, [Piece(whole, said)]
     return 0, []
+
+
+_ENDS = re.compile(r"(?:fasten|cut|break|weave|darn|sew)\b", re.I)
+"""A sentence about the yarn's end is none of a row's."""
 
 
 def _read(words: Written, spelled: Spelled) -> tuple[Statement, ...] | Exception:
@@ -215,8 +224,10 @@ def _sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) -
     said = _read(words, spelled)
     if isinstance(said, tuple):
         return [Piece(words, said)]
-    if depth > 6 or harmless(words.text):
+    if depth > 6:
         return [Piece(words, None, said)]
+    if harmless(words.text):
+        return [_lead(spelled(words).strip(" .,;"))]
     filler = phrase("fillers").match(words.text)
     if filler:
         rest = words.cut(filler.end())
@@ -241,9 +252,21 @@ def _sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) -
         if match and not works(match.group().rstrip(" ,;:–—-")):
             after = _sentence(whole.cut(match.end()), spelled, bare=bare, depth=depth + 1)
             if all(p.said is not None or p.talk for p in after) and any(p.said for p in after):
-                return [Piece(whole.cut(0, match.end()).strip(" ,;:"), None), *after]
+                return [_lead(whole.cut(0, match.end()).strip(" ,;:")), *after]
     split = _split(whole, spelled, bare=bare, depth=depth)
     return split or [Piece(words, None, said)]
+
+
+def _lead(words: Written) -> Piece:
+    """What is said in passing: talk, but for the fabric that it may name."""
+    named = phrase("in_fabric").search(words.text)
+    said = attempt(_before("work in ", words.cut(named.start(1)))) if named else None
+    return Piece(words, said if isinstance(said, tuple) else None)
+
+
+def _before(text: str, words: Written) -> Written:
+    spot = words.spot(0)
+    return joined([Written.at(text, spot.line, spot.column), words], "")
 
 
 def _row(said: tuple[Statement, ...]) -> bool:

@@ -51,6 +51,10 @@ _NUMBERED = re.compile(
     re.I,
 )
 _RULE = re.compile(r"[\s*_=~#.+·•★☆–—-]*$")
+_PAGE_NUMBER = re.compile(
+    r"[\s]*(?:[-–—(|]+\s*(?:page\s*)?\d{1,3}\s*[-–—)|]+|page\s*\d{1,3}(?:\s*(?:of|/)\s*\d{1,3})?)[\s]*$",
+    re.I,
+)
 _ENTITY = re.compile(r"&(?:[a-zA-Z]{2,8}|#\d{2,5}|#x[0-9a-fA-F]{2,5});")
 
 # Markdown (CommonMark 0.31): headings, emphasis, links, code, quotes, escapes.
@@ -167,7 +171,7 @@ def _single_spaced(lines: list[Laid]) -> list[Laid]:
 
 def _peeled(line: Written, *, page: bool, markdown: bool, stars: bool) -> Laid:
     text = line.text
-    if not text.strip():
+    if not text.strip() or _PAGE_NUMBER.match(text):
         return Laid(Written.at("", line.line))
     if text.lstrip().startswith("#"):
         heading = _MD_HEADING.match(text) if markdown else None

@@ -108,9 +108,10 @@ class EndSide:
 
 @dataclass(frozen=True)
 class EndRow:
-    """The row, by its number, that a stretch ends with."""
+    """The row, by its number or its one stitch, that a stretch ends with."""
 
-    number: Number
+    number: Number | None = None
+    stitch: str = ""
 
 
 @dataclass(frozen=True)

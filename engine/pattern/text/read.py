@@ -5,6 +5,7 @@ sorted (`sorting`): heading, row, sentence about rows, step, talk, or not read. 
 read keeps its place; the others are still read, so that one slip of the pen does not hide the rest.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -12,6 +13,7 @@ from engine.base.refusal import Refusal
 from engine.pattern.text.clauses import LINE_AT_MOST
 from engine.pattern.text.definitions import Terms, definitions_in, terms_of
 from engine.pattern.text.grammar import grammar, parse
+from engine.pattern.text.language import in_english, language_of
 from engine.pattern.text.layout import Laid, lay_out
 from engine.pattern.text.messages import Unread, unread
 from engine.pattern.text.one_size import of_one_size
@@ -70,6 +72,7 @@ _ORDINALS = tuple(
     f"{n}{'st' if n == 1 else 'nd' if n == 2 else 'rd' if n == 3 else 'th'} size"
     for n in range(1, 13)
 )
+_ABBREVIATIONS = re.compile(r"\babbreviations?\b(?:\s+used)?\s*[:.—–-]+", re.I)
 _SINGLE = {"title", "craft", "gauge", "design", "ball", "yarn"}
 _WORKED = (RowLine, Even, Repeat, ShapeRows, StepLine)
 
@@ -82,7 +85,7 @@ def read(text: str) -> Pattern:
             "many; give one at a time."
         )
     grammar()  # compiled here, so that a mistake of the grammar's own is not taken for a slip
-    lines = unwrapped(lay_out(text))
+    lines = unwrapped(in_english(lay_out(text), language_of(text)))
     if len(lines) > LINES_AT_MOST:
         raise Refusal(f"The pattern has more than {LINES_AT_MOST} lines: give less at a time.")
     told = in_parts(sort_lines(lines, _terms(lines)))
@@ -139,6 +142,9 @@ def _terms(lines: Sequence[Laid]) -> Terms:
             stitches += [name] if name and name not in stitches else []
         elif head and head.kind in {"piece", "patterns"}:
             name = head.name
+        listed = _ABBREVIATIONS.search(line.text)
+        if listed and not head:
+            meanings.update(definitions_in(line.text[listed.end() :]))
         if head:
             inside = head.kind == "abbreviations"
             if inside:

@@ -13,7 +13,17 @@ from engine.pattern.text.children import (
     token_of,
 )
 from engine.pattern.text.pieces import About, EndRow, EndSide, Mark, Op, Rib, RowsMeant, Style, Unit
-from engine.pattern.text.tree import Even, Number, Range, Repeat, ShapeRows, Span, Times, Turns
+from engine.pattern.text.tree import (
+    Even,
+    Fabric,
+    Number,
+    Range,
+    Repeat,
+    ShapeRows,
+    Span,
+    Times,
+    Turns,
+)
 
 
 class SentenceRules:
@@ -51,6 +61,8 @@ class SentenceRules:
         return EndSide(mark.side or "RS" if mark else "RS")
 
     def ending_row(self, c: list[Any]) -> EndRow:
+        if not any(sign.isdigit() for sign in c[0]):
+            return EndRow(stitch="p" if "purl" in c[0].lower() else "k")
         row = words.ordinal(c[0])
         return EndRow(Number((float(row),), spot_of(c), str(row)))
 
@@ -67,6 +79,7 @@ class SentenceRules:
             about=about.number if about else None,
             end_side=end.side if end else None,
             end_row=row.number if row else None,
+            end_stitch=row.stitch if row else "",
             of=next((w for w in ("armhole",) if token and w in token.lower()), ""),
         )
 
@@ -91,6 +104,16 @@ class SentenceRules:
             verb.spot,
             patterned=any(s.patterned for s in all_of(c, Style)),
             of=next((s.of for s in all_of(c, Style) if s.of), ""),
+        )
+
+    def fabric(self, c: list[Any]) -> Fabric:
+        rib = first_of(c, Rib)
+        style = "rib" if rib else next((s.name for s in all_of(c, Style) if s.name), "")
+        return Fabric(
+            style,
+            (rib.knit, rib.purl) if rib else None,
+            next((s.of for s in all_of(c, Style) if s.of), ""),
+            spot_of(c),
         )
 
     def numbered_rows(self, c: list[Any]) -> RowsMeant:

@@ -17,6 +17,8 @@ _MAKE = re.compile(
 _INLINE = re.compile(
     r"^([^:.–—-]{2,34}?(?:-[A-Za-z]+)?)\s*(?::|\.\s?[—–-]+|\s[—–-]+|[—–])\s*(?=\S)"
 )
+_OF_SIZES = re.compile(r"^([A-Za-z][A-Za-z /]{1,22}?)\s{2,}(?=\d+(?:[½¼¾]|\.\d)?\s{2,}\d)")
+"""The first cell of a table of sizes."""
 _NO_COLON = re.compile(
     r"^(materials|tension|gauge|abbreviations|measurements|to fit(?: (?:bust|chest|head|age))?|"
     r"actual size|sizes?|"
@@ -65,6 +67,9 @@ def headed(text: str, *, marked: bool = False) -> Headed | None:
         kind = _kind(inline[1])
         if kind:
             return Headed(kind, _name(inline[1]), inline.end())
+    bare = _OF_SIZES.match(text)
+    if bare and _kind(bare[1]) == "sizes":
+        return Headed("sizes", _name(bare[1]), bare.end())
     bare = _NO_COLON.match(text)
     if bare:
         return Headed(_kind(bare[1]) or "notes", _name(bare[1]), bare.end())

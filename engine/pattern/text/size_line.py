@@ -25,6 +25,7 @@ _WORD = re.compile(
     r"(?:[\s/-]+(?:[sml]|xs|xl|small|medium|large|adult|child|woman|man|women|men|teen|toddler|\d+(?:-\d+)?|years?|months?|mos?))*$",
     re.I,
 )
+_TABLE_UNIT = re.compile(r"\s*(?:years?|yrs?|months?|cms?|ins?|inch(?:es)?|\")\s*\.?$", re.I)
 _TABLE = re.compile(r"^\d+(?:\s?[½¼¾])?(?:\s+\d+(?:\s?[½¼¾])?)+$")
 _HYPHENS = re.compile(r"(?<=[(\[])\s*\d+(?:-\d+){2,}(?=\s*[)\]])")
 _CHANGES = re.compile(
@@ -61,10 +62,8 @@ def sizes_in(text: str) -> tuple[str, ...] | None:
         ):
             return None
     else:
-        if _TABLE.match(_UNIT.sub("", text)):
-            names = _UNIT.sub("", _LEAD.sub("", text)).split()
-        else:
-            names = _SPLIT.split(text)
+        bare = _TABLE_UNIT.sub("", text)
+        names = bare.split() if _TABLE.match(bare) else _SPLIT.split(text)
         if len(names) < 2:
             return None
     cleaned = [_name(n) for n in names if n.strip()]

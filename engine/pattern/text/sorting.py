@@ -19,6 +19,7 @@ from engine.pattern.text.talk import phrase, speaks, works
 from engine.pattern.text.tree import (
     Claim,
     Even,
+    Fabric,
     Forms,
     ForSizes,
     Heading,
@@ -127,6 +128,9 @@ def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
     said = attempt(words)
     if isinstance(said, tuple) and _as_it_stands(state, words, said):
         _take(state, words, said)
+        return
+    if not state.begun and not labelled and _NO_TITLE.match(text) and not begins(text):
+        _put(state, words, "prose", why="it stands around the pattern")
         return
     head = None if labelled else headed(text, marked=line.heading)
     if not state.begun and not labelled and not state.titled and _is_title(line, words, head):
@@ -296,6 +300,7 @@ _KINDS: tuple[tuple[type, str], ...] = (
     (StepLine, "step"),
     (YarnLine, "step"),
     (Claim, "step"),
+    (Fabric, "sentence"),
     (Heading, "heading"),
     (ForSizes, "heading"),
     (Note, "prose"),

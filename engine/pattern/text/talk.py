@@ -56,6 +56,8 @@ def works(text: str) -> bool:
         return said or len(text) < _SHORT or bool(_table()["alone"].match(text))
     if speaks(text):
         return False
+    if _has("numbered", text) and not _has("told", text):
+        return True
     if _has("told", text):
         return _has("counted", text) and _has("command_inside", text)
     return _has("later", text) or (_has("counted", text) and _has("anywhere", text))
@@ -65,7 +67,7 @@ def aside(text: str) -> bool:
     """What is said beside a row and cannot be one of its stitches."""
     if _has("stitch", text):
         return False
-    if harmless(text) or _has("named", text):
+    if harmless(text) or _has("named", text) or _has("beside", text):
         return True
     return not works(text) and (speaks(text) or _has("told", text))
 

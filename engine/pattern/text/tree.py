@@ -364,6 +364,17 @@ class RowLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Fabric:
+    """What is worked from here on, where rows do not say it themselves."""
+
+    style: str
+    rib: tuple[Number, Number] | None
+    of: str
+    """A stitch that the pattern describes."""
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
 class Described:
     """A stitch whose rows are described, and not worked where they stand."""
 
@@ -396,6 +407,8 @@ class Span:
     end_side: str | None = None
     end_row: Number | None = None
     """The row that the last one of the stretch is, by its number."""
+    end_stitch: str = ""
+    """k or p: the last row is one of that stitch."""
     of: str = ""
     """What is measured, where it is not the piece from its beginning: `armhole`."""
 
@@ -490,6 +503,7 @@ Statement = (
     | Note
     | Talk
     | Described
+    | Fabric
     | Forms
     | RowLine
     | Even
@@ -498,6 +512,16 @@ Statement = (
     | StepLine
     | YarnLine
 )
+
+
+def one_stitch(items: tuple[Item, ...]) -> str:
+    """`k` or `p` where a row is all of it; else empty."""
+    names = {
+        i.parts[0][0] if isinstance(i, (Stitch, Toward)) and len(i.parts) == 1 else ""
+        for i in items
+        if not isinstance(i, Claim)
+    }
+    return names.pop() if len(names) == 1 else ""
 
 
 def numbers_in(value: object) -> Iterator[Number]:

@@ -1,0 +1,91 @@
+"""Patterns in other languages: their words are spelled as this grammar's before it reads them.
+
+A table stands in `languages/`, one file a language. The file says which it is ("Sprache: Deutsch"),
+or its words tell.
+"""
+
+import re
+import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib.resources import files
+
+from engine.pattern.text.layout import Laid
+from engine.pattern.text.spelling import Rules, compiled
+from engine.pattern.text.written import Written, joined
+
+_LANGUAGES = ("de", "fr", "es")
+_SAID = re.compile(
+    r"^\s*(?:language|sprache|langue|idioma|lengua)\s*:\s*(?P<name>[^\W\d_]+)\s*$", re.I | re.M
+)
+_ENGLISH = re.compile(
+    r"\b(?:rows?|rnds?|rounds?|knit|purl|sts?|stitch(?:es)?|cast\s+o(?:n|ff)|bind\s+off|repeat|"
+    r"the|and|until|needles?|k\d+|p\d+|k2tog)\b",
+    re.I,
+)
+_COUNTS_ROWS = re.compile(
+    r"(?:(?:\+|und|u\.?|bis|-|–|y|et)\s*\d+\.?\s*)?(?:r(?:eihe|an?g|g)?|rd|runde|t(?:ou)?r|v(?:uel)?ta|v|hilera|"
+    r"pasada|carrera)\b",
+    re.I,
+)
+_HITS_AT_LEAST = 5
+
+
+@dataclass(frozen=True)
+class Language:
+    """A language's words as rules."""
+
+    code: str
+    names: tuple[str, ...]
+    telling: re.Pattern[str]
+    rules: Rules
+
+
+@cache
+def _language(code: str) -> Language:
+    path = files("engine.pattern.text.languages").joinpath(f"{code}.toml")
+    table = tomllib.loads(path.read_text(encoding="utf-8"))
+    telling = re.compile(table["telling"], re.I)
+    return Language(code, tuple(table["names"]), telling, compiled(table["rules"]))
+
+
+def language_of(text: str) -> str:
+    """`de`, `fr` or `es` where a text says so or its words tell; else `en`."""
+    said = _SAID.search(text)
+    if said:
+        for code in _LANGUAGES:
+            if said["name"].lower() in _language(code).names:
+                return code
+        return "en"
+    if text.isascii() and len(_ENGLISH.findall(text)) > len(text) / 60:
+        return "en"  # plainly
+    hits = {code: len(_language(code).telling.findall(text)) for code in _LANGUAGES}
+    best = max(_LANGUAGES, key=lambda code: hits[code])
+    enough = hits[best] >= max(_HITS_AT_LEAST, 1 + len(_ENGLISH.findall(text)))
+    return best if enough else "en"
+
+
+def in_english(lines: Sequence[Laid], code: str) -> list[Laid]:
+    """The lines with a language's words in this grammar's spelling, each at its place."""
+    if code == "en":
+        return list(lines)
+    rules = _language(code).rules
+    out: list[Laid] = []
+    for line in lines:
+        words = line.words
+        if line.number is not None and _COUNTS_ROWS.match(words.text):
+            # "1. Reihe" is no item of a list: its number was taken off, and belongs to it
+            spot = words.spot(0)
+            words = joined([Written.at(f"{line.number}. ", spot.line, spot.column), words], "")
+        for pattern, by in rules:
+            if pattern.search(words.text):
+                words = words.sub(pattern, by)
+        words = words.strip()
+        if line.text[:1].isupper() and words.text[:1].islower():
+            # where a line began with a capital, it is no middle of a sentence
+            spot = words.spot(0)
+            first = Written.at(words.text[0].upper(), spot.line, spot.column)
+            words = joined([first, words.cut(1)], "")
+        out.append(replace(line, words=words, number=None))
+    return out
