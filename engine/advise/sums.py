@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable, Sequence
 from itertools import groupby
 
+from engine.base.plural import noun, some
 from engine.base.refusal import Refusal
 from engine.craft.shaping import crown, taper, yoke
 from engine.craft.spacing import decrease_evenly, increase_evenly
@@ -89,7 +90,7 @@ def _taper(match: re.Match[str]) -> Answer:
         f"{sums} = {sum(found.gaps)} rows."
     ]
     if found.after:
-        lines.append(f"Then {found.after} plain {'row' if found.after == 1 else 'rows'}.")
+        lines.append(f"Then {found.after} plain {noun(found.after, 'row')}.")
     lines.append(f"The shaped rows, mixed evenly: {_listed(found.at)}.")
     return Answer(lines=tuple(lines), found=found)
 
@@ -176,7 +177,7 @@ _READ: dict[str, tuple[re.Pattern[str], Callable[[re.Match[str]], Answer]]] = {
 
 
 def _loops(count: int) -> str:
-    return f"{count} loop{'' if count == 1 else 's'}"
+    return some(count, "loop")
 
 
 def _times(count: int) -> str:

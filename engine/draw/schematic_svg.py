@@ -6,6 +6,7 @@ Black and greys only. Worked fabric is hatched, fabric to come is blank, the row
 import xml.etree.ElementTree as ET
 from collections.abc import Iterable, Sequence
 
+from engine.base.plural import some
 from engine.draw.paper import GREY, INK, LEADING, LETTER, PALE, SMALL_MM, TEXT_MM, Paper, num
 from engine.script.wording import counted
 from models.schematic import Band, Drawing, Panel, Span
@@ -41,7 +42,7 @@ def _cm(value: float) -> str:
 
 def _rows(panel: Panel) -> str:
     count = len(panel.bands)
-    return f"{count} {'round' if panel.ring else 'row'}{'' if count == 1 else 's'}"
+    return some(count, "round" if panel.ring else "row")
 
 
 def _meet(y: float, top: Span, first: Band) -> bool:

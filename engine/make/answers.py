@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from engine.advise import fitting, pace
 from engine.advise.newer import Newer
+from engine.base.plural import noun, some
 from engine.script import places, wording
 from models.advice import Change, Choice, Cost, Landing, Repair
 from models.pickup import Armhole, PickUp
@@ -28,7 +29,7 @@ def where(state: MakeState) -> str:
     if step.operations:
         said += f" {wording.counted(step.loops_after, state.plan.craft)} at its end."
     if marks := state.open_marks:
-        said += f" {len(marks)} open {'mark' if len(marks) == 1 else 'marks'}."
+        said += f" {len(marks)} open {noun(len(marks), 'mark')}."
     return said
 
 
@@ -66,7 +67,7 @@ def minutes(seconds: float) -> str:
     if whole < 1:
         return "under a minute"
     if whole < 100:
-        return f"{whole} {'minute' if whole == 1 else 'minutes'}"
+        return some(whole, "minute")
     halves = round(seconds / 1800)
     return f"{halves // 2 or ''}{'½' if halves % 2 else ''} hours"
 
@@ -106,7 +107,7 @@ def cost(cost: Cost, craft: Craft) -> str:
     """A cost in rows, loops and time; `no cost` for none."""
     parts = []
     if cost.rows:
-        parts.append(f"{cost.rows} {'row' if cost.rows == 1 else 'rows'} ripped")
+        parts.append(f"{some(cost.rows, 'row')} ripped")
     if cost.loops:
         parts.append(f"{wording.counted(cost.loops, craft)} to work again")
     if cost.yarn:
@@ -156,7 +157,7 @@ def marked(repair: Repair, state: MakeState) -> str:
     match repair.best:
         case "work up":
             rungs = max(1, best.cost.loops)
-            said += f" Cheapest: work it up, {rungs} {'rung' if rungs == 1 else 'rungs'}"
+            said += f" Cheapest: work it up, {some(rungs, 'rung')}"
         case "rip back":
             said += f" Cheapest: rip back, {wording.counted(best.cost.loops, craft)} to work again"
         case _:
@@ -173,7 +174,7 @@ def standing(landing: Landing, state: MakeState) -> str:
         said += f", ball {landing.ball} with {landing.ball_left} left"
     if landing.removed:
         count = len(landing.removed)
-        said += f", {count} {'marker' if count == 1 else 'markers'} out"
+        said += f", {some(count, 'marker')} out"
     return said
 
 
@@ -239,8 +240,8 @@ def pick_up(found: PickUp) -> str:
         elif picked == of - 1:
             said += f"pick up {picked}, skip 1"
         else:
-            said += f"{picked} from every {'row' if of == 1 else f'{of} rows'}"
-        said += f", {found.times} {'time' if found.times == 1 else 'times'}"
+            said += f"{picked} from every {'row' if of == 1 else some(of, 'row')}"
+        said += f", {some(found.times, 'time')}"
     loops, rows = found.rest
     if rows:
         said += f"{', then ' if found.times else ''}{loops} from the last {rows}"
@@ -253,7 +254,7 @@ def pick_up(found: PickUp) -> str:
         what = "Two from" if found.adds else "None from"
         many = len(found.extras)
         shown = ", ".join(map(str, found.extras[:12])) + (", …" if many > 12 else "")
-        said += f" {what} {'row' if many == 1 else 'rows'} {shown}."
+        said += f" {what} {noun(many, 'row')} {shown}."
     return said
 
 

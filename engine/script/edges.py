@@ -17,6 +17,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from engine.base.plural import some
 from engine.script.fabric import Fabric, Unworkable
 from engine.script.rim import (
     Live,
@@ -103,7 +104,7 @@ def _check(before: Place, place: Place, *, leftward: bool) -> None:
     if isinstance(between, Live) and between is not other.node:
         raise Unworkable(
             f"between {before.at or 'the loops before'} and {place.at or 'the next'} "
-            f"{between.count} live loop{'' if between.count == 1 else 's'} would be passed by"
+            f"{some(between.count, 'live loop')} would be passed by"
         )
     raise Unworkable(f"{told} do not lie beside those before them")
 
@@ -252,7 +253,7 @@ def _whole_rim(fabric: Fabric, words: str, *, alone: bool) -> Stretch | None:
         if waiting:
             count = sum(n.count for n in waiting)
             raise Unworkable(
-                f"{count} live loop{' lies' if count == 1 else 's lie'} on {words}: say how many "
+                f"{some(count, 'live loop lies', 'live loops lie')} on {words}: say how many "
                 "are picked up before and after"
             )
         return None

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from counter.shared.outward import tell
 from counter.shared.places import open_store
+from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.keep.exchange import LARGEST, import_text, read_file
 
@@ -24,7 +25,7 @@ def run(arguments: argparse.Namespace) -> int:
     with open_store(arguments.data) as store:
         name = import_text(store, text, arguments.name)
         count = len(store.load(name)[1])
-    tell(f"{name} is here, with {count} {'event' if count == 1 else 'events'}.")
+    tell(f"{name} is here, with {some(count, 'event')}.")
     return 0
 
 

@@ -11,6 +11,7 @@ from counter.shared.settings import load as load_settings
 from counter.shared.settings import settings_path
 from counter.sound import profiles
 from counter.sound.rehearsing import Tries, from_microphone, from_recording
+from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.ears.fluency import Fluency, model_for
 from engine.ears.rehearsal import TIMES, Rehearsed, Try, judge_tries, phrases_to_say
@@ -65,7 +66,7 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         raise Refusal("Not one word was heard, so nothing is kept: see 'spokenrow doctor'.")
     if len(tries) < len(phrases) * TIMES:
-        made = "one try" if len(tries) == 1 else f"{len(tries)} tries"
+        made = some(len(tries), "try", "tries")
         warn(f"Stopped; what was made so far is kept: {made}.")
         raise KeyboardInterrupt
     return 0

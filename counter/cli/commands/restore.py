@@ -7,6 +7,7 @@ from itertools import groupby
 
 from counter.shared.outward import tell
 from counter.shared.places import open_store
+from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.keep.restore import READABLE, State, bring_back, states
 from engine.keep.store import Store
@@ -75,7 +76,7 @@ def _list(store: Store, found: Sequence[State]) -> None:
 
 def _told(one: State) -> str:
     when = datetime.fromtimestamp(one.last_at).strftime("%Y-%m-%d %H:%M") if one.last_at else ""
-    told = [f"{one.actions} {'action' if one.actions == 1 else 'actions'}"]
+    told = [some(one.actions, "action")]
     told += [f"the last {when}"] if when else []
     told += [one.place] if one.place else []
     if one.source == READABLE:

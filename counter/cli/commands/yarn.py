@@ -6,6 +6,7 @@ from counter.cli.arguments import number
 from counter.cli.named import Named, add_named_arguments, find
 from counter.shared.outward import tell, tell_json
 from engine.advise import yarn
+from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.craft.swatch import read_swatch
 from engine.make import answers
@@ -71,7 +72,7 @@ def run(arguments: argparse.Namespace) -> int:
     if bought:
         grams = f", {bought.grams:.0f} g" if bought.grams is not None else ""
         tell(
-            f"Buy {bought.balls} {'ball' if bought.balls == 1 else 'balls'}{grams}: "
+            f"Buy {some(bought.balls, 'ball')}{grams}: "
             f"{arguments.reserve:g} % in reserve, {counted(bought.left_over, craft)} left at the "
             "end."
         )

@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
 from engine.base.files import set_aside
+from engine.base.plural import noun
 from engine.base.refusal import Refusal
 from engine.keep.journal import backups, chain, copy, rescue
 from engine.keep.journal.chain import Chain
@@ -60,7 +61,7 @@ class _Agreement:
             if name not in self.ours:
                 self.say(f"Of the make {name!r} nothing can be read any more, in no source.")
             elif lost := lines - len(self.ours[name].bodies):
-                actions = "action" if lost == 1 else "actions"
+                actions = noun(lost, "action")
                 self.say(
                     f"The last {lost} {actions} of {name!r} cannot be read any more, in no source: "
                     f"it stands {self._at(name)}. Compare that with your work."
@@ -142,7 +143,7 @@ class _Agreement:
         if mine.name in self.back:
             self.back[mine.name] = where
             return
-        actions = "action" if missing == 1 else "actions"
+        actions = noun(missing, "action")
         self.say(
             f"{missing} {actions} of {mine.name!r} stood in {where} and not yet in "
             "the main file: counted."

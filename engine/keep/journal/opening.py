@@ -13,6 +13,7 @@ from datetime import date
 from pathlib import Path
 
 from engine.base.files import PRIVATE_FILE, PRIVATE_FOLDER, make_folder, set_aside
+from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.keep.journal import backups, copy, locks, private, rescue, schema, trouble
 from engine.keep.journal.agreement import agree
@@ -175,7 +176,7 @@ class _Opening:
             self.health.append(
                 f"{self.path.name} was damaged ({how}) and is set aside as {aside}; "
                 + (
-                    f"{len(found)} {'make was' if len(found) == 1 else 'makes were'} put together "
+                    f"{some(len(found), 'make was', 'makes were')} put together "
                     "again, to the last sound action, from the journal copies and backups."
                     if found
                     else "no make was found in it, its copies or its backups."

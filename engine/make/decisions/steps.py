@@ -1,6 +1,7 @@
 """Going on and going back: a step done, rows ripped out, the last action taken back."""
 
 from engine.advise.replan import landing
+from engine.base.plural import some
 from engine.make import answers
 from engine.make.decisions.outcomes import asked, refused, whole
 from engine.script import places, wording
@@ -45,7 +46,7 @@ def rip_back(state: MakeState, command: Command, now: float, confirmed: bool) ->
     if not confirmed:
         there = landing(state, target.number, places.start_of(target))
         return asked(
-            f"Rip back {rows} {'row' if rows == 1 else 'rows'} "
+            f"Rip back {some(rows, 'row')} "
             f"({wording.counted(there.freed, state.plan.craft)}), to {there.place}: "
             f"{answers.standing(there, state)}?",
             command,

@@ -13,6 +13,7 @@ from engine.advise.replan import (
     rows_of,
 )
 from engine.advise.replan import measured as by_the_tape
+from engine.base.plural import noun
 from engine.make import answers, progress
 from engine.make.decisions.outcomes import refused, whole, written
 from engine.script import wording
@@ -57,7 +58,7 @@ def measured(state: MakeState, command: Command, now: float, _confirmed: bool) -
     more = tape.rows - rows_of(state.script, tape.lead)
     over = (cm - tape.target_cm) * tape.rows_per_cm
     if more > 0:
-        say = f"{cm:g} cm: work {more} more {'row' if more == 1 else 'rows'}. {changed}"
+        say = f"{cm:g} cm: work {more} more {noun(more, 'row')}. {changed}"
     elif over > NEAR_ENOUGH_ROWS:
         event = event.model_copy(update={"too_long": True})
         there = choices.of(progress.evolve(state, event), now)
