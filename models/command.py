@@ -116,6 +116,8 @@ class Heard(Frozen):
     """Not counted yet: the reason asks for a yes."""
     withdrawn: bool = False
     """Takes back the one taken just before: its speaker was still talking."""
+    called: bool = False
+    """It was the attention word alone: what follows is for these ears."""
 
 
 class Situation(Frozen):

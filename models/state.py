@@ -108,6 +108,8 @@ class Tone(StrEnum):
     ANSWER = "answer"
     ASK = "ask"
     REFUSED = "refused"
+    LISTENS = "listens"
+    """The attention word was heard."""
 
 
 class Outcome(Frozen):

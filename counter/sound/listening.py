@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
-from counter.sound.microphone import Microphone, MicrophoneError, microphones
+from counter.sound.microphone import Microphone, MicrophoneError, State, microphones
 from engine.base.refusal import Refusal
 from engine.ears import wav
 from engine.ears.decoding import Cleaner, Decoder
@@ -241,13 +241,23 @@ class Ears:
     def line(self, level: float, *, listening: bool) -> str:
         """How they are, in a few words and a bar."""
         if self.trouble:
-            return "ears lost, keys work"
+            return self._briefly()
         if not self._ready:
             return "ears: waking"
         if not listening:
             return "ears closed"
         bar = _LEVELS[min(len(_LEVELS) - 1, round(level * (len(_LEVELS) - 1)))]
         return f"ears open {bar}"
+
+    def _briefly(self) -> str:
+        """The trouble in a few words: the ears are not lost where the microphone is mute."""
+        source = self._source
+        if not self._failed and isinstance(source, Microphone):
+            if source.state is State.DEAD:
+                return "the microphone gives no sound"
+            if source.state is State.OPEN:
+                return "the sound has gaps, keys work"
+        return "ears lost, keys work"
 
     def _listen(
         self,

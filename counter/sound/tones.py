@@ -42,6 +42,8 @@ class Tone(Enum):
     """Three up, like a question."""
     REFUSED = ((196.0, 0.14),)
     """Low: G3."""
+    LISTENS = ((987.8, 0.06),)
+    """One, high: B5."""
 
 
 def tone_sound(tone: Tone, volume: float = 0.25) -> Sound:

@@ -75,13 +75,22 @@ class Voice:
 
 
 def words_of(
-    outcome: Outcome, full: str, readback: Readback, *, asked: bool, language: str = "en"
+    outcome: Outcome,
+    full: str,
+    readback: Readback,
+    *,
+    asked: bool,
+    heard_nothing: bool = False,
+    language: str = "en",
 ) -> str:
     """What is read out after a command; "" for nothing.
 
     `full` is the whole instruction now shown. A question of the maker's own (`asked`) is answered
-    aloud in any case, that is what it is for.
+    aloud in any case, that is what it is for. Where nothing was understood (`heard_nothing`)
+    nothing is read out: it may have been our own voice, and would be again.
     """
+    if heard_nothing:
+        return ""
     if asked or readback is Readback.SHORT:
         return said(outcome, language)
     if readback is Readback.OFF:

@@ -294,7 +294,7 @@ class SpokenrowApp(Host):
         """What is to be told once, where the maker starts."""
         return " ".join(filter(None, (self._settings_trouble, self.no_ears)))
 
-    def answer(self, outcome: Outcome, command: Command | None) -> None:
+    def answer(self, outcome: Outcome, command: Command | None, heard: Heard | None = None) -> None:
         """Tone and voice for an outcome."""
         row = self.row_screen
         state = row.work.state if row is not None else None
@@ -306,6 +306,7 @@ class SpokenrowApp(Host):
             text,
             wanted.readback,
             asked=asked,
+            heard_nothing=heard is not None and heard.command is None,
             language=wanted.language,
         )
         self.voice.answer(outcome, in_unit(said, self.settings.unit))

@@ -17,7 +17,7 @@ from counter.sound.listening import News
 from counter.sound.voice import Voice
 from counter.tui.widgets.words import Unspoken
 from engine.keep.store import Store
-from models.command import Command
+from models.command import Command, Heard
 from models.state import Outcome
 from models.text import legible, legible_lines
 
@@ -100,8 +100,8 @@ class Host(App[int]):
         """Start to listen, or try again."""
 
     @abstractmethod
-    def answer(self, outcome: Outcome, command: Command | None) -> None:
-        """Tone and voice for an outcome."""
+    def answer(self, outcome: Outcome, command: Command | None, heard: Heard | None = None) -> None:
+        """Tone and voice for an outcome, of an utterance where it was one."""
 
     @abstractmethod
     def open_make(self, work: Work) -> None:

@@ -338,9 +338,13 @@ class Listener:
         if not text:
             return self._withdrawal(earlier)
         reading, called = self._read(text)
-        if self.attention and tuple(text.lower().split()) == self._book.attention:
-            self._called_until = self.now_s + Timing.call_lasts
-            return self._withdrawal(earlier)
+        called_alone = bool(self._book.attention) and text.lower().split() == [
+            *self._book.attention
+        ]
+        if called_alone and now.context is not Context.ASLEEP:
+            if self.attention:
+                self._called_until = self.now_s + Timing.call_lasts
+            return [*self._withdrawal(earlier), self._call(text, hypothesis.confidence)]
         if reading.command is None and now.context is Context.ASLEEP:
             return self._withdrawal(earlier)  # closed ears do not comment on talk
         confidence = self._confidence(hypothesis, reading)
@@ -383,6 +387,19 @@ class Listener:
             # A command that was refused is a try, not talk: the next one is no less welcome.
             self._talk += now.end_s - now.start_s
         return [*self._withdrawal(earlier), heard]
+
+    def _call(self, text: str, confidence: float) -> Heard:
+        now = self._utterance
+        return Heard(
+            start_s=round(now.start_s, 3),
+            end_s=round(now.end_s, 3),
+            decided_s=round(self.now_s, 3),
+            heard=text,
+            confidence=round(confidence, 3),
+            command=None,
+            taken=False,
+            called=True,
+        )
 
     def _hurried_s(self, words: Sequence[TimedWord]) -> float | None:
         """Time per phone of the quickest word, but for the shortest ones."""

@@ -93,6 +93,16 @@ def changed(change: Change, state: MakeState) -> str:
     return f"In all {', '.join(parts)}."
 
 
+def other_rows(wanted: int, added: int) -> str:
+    """Why other rows were added than were wanted, a sentence with its space; empty where not."""
+    if wanted == added:
+        return ""
+    why = "its rows come in pairs, to end on the side where it began"
+    if (added - wanted, added % 2) != (1, 0):
+        why = "its rows come in whole repeats"
+    return f"{added} rows are added, not {wanted}: {why}. "
+
+
 def newer(found: Newer, state: MakeState) -> str:
     """That the design would be worked out otherwise today, and what that means for this make."""
     what = "pattern is counted" if state.plan.pattern else f"{state.plan.design} is worked out"

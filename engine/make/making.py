@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from engine.make import progress
 from engine.make.conversation import Conversation, hear
-from engine.make.decisions import renew
+from engine.make.decisions import decide, renew
 from engine.make.decisions.outcomes import refused
 from engine.plan.planning import begun
 from models.command import Action, Command, Context, Heard, Situation
@@ -75,6 +75,11 @@ class Making:
         self.talk = talk
         return outcome
 
+    def refuses(self, command: Command, now: float) -> str:
+        """Why the command would be refused now, a sentence; empty where it would not."""
+        outcome = decide(self.state, self._in_cm(command), now)
+        return outcome.say if outcome.tone is Tone.REFUSED else ""
+
     def renew(self, now: float) -> Outcome:
         """Work out anew what is still to come, as the design is now; `now` in POSIX seconds."""
         outcome = renew(self.state, now, confirmed=True)
@@ -89,6 +94,8 @@ class Making:
             self.talk = self.talk.asked(self._in_cm(heard.command), now, doubted=True)
             say = heard.reason[:1].upper() + heard.reason[1:]
             return Outcome(taken=False, say=say, tone=Tone.ASK, asks=heard.command)
+        if heard.called:
+            return Outcome(taken=True, say="Listening.", tone=Tone.LISTENS)
         if heard.command is None or not heard.taken:
             return refused(heard.reason)
         before = len(self.events)

@@ -141,6 +141,11 @@ def evolve(state: MakeState, event: Event) -> MakeState:
     return state.model_copy(update=change)
 
 
+def ends_break(event: Event) -> bool:
+    """Whether the hands are at work again by this."""
+    return not isinstance(event, Paused | Noted)
+
+
 def _clock(state: MakeState, event: Event) -> dict[str, object]:
     """What the event's time alone changes."""
     silence = max(0.0, event.at - state.last_at) if state.last_at else 0.0
@@ -148,7 +153,7 @@ def _clock(state: MakeState, event: Event) -> dict[str, object]:
     change: dict[str, object] = {"elapsed": elapsed, "last_at": event.at}
     if silence >= (pace.LONG_REST if state.paused else LONGEST_GAP):
         change["rested_at"] = elapsed
-    if not isinstance(event, Paused | Noted):
+    if ends_break(event):
         change["paused"] = False
     if state.step_began is None:
         change |= {"step_began": event.at, "step_began_at": elapsed}

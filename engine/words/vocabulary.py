@@ -8,7 +8,7 @@ import tomllib
 from functools import cache
 from importlib.resources import files
 
-from models.command import Action, Page, PageKey, Slot, Word
+from models.command import Action, Command, Page, PageKey, Slot, Word
 
 _TABLE: tuple[tuple[Action, tuple[str, ...], Slot, bool, str], ...] = (
     (Action.ADVANCE, ("space", "enter"), Slot.NONE, False, "this step is done; show the next"),
@@ -43,6 +43,9 @@ _TABLE: tuple[tuple[Action, tuple[str, ...], Slot, bool, str], ...] = (
     (Action.START_LISTENING, ("z",), Slot.NONE, False, "open the ears"),
     (Action.HELP, ("question_mark",), Slot.NONE, False, "show keys and words"),
 )
+
+OPTIONAL = frozenset({Action.DROPPED, Action.NEW_BALL})
+"""Actions that mean something without their number."""
 
 PAGES = (
     PageKey(page=Page.SHELF, keys=("q",), meaning="lay the make on the shelf; from there, leave"),
@@ -96,6 +99,12 @@ def words(language: str = "en") -> tuple[Word, ...]:
 def word(action: Action, language: str = "en") -> Word:
     """The line of one action."""
     return next(line for line in words(language) if line.action == action)
+
+
+def lacks_number(command: Command) -> bool:
+    """Whether its number is still to be asked for: "rip back", said alone."""
+    wants = word(command.action).slot is not Slot.NONE and command.action not in OPTIONAL
+    return wants and command.value is None
 
 
 def page_key(page: Page) -> PageKey:

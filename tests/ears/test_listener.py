@@ -284,3 +284,10 @@ def test_a_long_night_takes_no_more_memory():
     ours = "engine/ears"
     grown = sum(line.size_diff for line in last.compare_to(first, "filename") if ours in str(line))
     assert grown < 10_000
+
+
+def test_the_attention_word_alone_is_answered():
+    for asked in (True, False):
+        heard = hear(scene(1.5, say("listen now"), 2), attention=asked)
+        assert [h.called for h in heard] == [True]
+        assert taken(heard) == []

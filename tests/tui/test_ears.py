@@ -136,6 +136,46 @@ async def test_a_word_closes_the_help_that_lies_over_the_row(hear):
         assert hear.state.at == 1
 
 
+async def test_a_number_that_does_not_fit_is_said_with_why_and_the_dialog_stays(hear, text_of):
+    async with hear.app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("space", "d")
+        await pilot.pause()
+        await hear(pilot, heard("forty", Action.MEASURED, 40.0))
+        assert "there is no number 40" in text_of(hear.app)
+        assert "Which loop was dropped?" in text_of(hear.app)
+        await hear(pilot, heard("[unk]", reason="none of the words"))
+        assert "heard “…”: not taken (none of the words)" in text_of(hear.app)
+        await hear(pilot, heard("four", Action.MEASURED, 4.0))
+        assert [mark.loop for mark in hear.state.open_marks] == [4]
+
+
+@pytest.mark.parametrize(
+    ("words", "action", "asks"),
+    [
+        ("measured", Action.MEASURED, "What does the tape say"),
+        ("rip back", Action.RIP_BACK, "Rip back how many rows?"),
+        ("more rows", Action.MORE_ROWS, "How many rows more"),
+    ],
+)
+async def test_a_word_without_its_number_asks_for_it(hear, text_of, words, action, asks):
+    async with hear.app.run_test() as pilot:
+        await hear(pilot, heard("row done", Action.ADVANCE))
+        await hear(pilot, heard(words, action))
+        assert asks in text_of(hear.app)
+        assert hear.app.situation().context is Context.NUMBER
+
+
+async def test_what_moved_stays_said_when_the_breath_goes_on(hear, text_of):
+    async with hear.app.run_test() as pilot:
+        await hear(pilot, heard("row done", Action.ADVANCE))
+        await hear(pilot, heard("[unk] am i", reason="other words stood around it"))
+        shown = text_of(hear.app)
+        assert "✓ heard “row done”" in shown
+        assert "✗ heard “… am i”: not taken" in shown
+        await hear(pilot, heard("[unk] am i", reason="other words stood around it"))
+        assert "· once more" in text_of(hear.app)
+
+
 class Silence:
     """A microphone in an empty room; its `trouble` can be set."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Literal
 
 from textual.app import ComposeResult
@@ -12,18 +13,16 @@ from textual.screen import ModalScreen
 
 from counter.shared.keys import key_name
 from counter.shared.settings import Settings
+from counter.shared.signs import legible
 from counter.shared.telling import in_unit
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Field, Text
 from engine.advise import choices
 from engine.make import answers
 from engine.script import wording
-from engine.words.vocabulary import word
+from engine.words.vocabulary import OPTIONAL, word
 from models.command import Action, Command, Heard
 from models.state import MakeState
-
-_OPTIONAL = frozenset({Action.DROPPED})
-"""Commands that mean something without their number."""
 
 
 def _question(action: Action, state: MakeState, settings: Settings) -> tuple[str, str, str]:
@@ -56,13 +55,22 @@ class Ask(ModalScreen[Command | None]):
     """Whether a number said now would be heard."""
 
     def __init__(
-        self, action: Action, state: MakeState, settings: Settings, *, hearing: bool = False
+        self,
+        action: Action,
+        state: MakeState,
+        settings: Settings,
+        *,
+        hearing: bool = False,
+        refuses: Callable[[Command], str] = lambda _: "",
     ) -> None:
+        """`refuses` says in a sentence why a command would not be done; empty where it would."""
         super().__init__()
+        self._refuses = refuses
         self.set_reactive(Ask.hearing, hearing)
         self.action = action
         self._asked, self._light, self._value = _question(action, state, settings)
-        self._light = in_unit(self._light, settings.unit)
+        self._unit = settings.unit
+        self._light = in_unit(self._light, self._unit)
 
     def compose(self) -> ComposeResult:
         """The question, the answer's line, and the keys."""
@@ -105,19 +113,31 @@ class Ask(ModalScreen[Command | None]):
             self.dismiss(Command(action=self.action, text=text) if text else None)
             return
         if not text:
-            self.dismiss(Command(action=self.action) if self.action in _OPTIONAL else None)
+            self.dismiss(Command(action=self.action) if self.action in OPTIONAL else None)
             return
         try:
-            self.dismiss(Command(action=self.action, value=float(text)))
+            self._give(Command(action=self.action, value=float(text)))
         except ValueError:
-            line = self.query_one("#ask-trouble", Text)
-            line.update(f"✗ {text!r} is not a number.")
-            line.display = True
+            self._trouble(f"{text!r} is not a number.")
+
+    def _give(self, command: Command) -> None:
+        """Leave with it; what would be refused is said here, where another can be given."""
+        if why := self._refuses(command):
+            self._trouble(why)
+        else:
+            self.dismiss(command)
+
+    def _trouble(self, why: str) -> None:
+        line = self.query_one("#ask-trouble", Text)
+        line.update(Content.assemble(("✗ ", "bold"), in_unit(why, self._unit)))
+        line.display = True
 
     def hear(self, heard: Heard) -> bool:
         """Take an utterance as the answer; False where it is none."""
         command = heard.command
         if not heard.taken or command is None:
+            if heard.reason:
+                self._trouble(f"heard “{legible(heard.heard)}”: not taken ({heard.reason})")
             return False
         match command.action:
             case Action.NO:
@@ -126,9 +146,10 @@ class Ask(ModalScreen[Command | None]):
                 self.action_take()
             case Action.MEASURED if self.action is not Action.NOTE:
                 # A bare number is read as a measurement; here it answers what was asked.
-                self.dismiss(command.model_copy(update={"action": self.action}))
+                self._give(command.model_copy(update={"action": self.action}))
             case action if action is self.action:
-                self.dismiss(command)
+                if command.value is not None or action in OPTIONAL:
+                    self._give(command)
             case _:
                 return False
         return True

@@ -8,6 +8,7 @@ from textual.content import Content
 from textual.screen import Screen
 
 from counter.shared.keys import action_of, key_name, key_names
+from counter.shared.signs import Sign, Signs, sign_of
 from counter.shared.telling import duration, in_unit
 from counter.shared.work import Work
 from counter.tui.host import Host
@@ -27,8 +28,7 @@ from engine.make import answers
 from engine.make.progress import LONGEST_GAP
 from engine.script import places, wording
 from engine.script.headline import Headline, headline
-from engine.words.phrases import UNKNOWN
-from engine.words.vocabulary import page_key, word
+from engine.words.vocabulary import lacks_number, page_key, word
 from models.command import Action, Command, Heard, Page, Slot
 from models.script import Kind, Step
 from models.state import MakeState, Outcome, Tone
@@ -57,6 +57,7 @@ class RowScreen(Screen[None]):
         super().__init__()
         self.work = work
         self._question = ""
+        self._signs = Signs()
         self._voiceless = ""
         self._laid_out = 0.0
         self._reminded_at: float | None = None
@@ -119,8 +120,13 @@ class RowScreen(Screen[None]):
             # The refusal is known without a number: say it instead of asking.
             self.do(Command(action=action, value=1))
         else:
-            settings, hearing = self.app.settings, self.app.hearing
-            asking = Ask(action, self.work.state, settings, hearing=hearing)
+            asking = Ask(
+                action,
+                self.work.state,
+                self.app.settings,
+                hearing=self.app.hearing,
+                refuses=lambda command: self.work.making.refuses(command, self.app.clock()),
+            )
             self.app.push_screen(asking, self._asked)
 
     def _wants_nothing(self, action: Action) -> bool:
@@ -146,6 +152,9 @@ class RowScreen(Screen[None]):
         """Take an utterance and show what came of it."""
         if heard.taken and heard.command is not None and heard.command.action is Action.HELP:
             self.app.push_screen(HelpScreen())
+            return
+        if heard.taken and heard.command is not None and lacks_number(heard.command):
+            self.perform(heard.command.action)
             return
         before = self.work.state
         outcome = self.work.heard(heard, self.app.clock())
@@ -177,26 +186,10 @@ class RowScreen(Screen[None]):
         if outcome.asks is not None:
             self._question = outcome.say
         went_on = outcome.tone is Tone.ADVANCE
-        self._say(self._told(outcome, before, command, heard), went_on=went_on)
+        sign = sign_of(outcome, before, command, heard, self.app.settings.unit)
+        self._say(sign, went_on=went_on)
         self.show()
-        self.app.answer(outcome, command)
-
-    def _told(
-        self, outcome: Outcome, before: MakeState, command: Command | None, heard: Heard | None
-    ) -> Content:
-        said = f"heard “{_legible(heard.heard)}”: " if heard is not None else ""
-        if heard is not None and not heard.taken and not heard.asks:
-            verb = "taken back" if heard.withdrawn and outcome.taken else "not taken"
-            return Content.assemble((f"✗ {said}{verb} ", "bold"), f"({heard.reason})")
-        if outcome.tone is Tone.REFUSED:
-            return Content.assemble((f"✗ {said}not done. ", "bold"), self._unit(outcome.say))
-        if outcome.asks is not None:
-            return Content.assemble((f"? {said}", "bold"), "waiting for yes or no")
-        if outcome.tone is Tone.ADVANCE and before.step is not None:
-            return Content.assemble((f"✓ {said}", "bold"), f"{places.part_place(before.step)} done")
-        taken_back = command is not None and command.action is Action.TAKE_BACK
-        say = "taken back" if taken_back and not outcome.say else outcome.say
-        return Content.assemble((f"✓ {said}", "bold"), self._unit(say))
+        self.app.answer(outcome, command, heard)
 
     def _unit(self, text: str) -> str:
         return in_unit(text, self.app.settings.unit)
@@ -366,12 +359,20 @@ class RowScreen(Screen[None]):
 
     def tell(self, sentence: str) -> None:
         """Say something that is not the answer to a command."""
-        self._say(Content.assemble(("• ", "bold"), sentence))
+        self._say(Sign(loud="•", quiet=sentence))
 
-    def _say(self, content: Content, *, went_on: bool = False) -> None:
+    def _say(self, sign: Sign, *, went_on: bool = False) -> None:
         # The next instruction says by itself that the last one is done; anything else is news.
         self.set_class(not went_on, "news")
-        self.query_one("#answer", Text).update(content)
+        self._signs = self._signs.then(sign, self.app.clock())
+        self._show_signs()
+
+    def _show_signs(self) -> None:
+        lines = [
+            Content.assemble((f"{sign.loud.rstrip()} ", "bold"), sign.quiet)
+            for sign in self._signs.shown(self.app.clock())
+        ]
+        self.query_one("#answer", Text).update(Content("\n").join(lines))
 
     def show_ears(self) -> None:
         """The microphone's line."""
@@ -399,18 +400,13 @@ class RowScreen(Screen[None]):
         minutes = self.app.settings.reminder_minutes or None
         if sentence := pace.rest_reminder(state, now, minutes, self._reminded_at):
             self._reminded_at = now
-            self._say(Content.assemble(("‖ ", "bold"), sentence))
+            self._say(Sign(loud="‖", quiet=sentence))
 
 
 def _set(line: Text, text: str) -> None:
     """Update a line only where it changes: nothing flickers that stays the same."""
     if str(line.content) != text:
         line.update(text)
-
-
-def _legible(heard: str) -> str:
-    """What was heard, with a gap for what was none of the words."""
-    return heard.replace(UNKNOWN, "…")
 
 
 def _live(step: Step) -> int:

@@ -11,8 +11,9 @@ from engine.base.refusal import Refusal
 from engine.make import answers
 from engine.make.decisions import fit, marks, sitting, steps, tape
 from engine.make.decisions.outcomes import asked, refused, written
-from engine.make.progress import evolve
+from engine.make.progress import ends_break, evolve
 from models.command import Action, Command
+from models.event import Event, Undone
 from models.state import MakeState, Outcome, Tone
 
 Decision = Callable[[MakeState, Command, float, bool], Outcome]
@@ -51,9 +52,20 @@ def decide(state: MakeState, command: Command, now: float, *, confirmed: bool = 
         outcome = decision(state, command, now, confirmed)
         if not confirmed and any(newer.brings_in(state, event) for event in outcome.events):
             return asked(f"{newer_told(state)} This would bring that in. Do it?", command)
-        return outcome
+        return _break_over(state, outcome)
     except Refusal as refusal:
         return refused(str(refusal))
+
+
+def _ends_break(event: Event) -> bool:
+    return ends_break(event) and not isinstance(event, Undone)  # which may undo anything
+
+
+def _break_over(state: MakeState, outcome: Outcome) -> Outcome:
+    """The same, saying that it ends her break, where it does."""
+    if not state.paused or not any(map(_ends_break, outcome.events)):
+        return outcome
+    return outcome.model_copy(update={"say": f"The break is over. {outcome.say}"})
 
 
 def renew(state: MakeState, now: float, *, confirmed: bool = False) -> Outcome:

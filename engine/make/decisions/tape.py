@@ -15,7 +15,7 @@ from engine.advise.replan import (
 from engine.advise.replan import measured as by_the_tape
 from engine.base.plural import noun
 from engine.make import answers, progress
-from engine.make.decisions.outcomes import refused, whole, written
+from engine.make.decisions.outcomes import asked, refused, whole, written
 from engine.script import wording
 from models.command import Command
 from models.event import Measured, MoreRows
@@ -24,6 +24,9 @@ from models.state import MakeState, Outcome
 
 NEAR_ENOUGH_ROWS = 1.0
 """A tape within one row of the target is as near as rows can come."""
+MUCH = 0.2
+"""Rows that add more than this share of the make's yarn are asked about: a number may be misheard
+(common practice, no source)."""
 
 
 def measured(state: MakeState, command: Command, now: float, _confirmed: bool) -> Outcome:
@@ -89,16 +92,21 @@ def _across(state: MakeState, cm: float, loops: int, now: float) -> Outcome:
     )
 
 
-def more_rows(state: MakeState, command: Command, now: float, _confirmed: bool) -> Outcome:
-    """So many rows more than planned, in all parts that must be level."""
+def more_rows(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+    """So many rows more than planned, in all parts that must be level; many ask first."""
     more, step = whole(command), state.step
     if step is None or rows_of(state.script, step.part) == 0:
         return refused("This part has no rows to add to.")
     lead = lead_of(state.script, step.part)
-    plan, script = replanned(state, rows={lead: rows_of(state.script, lead) + more})
+    before = rows_of(state.script, lead)
+    plan, script = replanned(state, rows={lead: before + more})
     rows = rows_of(script, lead)
     group = answers.listed(level_group(state.script, step.part))
-    return written(
-        f"{rows} rows in all in the {group}. {answers.changed(difference(state, script), state)}",
-        MoreRows(at=now, lead=lead, rows=rows, tail=kept_tail(state, plan, script)),
+    say = (
+        f"{answers.other_rows(more, rows - before)}{rows} rows in all in the {group}. "
+        f"{answers.changed(difference(state, script), state)}"
     )
+    much = script.yarn_loops - state.script.yarn_loops > MUCH * state.script.yarn_loops
+    if much and not confirmed:
+        return asked(f"{say} Do it?", command)
+    return written(say, MoreRows(at=now, lead=lead, rows=rows, tail=kept_tail(state, plan, script)))
