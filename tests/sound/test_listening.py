@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from counter.sound.listening import BREAK, Ears, EarsLack
+from counter.sound.microphone import Microphone, State
 from engine.base.refusal import Refusal
 from engine.ears.fluency import Fluency
 from engine.ears.guard import Sensitivity
@@ -169,3 +170,17 @@ def test_half_a_word_before_lost_sound_does_not_go_on_after_it(ears_of):
     count = len(listener.fed)
     assert until(lambda: len(listener.fed) > count + 3)
     assert sum(fed == (BREAK, True) for fed in listener.fed) == 1
+
+
+@pytest.mark.parametrize(
+    ("state", "line"),
+    [
+        (State.DEAD, "the microphone gives no sound"),
+        (State.OPEN, "the sound has gaps, keys work"),
+        (State.LOST, "ears lost, keys work"),
+    ],
+)
+def test_a_mute_microphone_is_not_called_lost_ears(state, line):
+    microphone = Microphone()
+    microphone.state, microphone.trouble = state, "Something is wrong."
+    assert Ears(microphone, whole, lambda _: NoWords()).line(0.0, listening=True) == line
