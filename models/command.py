@@ -67,6 +67,7 @@ class Page(StrEnum):
     BEGIN = "begin"
     JOURNAL = "journal"
     PIECE = "piece"
+    HOW = "how"
     SETTINGS = "settings"
 
 

@@ -5,6 +5,9 @@ from itertools import groupby
 
 from engine.advise import yarn
 from engine.designs import DESIGNS
+from engine.draw.movement.movements import MOVEMENTS
+from engine.draw.movement.shown import movement_of
+from engine.draw.movement.svg import svg as movement_svg
 from engine.draw.schematic import layout
 from engine.draw.schematic_svg import svg
 from engine.script import wording
@@ -59,6 +62,15 @@ class Section(Frozen):
     parts: tuple[Part, ...]
 
 
+class Picture(Frozen):
+    """A movement of the hands."""
+
+    title: Words
+    stages: int
+    drawing: Lines
+    """An SVG document."""
+
+
 class Table(Frozen):
     """Names down, sizes across."""
 
@@ -82,6 +94,8 @@ class Sheet(Frozen):
     loops: Words
     """What a loop is called here, as a heading."""
     sections: tuple[Section, ...]
+    movements: tuple[Picture, ...]
+    """What the hands do in it."""
 
 
 def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = None) -> Sheet:
@@ -119,6 +133,7 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
         cautions=CAUTIONS,
         loops=_capital(loops),
         sections=tuple(_section(p, s, state) for p, s in worked),
+        movements=_movements([s for _, s in worked], plan.hand),
     )
 
 
@@ -175,6 +190,22 @@ def _abbreviations(scripts: Sequence[RowScript]) -> tuple[tuple[str, str], ...]:
     if any(step.side for step in steps):
         found += [("RS", "right side"), ("WS", "wrong side")]
     return tuple(sorted(found, key=lambda pair: pair[0].casefold()))
+
+
+def _movements(scripts: Sequence[RowScript], hand: Hand) -> tuple[Picture, ...]:
+    """A drawing of each movement that these scripts ask for, once."""
+    steps = [step for script in scripts for step in script.steps]
+    found = [movement_of(o.entry) for step in steps for o in step.operations]
+    used = {one.key for one in found if one}
+    return tuple(
+        Picture(
+            title=one.title,
+            stages=len(one.stages),
+            drawing=movement_svg(one, mirrored=hand is Hand.LEFT),
+        )
+        for one in MOVEMENTS.values()
+        if one.key in used
+    )
 
 
 def _section(plan: Plan, script: RowScript, state: MakeState | None) -> Section:

@@ -53,6 +53,7 @@ PAGES = (
     PageKey(page=Page.BEGIN, keys=("ctrl+s",), meaning="in a form: take it as it stands"),
     PageKey(page=Page.JOURNAL, keys=("j",), meaning="read what happened in this make"),
     PageKey(page=Page.PIECE, keys=("v",), meaning="view the whole piece, drawn to scale"),
+    PageKey(page=Page.HOW, keys=("k",), meaning="show how the hands do this step"),
     PageKey(page=Page.SETTINGS, keys=("g",), meaning="unit, voice, colours and the rest"),
 )
 """The keys that turn to a page. They have no words: they never move a make."""

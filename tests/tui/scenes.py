@@ -49,6 +49,7 @@ SCENES = {
     "first-run": Scene(make=None, empty=True),
     "designs": Scene(make=None, empty=True, keys=("n",)),
     "piece": Scene(keys=("v",)),
+    "how": Scene(keys=("k",)),
     "form": Scene(make=None, empty=True, keys=("n", "down", "enter", "tab", "tab")),
     "measures": Scene(
         make=None, empty=True, keys=("n", "down", "enter", "tab", "enter", "tab", "tab", "tab")

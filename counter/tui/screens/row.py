@@ -15,6 +15,7 @@ from counter.tui.host import Host
 from counter.tui.keys import page_bindings, table_bindings
 from counter.tui.screens.ask import Ask
 from counter.tui.screens.help import HelpScreen, help_offer
+from counter.tui.screens.how import HowScreen
 from counter.tui.screens.journal import JournalScreen
 from counter.tui.screens.piece import PieceScreen
 from counter.tui.widgets.figure import Figure
@@ -49,7 +50,7 @@ class RowScreen(Screen[None]):
     AUTO_FOCUS = None
     BINDINGS = [
         *table_bindings(),
-        *page_bindings(Page.SHELF, Page.JOURNAL, Page.PIECE, Page.SETTINGS),
+        *page_bindings(Page.SHELF, Page.JOURNAL, Page.PIECE, Page.HOW, Page.SETTINGS),
     ]
     app: Host
 
@@ -169,6 +170,8 @@ class RowScreen(Screen[None]):
                 self.app.push_screen(JournalScreen(self.work))
             case Page.PIECE:
                 self.app.push_screen(PieceScreen(self.work.state))
+            case Page.HOW:
+                self.app.push_screen(HowScreen(self.work.state))
             case Page.SETTINGS:
                 self.app.open_settings()
             case _:

@@ -1,0 +1,68 @@
+"""What the hands do, drawn: as many stages side by side as there is room for."""
+
+from itertools import groupby
+from textwrap import wrap
+
+from textual.content import Content
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from engine.draw.movement.cells import Cell, cells
+from engine.draw.movement.svg import box
+from models.movement import Movement, Yarn
+
+_STYLES = {
+    Yarn.BELOW: "$foreground",
+    Yarn.OTHER: "$quiet",
+    Yarn.WORKING: "bold $accent",
+    Yarn.END: "$accent",
+    None: "",
+}
+_WIDEST, _NARROWEST = 44, 26
+"""Cells of a stage: wider says no more, narrower is a smudge."""
+_GAP = 2
+
+
+class Hands(Widget):
+    """The movement from the stage `first` on."""
+
+    movement: reactive[Movement | None] = reactive(None)
+    first: reactive[int] = reactive(0)
+    mirrored: reactive[bool] = reactive(False)
+
+    @property
+    def room(self) -> int:
+        """Stages that fit side by side."""
+        return max(1, (self.size.width + _GAP) // (_NARROWEST + _GAP))
+
+    def render(self) -> Content:
+        """Drawings, and under each its sentence."""
+        movement, (width, height) = self.movement, self.size
+        if movement is None or width < 1 or height < 1:
+            return Content("")
+        stages = list(enumerate(movement.stages, start=1))[self.first :][: self.room]
+        count = len(stages)
+        wide = min(_WIDEST, (width - _GAP * (count - 1)) // count)
+        said = [wrap(f"{n}. {stage.sentence}", wide) for n, stage in stages]
+        high = height - max(map(len, said))
+        drawn = [
+            cells(stage, box(movement.stages), wide, max(0, high), mirrored=self.mirrored)
+            for _, stage in stages
+        ]
+        rows = [
+            Content(" " * _GAP).join(_line(picture[row]) for picture in drawn)
+            for row in range(len(drawn[0]))
+        ]
+        for row in range(max(map(len, said))):
+            words = (lines[row] if row < len(lines) else "" for lines in said)
+            rows.append(Content((" " * _GAP).join(f"{line:{wide}}" for line in words).rstrip()))
+        return Content("\n").join(rows)
+
+
+def _line(row: list[Cell]) -> Content:
+    return Content.assemble(
+        *(
+            ("".join(character for character, _ in run), _STYLES[yarn])
+            for yarn, run in groupby(row, key=lambda cell: cell[1])
+        )
+    )
