@@ -29,6 +29,8 @@ class DesignInfo(Frozen):
     sizes: tuple[str, ...]
     """Sizes it can be asked for in; empty for a design that is only measured."""
     measures: tuple[MeasureSpec, ...]
+    stitches: bool = False
+    """Whether a stitch pattern may be laid over it, and stripes be worked into it."""
 
 
 class Plan(Frozen):
@@ -49,6 +51,10 @@ class Plan(Frozen):
     """Row counts that a tape or the maker decided, by the part that leads them."""
     counts: dict[Words, int] = {}
     """Loop counts or choices decided after the fact, by name (an edging's rows, say)."""
+    stitch: Words = ""
+    """The stitch pattern laid over it (`engine.stitches`); empty for plain."""
+    stripes: Words = ""
+    """Colours and rows that come in turn, `cream 8, sand 4`; empty for one colour."""
     ball_loops: int | None = Field(default=None, ge=1)
     """Loops in one ball, where known."""
     scale: float = Field(default=1.0, gt=0, le=1)

@@ -140,6 +140,8 @@ class Step(Frozen):
     """Loops of working yarn this step pulls in."""
     target_cm: float | None = None
     """What the tape should say, on a measure step."""
+    colour: Words = ""
+    """Of the yarn it is worked with, where the make has several."""
     note: Words = ""
     """Why or how, in a sentence of the design's own."""
 

@@ -42,6 +42,8 @@ def add_plan_arguments(parser: argparse.ArgumentParser, or_make: str = "") -> No
     parser.add_argument("--hand", choices=[hand.value for hand in Hand], default="right")
     parser.add_argument("--ball", type=int, metavar="LOOPS", help="loops in one ball")
     parser.add_argument("--scale", type=number, default=1.0, help="0.5 for a half-size practice")
+    parser.add_argument("--stitch", default="", help="a stitch pattern; 'stitches' lists them")
+    parser.add_argument("--stripes", default="", help="colours and rows: 'cream 8, sand 4'")
     parser.add_argument("--unit", choices=["cm", "in"], default="cm", help="unit of measurements")
     measures = parser.add_argument_group("measurements")
     seen: dict[str, list[str]] = {}
@@ -126,6 +128,8 @@ def plan_from(arguments: argparse.Namespace) -> Plan:
             hand=Hand(arguments.hand),
             ball_loops=arguments.ball,
             scale=arguments.scale,
+            stitch=arguments.stitch,
+            stripes=arguments.stripes,
         )
     except Refusal:
         raise

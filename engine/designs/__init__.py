@@ -2,11 +2,14 @@
 
 from engine.base.refusal import Refusal
 from engine.designs import (
+    blanket,
     cap,
     cardigan,
     child_cardigan,
     cowl,
+    pillow,
     practice,
+    scarf,
     shawl,
     throw,
     vest,
@@ -16,7 +19,19 @@ from engine.designs.design import Design
 
 DESIGNS: dict[str, Design] = {
     module.DESIGN.info.name: module.DESIGN
-    for module in (cardigan, vest, child_cardigan, cap, cowl, shawl, throw, practice)
+    for module in (
+        cardigan,
+        vest,
+        child_cardigan,
+        cap,
+        cowl,
+        scarf,
+        shawl,
+        throw,
+        blanket,
+        pillow,
+        practice,
+    )
 }
 
 

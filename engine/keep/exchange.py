@@ -155,7 +155,15 @@ def parse(text: str) -> tuple[MakeFile, dict[str, Any]]:
 
 def check_plan(plan: Plan) -> None:
     """Raises Refusal where a plan asks for more than any garment has."""
-    texts = (plan.title, plan.size, *plan.measures, *plan.rows, *plan.counts)
+    texts = (
+        plan.title,
+        plan.size,
+        plan.stitch,
+        plan.stripes,
+        *plan.measures,
+        *plan.rows,
+        *plan.counts,
+    )
     if any(len(text) > LONGEST_TEXT for text in texts):
         raise Refusal(f"A name in the plan is longer than {LONGEST_TEXT} letters.")
     if (plan.ball_loops or 0) > MOST:

@@ -5,6 +5,6 @@ same row script as a built-in design. NOTATION.md beside this file shows what ma
 """
 
 from engine.pattern.check import check_pattern, check_row
-from engine.pattern.make import plan_from_text, script_of
+from engine.pattern.make import expanded_rows, plan_from_text, script_of
 
-__all__ = ["check_pattern", "check_row", "plan_from_text", "script_of"]
+__all__ = ["check_pattern", "check_row", "expanded_rows", "plan_from_text", "script_of"]

@@ -9,7 +9,7 @@ from engine.script.builder import ScriptBuilder
 from models.gauge import Gauge
 from models.pattern import Severity
 from models.plan import Plan
-from models.script import ROW_KINDS, Craft, Hand, RowScript
+from models.script import ROW_KINDS, Craft, Hand, Operation, RowScript
 
 DESIGN = "written"
 """What a plan's design is called where a pattern's text decides it."""
@@ -185,6 +185,21 @@ def _finished(pattern: Pattern, plan: Plan, counted: Counted) -> dict[str, float
     if own != plan.gauge:
         return {n: cm * ratio[way] for n, (cm, way) in counted.finished.items() if way in ratio}
     return {name: cm for name, (cm, _) in counted.finished.items()}
+
+
+def expanded_rows(text: str, loops: int) -> tuple[tuple[Operation, ...], ...]:
+    """Rows written for needles, flat, worked on so many loops: what the hand does in each.
+
+    Raises Refusal, with what is wrong, where they cannot be read or do not come out.
+    """
+    pattern = read(f"Craft: needles\nCast on {loops} sts.\n{text}\nBind off all sts.\n")
+    if pattern.unread:
+        raise Refusal(f"These rows cannot be read: {pattern.unread[0].what}.")
+    ten = Gauge(loops_per_10cm=10, rows_per_10cm=10)
+    counted = Counter(pattern, 0, ten, Craft.NEEDLES).run()
+    if faults := [f for f in counted.faults if f.severity is Severity.FAULT]:
+        raise Refusal(f"These rows do not come out on {loops} loops: line {faults[0].sentence()}")
+    return tuple(tuple(d.operations) for d in counted.drafts if d.kind in ROW_KINDS)
 
 
 def script_of(plan: Plan) -> RowScript:

@@ -6,10 +6,12 @@ from functools import lru_cache
 
 from engine.base.refusal import Refusal
 from engine.craft.sizes import CM_PER_INCH, named_size
+from engine.craft.stripes import read_stripes
 from engine.designs import design
 from engine.designs.design import Design
 from engine.plan import written
 from engine.script.audit import audit
+from engine.stitches import stitch_pattern
 from models.gauge import Gauge
 from models.plan import Begun, Plan
 from models.script import Craft, Hand, RowScript
@@ -63,10 +65,13 @@ def make_plan(
     ball_loops: int | None = None,
     scale: float = 1.0,
     title: str = "",
+    stitch: str = "",
+    stripes: str = "",
 ) -> Plan:
     """A plan with every measurement filled in: those given, the rest from the size.
 
-    `given` holds cm by measurement name. Raises Refusal, naming the one that is out of bounds.
+    `given` holds cm by measurement name; `stitch` names a stitch pattern to lay over it, `stripes`
+    colours and their rows, `cream 8, sand 4`. Raises Refusal, naming what is out of bounds.
     """
     chosen = design(name)
     info = chosen.info
@@ -90,6 +95,9 @@ def make_plan(
                 f"give {spec.low:g} to {spec.high:g} cm."
             )
         measures[key] = value
+    if (stitch or stripes) and not info.stitches:
+        raise Refusal(f"Over the {name} no stitch pattern is laid, and no stripes: leave them out.")
+    read_stripes(stripes)
     if not 0 < scale <= 1:
         raise Refusal(f"A scale of {scale:g} is not possible: give more than 0 and at most 1.")
     if ball_loops is not None and not 1 <= ball_loops <= MOST_IN_A_BALL:
@@ -106,6 +114,8 @@ def make_plan(
         measures=measures,
         ball_loops=ball_loops,
         scale=scale,
+        stitch=stitch_pattern(stitch, craft).name if stitch else "",
+        stripes=stripes,
     )
 
 

@@ -36,6 +36,8 @@ class ScriptBuilder:
         self.steps: list[Step] = []
         self.live = 0
         self.rests: dict[str, int] = {}
+        self.colour = ""
+        """Of the yarn in work, where there are several."""
 
     def step(
         self,
@@ -81,6 +83,7 @@ class ScriptBuilder:
             yarn_loops=sum(o.yarn(craft) for o in operations),
             target_cm=target_cm,
             note=note,
+            colour=self.colour,
         )
         self.steps.append(step)
 

@@ -6,6 +6,7 @@ from counter.cli.arguments import number
 from counter.cli.named import Named, add_named_arguments, find
 from counter.shared.outward import tell, tell_json
 from engine.advise import yarn
+from engine.advise.colours import by_colour
 from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.craft.swatch import read_swatch
@@ -48,7 +49,9 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the yarn of a design, or of a make from where it stands."""
     named = find(arguments)
     bought, metres = _bought(arguments, named)
-    colours = yarn.per_colour(named.script, _colours(arguments.colour)) if arguments.colour else {}
+    colours = by_colour(named.script)
+    if arguments.colour:
+        colours = yarn.per_colour(named.script, _colours(arguments.colour))
     ahead = _ahead(named)
     weighed = _weighed(arguments, named)
     if arguments.json:

@@ -1,0 +1,88 @@
+"""The stitch patterns that there are, read from their files."""
+
+import re
+from functools import cache
+from importlib.resources import files
+
+from engine.base.refusal import Refusal
+from models.frozen import Frozen
+from models.gauge import Gauge
+from models.script import Craft
+
+_HEAD = re.compile(r"(Title|Crafts|Source|About): (.+)")
+_MULTIPLE = re.compile(r"Multiple of (\d+)(?: \+ (\d+))?")
+SWATCH_CM = 15
+"""A swatch is at least so wide and high, so that its inner 10 cm can be measured (common practice,
+no source)."""
+
+
+class StitchPattern(Frozen):
+    """One stitch pattern, as its file tells it."""
+
+    name: str
+    title: str
+    multiple: int
+    """Loops of one repeat."""
+    extra: int
+    """Loops beyond whole repeats that make both edges alike; in rounds there are none."""
+    crafts: tuple[Craft, ...]
+    source: str
+    about: str
+    text: str
+    """Its rows in the written notation, as worked flat on needles."""
+
+    def repeats(self, loops: int, *, in_the_round: bool = False) -> int:
+        """Whole repeats that go into so many loops."""
+        return max(0, loops - (0 if in_the_round else self.extra)) // self.multiple
+
+    def nearest(self, loops: float, *, in_the_round: bool = False) -> int:
+        """The number of loops nearest to `loops` into which whole repeats go, at least one."""
+        extra = 0 if in_the_round else self.extra
+        return extra + self.multiple * max(1, round((loops - extra) / self.multiple))
+
+    def swatch(self, gauge: Gauge) -> int:
+        """Loops of a swatch in this pattern: whole repeats, 15 cm wide or more at the gauge."""
+        wanted = SWATCH_CM * gauge.loops_per_cm - self.extra
+        return self.extra + self.multiple * max(1, -int(-wanted // self.multiple))
+
+
+def _read(name: str, text: str) -> StitchPattern:
+    head, _, rows = text.partition("\n\n")
+    told = {found[1].lower(): found[2].strip() for found in _HEAD.finditer(head)}
+    multiple = _MULTIPLE.search(head)
+    assert multiple, f"{name} does not say what it is a multiple of"
+    return StitchPattern(
+        name=name,
+        title=told["title"],
+        multiple=int(multiple[1]),
+        extra=int(multiple[2] or 0),
+        crafts=tuple(Craft(craft.strip()) for craft in told["crafts"].split(",")),
+        source=told["source"],
+        about=told["about"],
+        text=rows.strip(),
+    )
+
+
+@cache
+def _all() -> dict[str, StitchPattern]:
+    folder = files("engine.stitches").joinpath("patterns")
+    found = {entry.name.removesuffix(".txt"): entry for entry in folder.iterdir()}
+    return {name: _read(name, found[name].read_text(encoding="utf-8")) for name in sorted(found)}
+
+
+NAMES: tuple[str, ...] = tuple(_all())
+"""All of them, by the alphabet."""
+
+
+def stitch_pattern(name: str, craft: Craft | None = None) -> StitchPattern:
+    """The pattern of that name, in any case. Raises Refusal for another, or for the wrong craft."""
+    found = _all().get(name.strip().casefold().replace(" ", "-"))
+    if found is None:
+        raise Refusal(f"There is no stitch pattern {name!r}; they are {', '.join(NAMES)}.")
+    if craft is not None and craft not in found.crafts:
+        fitting = ", ".join(n for n, one in _all().items() if craft in one.crafts)
+        raise Refusal(
+            f"{found.title} is worked with {found.crafts[0].value}, not with {craft.value}: "
+            f"choose one of {fitting}."
+        )
+    return found
