@@ -36,6 +36,13 @@ class Action(StrEnum):
     HELP = "help"
 
 
+class By(StrEnum):
+    """How a command came: a word may be somebody else's, a key is hit by a sleeve."""
+
+    WORD = "word"
+    KEY = "key"
+
+
 class Slot(StrEnum):
     """What a phrase's number stands for."""
 
@@ -119,6 +126,10 @@ class Heard(Frozen):
     """Takes back the one taken just before: its speaker was still talking."""
     called: bool = False
     """It was the attention word alone: what follows is for these ears."""
+
+
+FAR_TOO_QUICK = 0.5
+"""An advance in less than this share of the least time for the row is doubted."""
 
 
 class Situation(Frozen):

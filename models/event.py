@@ -44,6 +44,8 @@ class Advanced(_Event):
     """The part that was shown; empty in journals of the first release."""
     row: Number | None = None
     """The row of that part that was shown, where the step was one."""
+    skipped: bool = False
+    """Gone past on purpose: the tape was not laid on, it was not tried on."""
 
 
 class Undone(_Event):
@@ -110,7 +112,8 @@ class FitVerdict(_Event):
 
     kind: Literal["fit verdict"] = "fit verdict"
     step: StepNumber
-    verdict: Literal["fits", "too tight", "too loose", "too short"]
+    verdict: Literal["fits", "too tight", "too loose", "too short", "as it is"]
+    """`as it is` settles one that was not good: she goes on all the same."""
 
 
 class MoreRows(_Planned):
@@ -138,6 +141,8 @@ class Replanned(_Planned):
     """The work is first ripped back to the beginning of this step."""
     done: bool = False
     """It settles the step in work, which is past."""
+    settles: bool = False
+    """The choice that stood open at the step in work is taken, and its verdict with it."""
 
 
 Planning = Measured | MoreRows | Replanned

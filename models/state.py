@@ -9,6 +9,9 @@ from models.plan import Plan
 from models.script import RowScript, Step
 from models.text import Words
 
+SETTLED = frozenset({"fits", "as it is"})
+"""Verdicts that leave no choice open."""
+
 
 class Mark(Frozen):
     """A dropped or missed loop."""
@@ -27,6 +30,8 @@ class Join(Frozen):
     step: int
     ball_used: int
     ball_size: int | None
+    pulled: int = 0
+    """Loops of that step that the old ball still gave."""
     ends: int = 4
     """Loops that the join's two ends took."""
 
@@ -62,7 +67,8 @@ class MakeState(Frozen):
     """`elapsed` when the hands last had a rest."""
     last_at: float | None = None
     verdicts: dict[int, str] = {}
-    """Fit verdicts by step number; "too long" where a tape said so."""
+    """Fit verdicts by step number; "too long" where a tape said so, "as it is" where she
+    goes on all the same."""
     measured: tuple[int, float] | None = None
     """The last tape measurement: number of the step it was taken in, and cm."""
     notes: tuple[tuple[int, str], ...] = ()
@@ -72,6 +78,12 @@ class MakeState(Frozen):
     def step(self) -> Step | None:
         """The step in work; None when the make is done."""
         return self.script.steps[self.at] if self.at < len(self.script.steps) else None
+
+    @property
+    def open_verdict(self) -> str:
+        """The verdict at the step in work that still waits for a choice; empty without one."""
+        verdict = self.verdicts.get(self.step.number, "") if self.step else ""
+        return "" if verdict in SETTLED else verdict
 
     @property
     def done(self) -> bool:

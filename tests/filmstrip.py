@@ -20,6 +20,7 @@ from engine.keep.store import Store
 from engine.plan.planning import make_plan, read_gauge
 from models.script import Hand, Kind
 from models.state import MakeState
+from tests.tui.unhurried import Unhurried
 
 SIZE = (120, 36)
 _BEGAN = 1_790_000_000.0
@@ -53,12 +54,14 @@ def typeset(svg: str) -> str:
 async def play(design: str, count: int, hand: Hand, size: tuple[int, int]) -> list[tuple[str, str]]:
     """Pictures of the make: a name and an SVG document each."""
     frames: list[tuple[str, str]] = []
-    now = _BEGAN
+    hands = Unhurried(_BEGAN)
     with TemporaryDirectory(prefix="spokenrow-filmstrip-") as folder:
         store = Store(Path(folder) / "makes.db")
         plan = make_plan(design, read_gauge("5 x 3.75"), hand=hand, ball_loops=260)
         store.create(design, plan)
-        app = SpokenrowApp(store, Path(folder) / "settings.json", make=design, clock=lambda: now)
+        app = SpokenrowApp(
+            store, Path(folder) / "settings.json", make=design, clock=hands, came_at=hands.came_at
+        )
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
             wanted = looks(len(app.screen.work.state.script.steps), count)
@@ -74,7 +77,7 @@ async def play(design: str, count: int, hand: Hand, size: tuple[int, int]) -> li
                     and (state.ball_left < state.step.yarn_loops + 2)
                 ):
                     await pilot.press("b")
-                now += _SECONDS_PER_LOOP * max(5, state.step.yarn_loops if state.step else 0)
+                hands.now += _SECONDS_PER_LOOP * max(5, state.step.yarn_loops if state.step else 0)
                 await _advance(app, pilot, state)
         store.close()
     return frames
@@ -90,7 +93,7 @@ async def _advance(app: SpokenrowApp, pilot: Pilot[int], state: MakeState) -> No
         await pilot.press("enter")
         await pilot.pause()
     if app.screen.work.state.at == state.at:
-        await pilot.press("space")
+        await pilot.press("f" if step is not None and step.kind is Kind.FIT_CHECK else "space")
     if app.screen.work.state.at == state.at:
         raise RuntimeError(f"the make does not move on from step {state.at + 1}")
 

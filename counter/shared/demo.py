@@ -49,7 +49,9 @@ def _evenings(making: Making) -> Iterator[Command]:
 
     def rows(count: int) -> Iterator[Command]:
         for _ in range(count):
-            yield advance
+            step = making.state.step
+            fitting = step is not None and step.kind is Kind.FIT_CHECK
+            yield Command(action=Action.FITS) if fitting else advance
 
     yield from rows(5)
     yield Command(action=Action.DROPPED, value=12)

@@ -48,11 +48,12 @@ def command_of(
 
     Raises Refusal, in one sentence, for one that means nothing.
 
-    An empty line is the enter key and a blank one the space bar. A key may be followed by its
-    number (`d 12`) or, for a note, by its words; figures may stand in a phrase (`measured 31.5`).
+    A blank line is the space bar; an empty one moves nothing, it asks for the instruction again. A
+    key may be followed by its number (`d 12`) or, for a note, by its words; figures may stand in a
+    phrase (`measured 31.5`).
     """
     if not line.strip():
-        return _by_key("space" if line else "enter", "", state, listening)
+        return Command(action=Action.ADVANCE if line.strip("\t\r\n") else Action.SAY_AGAIN)
     text = line.strip()
     reading = phrase_book(language).read(_spoken(text, language), context)
     if reading.command is not None:

@@ -11,7 +11,7 @@ from engine.keep.store import InUse, Store, unreadable
 from engine.make import answers
 from engine.make.decisions.outcomes import refused
 from engine.make.making import Making
-from models.command import Command, Heard
+from models.command import By, Command, Heard
 from models.state import MakeState, Outcome
 
 
@@ -33,10 +33,10 @@ class Work:
         """Where it stands."""
         return self.making.state
 
-    def do(self, command: Command, now: float) -> Outcome:
+    def do(self, command: Command, now: float, *, by: By = By.WORD) -> Outcome:
         """Take a command at `now`, POSIX seconds."""
         try:
-            return self.making.do(command, now)
+            return self.making.do(command, now, by=by)
         except Refusal as refusal:
             return refused(str(refusal))
         except (sqlite3.Error, OSError) as error:
@@ -61,10 +61,13 @@ class Work:
             return _not_written(error)
 
 
-def open_work(store: Store, name: str, settings: Settings, *, take_over: bool = False) -> Work:
+def open_work(
+    store: Store, name: str, settings: Settings, *, take_over: bool = False, timed: bool = True
+) -> Work:
     """The make of that name, claimed for this window if it is free or is taken over.
 
-    Raises Refusal for an unknown one.
+    What is not `timed` comes as fast as it can be read, and its pace tells nothing. Raises Refusal
+    for an unknown make.
     """
     begun, events = store.load(name)
     journal = partial(store.append, name)
@@ -75,8 +78,9 @@ def open_work(store: Store, name: str, settings: Settings, *, take_over: bool = 
         in_use = str(refusal)
     except Refusal:
         pass  # it can be looked at; the first command says why it does not count
+    pace = least_step if timed else None
     try:
-        making = Making(begun, events, journal, unit_cm=settings.unit.cm, pace=least_step)
+        making = Making(begun, events, journal, unit_cm=settings.unit.cm, pace=pace)
     except Refusal as why:
         store.release(name)
         raise unreadable(name, str(why)) from why

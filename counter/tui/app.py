@@ -8,11 +8,14 @@ import threading
 import time
 from collections.abc import Callable, Iterable
 from functools import partial
+from operator import attrgetter
 from pathlib import Path
 
+from textual import events
 from textual.app import SystemCommand
 from textual.binding import Binding
 from textual.screen import Screen
+from textual.widgets import Input, TextArea
 
 from counter.shared import settings as settings_file
 from counter.shared.settings import Asked, Settings
@@ -23,6 +26,7 @@ from counter.sound.listening import Ears, EarsHeard, EarsLack, EarsState, News
 from counter.sound.voice import Voice, words_of
 from counter.tui.host import FromEars, Host
 from counter.tui.palette import TableCommands
+from counter.tui.pressing import DECIDING, MOVING, Presses
 from counter.tui.screens.ask import Ask, wants_number
 from counter.tui.screens.row import RowScreen
 from counter.tui.screens.settings import SettingsScreen
@@ -32,6 +36,7 @@ from counter.tui.theme import THEMES
 from engine.base.refusal import Refusal
 from engine.keep.store import Store
 from engine.script import wording
+from engine.words.vocabulary import words
 from models.command import Action, Command, Context, Heard, Situation
 from models.state import Outcome
 
@@ -59,15 +64,19 @@ class SpokenrowApp(Host):
         asked: Asked | None = None,
         voice: Voice | None = None,
         clock: Callable[[], float] = time.time,
+        came_at: Callable[[events.Event], float] = attrgetter("time"),
     ) -> None:
         """`work` is a make already open, `make` the name of one to open.
 
         `ears` hears commands; without them `no_ears` says in one sentence how to get some.
         What is `asked` goes before the settings until those are changed. `clock` gives POSIX
-        seconds.
+        seconds, `came_at` when a key was pressed, in seconds of a steady clock.
         """
         super().__init__()
         self.clock = clock
+        self._came_at = came_at
+        self._presses = Presses(line.keys for line in words())
+        self._swallows_up = False
         self.store = store
         self._config = config
         self.settings, self._settings_trouble = settings_file.load(config)
@@ -118,6 +127,34 @@ class SpokenrowApp(Host):
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Only what the palette cannot find in the table."""
         yield SystemCommand("leave spokenrow", "everything is written down", self.action_quit)
+
+    # --- keys -------------------------------------------------------------------------------
+
+    async def on_event(self, event: events.Event) -> None:
+        """Every event first: what a held key or a double tap adds goes no further."""
+        if isinstance(event, events.InputEvent) and not event.is_forwarded and self._adds(event):
+            return
+        await super().on_event(event)
+
+    def _adds(self, event: events.InputEvent) -> bool:
+        """Whether an event only continues the press, or the tap, before it."""
+        at = self._came_at(event)
+        if isinstance(event, events.Key):
+            if not self._presses.again(event.key, at) or self._may_be_held(event.key):
+                return False
+            if (row := self.row_screen) is not None and row is self.screen:
+                row.held(event.key)
+            return True
+        if isinstance(event, events.MouseDown):
+            does = self.screen.get_style_at(event.x, event.y).meta.get("@click")
+            self._swallows_up = bool(does) and self._presses.again(f"tap {does}", at)
+            return self._swallows_up
+        return isinstance(event, events.MouseUp) and self._swallows_up
+
+    def _may_be_held(self, key: str) -> bool:
+        if isinstance(self.focused, TextArea):
+            return True
+        return key in MOVING or (isinstance(self.focused, Input) and key not in DECIDING)
 
     # --- makes ------------------------------------------------------------------------------
 

@@ -11,7 +11,7 @@ from engine.advise.fitting import Remedy, remedies
 from engine.advise.replan import after_ripping, difference, kept_tail, replanned
 from engine.base.refusal import Refusal
 from models.advice import Choice, Cost
-from models.event import Accepted, Advanced, Event, FitVerdict, Replanned, RippedBack
+from models.event import Accepted, Event, FitVerdict, Replanned, RippedBack
 from models.plan import Plan
 from models.script import Kind
 from models.state import MakeState, Mark
@@ -23,9 +23,8 @@ def of(state: MakeState, now: float = 0.0) -> tuple[Choice, ...]:
     A fit check's come first; a mark's only while no fit check waits.
     """
     step = state.step
-    verdict = state.verdicts.get(step.number) if step else None
-    if step and verdict and verdict != "fits":
-        return _fit(state, verdict, now)
+    if step and state.open_verdict:
+        return _fit(state, state.open_verdict, now)
     if state.open_marks:
         return _mend(state, state.open_marks[-1], now)
     return ()
@@ -41,13 +40,8 @@ def _numbered(found: list[Choice]) -> tuple[Choice, ...]:
 def _fit(state: MakeState, verdict: str, now: float) -> tuple[Choice, ...]:
     found = [c for r in remedies(state, verdict) if (c := _planned(state, r, now))]
     assert state.step is not None
-    event: Event | None = None
-    if state.step.kind is Kind.FIT_CHECK:
-        event = FitVerdict(at=now, step=state.step.number, verdict="fits")
-    elif state.step.kind is Kind.MEASURE:
-        event = Advanced(at=now, step=state.step.number)
-    if event:
-        found.append(Choice(number=0, does="go on as it is", cost=Cost(), event=event))
+    event = FitVerdict(at=now, step=state.step.number, verdict="as it is")
+    found.append(Choice(number=0, does="go on as it is", cost=Cost(), event=event))
     return _numbered(found)
 
 
@@ -76,6 +70,7 @@ def _planned(state: MakeState, remedy: Remedy, now: float) -> Choice | None:
         update={
             "rip_to_step": number,
             "done": settles,
+            "settles": number is None,
             "tail": kept_tail(base, plan, script),
         }
     )

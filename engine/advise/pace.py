@@ -7,6 +7,7 @@ Their median is the pace: a telephone call in one row, or two rows told at once,
 from collections.abc import Sequence
 from statistics import median
 
+from models.command import FAR_TOO_QUICK
 from models.event import Event
 from models.frozen import Frozen
 from models.script import LOOP_KINDS, RowScript, Step
@@ -23,6 +24,9 @@ RIPPING = 0.25
 REST_EVERY_MIN = 30.0
 """Minutes in the hands between two reminders, unless the maker sets it (common practice, no
 source; repetitive work: pain or numbness is a matter for a doctor, not for a counter)."""
+FASTEST = 0.2
+"""Seconds per loop below which no hand works. The quickest knitters take 0.5 to 0.7 (118 stitches
+in a minute, 262 in three; from memory)."""
 LONG_REST = 180.0
 """Seconds of pause that count as a rest."""
 
@@ -54,13 +58,24 @@ def quickest(state: MakeState) -> float:
 
     Half the quick tenth of her own steps, so that a plain quick row never counts as too quick.
     """
-    paces = sorted(state.step_paces)
+    paces = sorted(pace for pace in state.step_paces if pace >= FASTEST)
     return paces[len(paces) // 10] / 2 if len(paces) >= ENOUGH else 0.0
 
 
 def least_step(state: MakeState, _events: Sequence[Event] = ()) -> float:
     """The least seconds in which this maker works the step in work; 0 where that is not known."""
     return quickest(state) * handled(state.step) if state.step and not state.closed else 0.0
+
+
+def too_quick(state: MakeState, now: float, least_s: float) -> bool:
+    """Whether the step in work cannot be done yet, `now` in POSIX seconds.
+
+    `least_s` is what `least_step` says of it, or 0. Steps without loops take no time.
+    """
+    if state.step is None or state.step_began is None or state.closed:
+        return False
+    age = max(0.0, now - state.step_began)
+    return age < max(FAR_TOO_QUICK * least_s, FASTEST * handled(state.step))
 
 
 def with_step(state: MakeState, elapsed: float) -> tuple[float, ...]:

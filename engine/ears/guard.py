@@ -29,7 +29,7 @@ from collections.abc import Mapping
 from enum import StrEnum
 
 from engine.words.phrases import UNKNOWN, Reading
-from models.command import Action, Command, Context, Situation
+from models.command import FAR_TOO_QUICK, Action, Command, Context, Situation
 from models.frozen import Frozen
 
 
@@ -151,8 +151,6 @@ _MOST_TALK = 3.0
 """However much was talked, no more than this times that quiet is asked for."""
 _SOFTER_DB = 15.0
 """Softer than the maker's own commands by more than this is somebody else, or far away."""
-_FAR_TOO_QUICK = 0.5
-"""An advance in less than this share of the least time for the row is doubted."""
 
 
 class Evidence(Frozen):
@@ -335,5 +333,5 @@ def _too_quick(evidence: Evidence, situation: Situation) -> bool:
     return (
         command.action is Action.ADVANCE
         and situation.step_age_s is not None
-        and situation.step_age_s < _FAR_TOO_QUICK * situation.least_step_s
+        and situation.step_age_s < FAR_TOO_QUICK * situation.least_step_s
     )

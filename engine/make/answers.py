@@ -45,6 +45,13 @@ def say(state: MakeState) -> str:
     return told(state.step, state)
 
 
+def wanted(step: Step) -> str:
+    """What a measuring step waits for: `Measure first: 60 cm is wanted.`"""
+    if step.target_cm is None:
+        return "Measure first."
+    return f"Measure first: {step.target_cm:g} cm is wanted."
+
+
 def ends_part(script: RowScript, at: int) -> bool:
     """Whether the step at that index is the last of its run of the same part."""
     steps = script.steps

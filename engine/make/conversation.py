@@ -4,15 +4,16 @@ Sans-I/O like the rest: a conversation is a value, and hearing a command makes t
 Word and key go through here alike.
 """
 
+from engine.make import answers
 from engine.make.decisions import decide
 from engine.make.decisions.outcomes import answered, refused
-from models.command import Action, Command, Context
+from models.command import Action, By, Command, Context
 from models.frozen import Frozen
-from models.script import CHECK_KINDS, Kind
+from models.script import Kind
 from models.state import MakeState, Outcome, Tone
 
 ANSWER_WITHIN = 8.0
-"""Seconds in which a question can be answered: a later yes was meant for someone else."""
+"""Seconds in which a word can answer a question: a later yes was meant for someone else."""
 
 
 class Conversation(Frozen):
@@ -21,55 +22,79 @@ class Conversation(Frozen):
     pending: Command | None = None
     doubted: bool = False
     """What waits is whether `pending` was said at all, not whether it shall be done."""
+    question: str = ""
+    """What was asked, a sentence."""
     until: float = 0.0
+    """When the time of a word runs out, POSIX seconds."""
+    stays: bool = False
+    """It was asked at the keyboard, and waits there for as long as it takes."""
     listening: bool = True
 
-    def asked(self, command: Command, now: float, *, doubted: bool = False) -> "Conversation":
+    def asked(
+        self,
+        command: Command,
+        now: float,
+        question: str = "",
+        *,
+        by: By = By.WORD,
+        doubted: bool = False,
+    ) -> "Conversation":
         """The conversation once `command` waits for a yes."""
         return self.model_copy(
-            update={"pending": command, "doubted": doubted, "until": now + ANSWER_WITHIN}
+            update={
+                "pending": command,
+                "question": question,
+                "doubted": doubted,
+                "until": now + ANSWER_WITHIN,
+                "stays": by is By.KEY,
+            }
         )
 
-    def open_at(self, now: float) -> Command | None:
-        """The command that still waits for a yes; none when the clock jumped either way."""
-        return self.pending if self.until - ANSWER_WITHIN <= now <= self.until else None
+    def left(self, now: float) -> float:
+        """Seconds in which a word can still answer; 0 when the clock jumped either way."""
+        within = self.pending is not None and 0 <= self.until - now <= ANSWER_WITHIN
+        return self.until - now if within else 0.0
+
+    def open_at(self, now: float, by: By = By.KEY) -> Command | None:
+        """The command that still waits for a yes given by a key, or by a word."""
+        return self.pending if self.left(now) > 0 or (self.stays and by is By.KEY) else None
 
     def context(self, state: MakeState, now: float) -> Context:
         """What the ears should expect."""
         if not self.listening:
             return Context.ASLEEP
-        if self.open_at(now):
+        if self.open_at(now, By.WORD):
             return Context.YES_NO
         if state.step and state.step.kind is Kind.MEASURE:
             return Context.NUMBER
         return Context.ROW
 
 
-def _said_no(state: MakeState) -> bool:
-    """Whether the check in work was already answered with something other than a yes."""
-    return state.step is not None and state.verdicts.get(state.step.number, "fits") != "fits"
+_YES_MEANS = {Kind.BACK_CHECK: Action.ADVANCE, Kind.FIT_CHECK: Action.FITS}
+"""What a plain yes is at a step that asks: "Is the back clean?" "Yes"."""
 
 
 def hear(
-    talk: Conversation, state: MakeState, command: Command, now: float
+    talk: Conversation, state: MakeState, command: Command, now: float, by: By = By.WORD
 ) -> tuple[Conversation, Outcome]:
     """The conversation and the outcome after a command, at `now` in POSIX seconds."""
-    pending = talk.open_at(now)
+    pending = talk.open_at(now, by)
     settled = talk.model_copy(update={"pending": None})
     match command.action:
+        case Action.YES if pending and talk.doubted:
+            return hear(settled, state, pending, now, by)  # which may ask on its own account
+        case Action.YES if pending:
+            return settled, decide(state, pending, now, confirmed=True)
+        case Action.YES if talk.open_at(now):
+            return talk, refused("That yes came late: say it again after the question, or type it.")
         case Action.YES:
-            if pending and talk.doubted:
-                return hear(settled, state, pending, now)  # which may ask on its own account
-            if pending:
-                return settled, decide(state, pending, now, confirmed=True)
-            if state.step and state.step.kind in CHECK_KINDS and not _said_no(state):
-                # "Is the back clean?" "Yes": a check is a question too, until it was answered.
-                return settled, decide(state, Command(action=Action.ADVANCE), now)
-            return settled, refused("Nothing was asked.")
+            return settled, _plain_yes(state, now)
+        case Action.NO if talk.open_at(now):
+            return settled, Outcome(taken=True, say="Left as it was.", tone=Tone.ANSWER)
         case Action.NO:
-            if pending:
-                return settled, Outcome(taken=True, say="Left as it was.", tone=Tone.ANSWER)
             return settled, refused("Nothing was asked.")
+        case Action.ADVANCE if talk.open_at(now):
+            return talk, refused(f"First a yes or a no: {talk.question}")
         case Action.STOP_LISTENING:
             asleep = settled.model_copy(update={"listening": False})
             return asleep, answered("I stop listening. Say 'start listening' to go on.")
@@ -78,5 +103,17 @@ def hear(
         case _:
             outcome = decide(state, command, now)
     if outcome.asks:
-        return settled.asked(outcome.asks, now), outcome
+        return settled.asked(outcome.asks, now, outcome.say, by=by), outcome
     return settled, outcome
+
+
+def _plain_yes(state: MakeState, now: float) -> Outcome:
+    """A yes to no question of ours: a look and a try-on ask, too, until they are answered."""
+    step = state.step
+    if step is None or state.done or state.open_verdict:
+        return refused("Nothing was asked.")
+    if step.kind is Kind.MEASURE:
+        return refused(f"{answers.wanted(step)} Say what the tape shows.")
+    if step.kind not in _YES_MEANS:
+        return refused("Nothing was asked.")
+    return decide(state, Command(action=_YES_MEANS[step.kind]), now)

@@ -54,17 +54,18 @@ def entries(begun: Begun, events: Iterable[Event]) -> list[Entry]:
                 trail.back()
             continue
         standing.append(len(found))
-        said = _sentence(event, trail.state)
+        said = sentence(event, trail.state)
         found.append(Entry(at=event.at, text=said, own_words=isinstance(event, Noted)))
         trail.go(event)
     return found
 
 
-def _sentence(event: Event, state: MakeState) -> str:
+def sentence(event: Event, state: MakeState) -> str:
+    """What an event did, given the state before it; without a full stop."""
     steps = state.script.steps
     match event:
-        case Advanced(step=number):
-            return f"{places.part_place(steps[number - 1])} done"
+        case Advanced(step=number, skipped=skipped):
+            return f"{places.part_place(steps[number - 1])} {'skipped' if skipped else 'done'}"
         case Dropped(step=number, loop=loop):
             at = f", loop {loop}" if loop else ""
             return f"dropped loop marked: {places.part_place(steps[number - 1])}{at}"

@@ -6,12 +6,15 @@ journal before anything else sees them, so what was shown was written.
 
 from collections.abc import Callable, Iterable, Sequence
 
+from engine.advise.pace import too_quick
 from engine.make import progress
 from engine.make.conversation import Conversation, hear
 from engine.make.decisions import decide, renew
 from engine.make.decisions.outcomes import refused
+from engine.make.history import sentence
 from engine.plan.planning import begun
-from models.command import Action, Command, Context, Heard, Situation
+from engine.script import places
+from models.command import Action, By, Command, Context, Heard, Situation
 from models.event import Event, Undone
 from models.plan import Begun, Plan
 from models.script import CHECK_KINDS
@@ -21,6 +24,11 @@ Journal = Callable[[Sequence[Event]], None]
 """Writes events down for good, or raises; it returns only when they are safe."""
 Pace = Callable[[MakeState, Sequence[Event]], float]
 """The least seconds in which this maker works the step in hand; 0 where that is not known."""
+
+
+CATCHING_UP = 30.0
+"""Seconds after a yes to "is it done already?" in which as quick an advance is believed: she counts
+rows that she worked before."""
 
 
 class Making:
@@ -37,8 +45,8 @@ class Making:
     ) -> None:
         """How a make began, or the plan of one that begins now.
 
-        `unit_cm` is the length of the unit in which measurements are said, in cm. Raises Refusal
-        for a plan without a sound script.
+        `unit_cm` is the length of the unit in which measurements are said, in cm. Without a `pace`
+        no advance is too quick. Raises Refusal for a plan without a sound script.
         """
         self.begun = begun(make) if isinstance(make, Plan) else make
         self.events = list(events)
@@ -48,6 +56,7 @@ class Making:
         self.unit_cm = unit_cm
         self._pace = pace
         self._heard_from: int | None = None
+        self._believed_until = 0.0
 
     def context(self, now: float) -> Context:
         """What the ears should expect at `now`, POSIX seconds."""
@@ -59,20 +68,34 @@ class Making:
         checks = step is not None and step.kind in CHECK_KINDS
         return Situation(
             context=self.context(now),
-            question_open=checks or self.talk.open_at(now) is not None,
+            question_open=checks or self.talk.open_at(now, By.WORD) is not None,
             step_age_s=None if began is None else max(0.0, now - began),
             least_step_s=self._pace(self.state, self.events) if self._pace else 0.0,
         )
 
-    def do(self, command: Command, now: float) -> Outcome:
-        """Take a command at `now`, POSIX seconds. Whatever the journal raises goes through."""
+    def do(self, command: Command, now: float, *, by: By = By.WORD) -> Outcome:
+        """Take a command at `now`, POSIX seconds. Whatever the journal raises goes through.
+
+        A word was judged before it comes here; of a key it is asked here whether it can be meant.
+        """
         self._heard_from = None
-        talk, outcome = hear(self.talk, self.state, self._in_cm(command), now)
-        takes_back = any(isinstance(event, Undone) for event in outcome.events)
-        if takes_back and not progress.standing(self.events):
-            outcome = refused("There is nothing to take back.")
+        if by is By.KEY and command.action is Action.ADVANCE and self._doubts(now):
+            return self._ask_whether_done(command, now)
+        catches_up = by is By.KEY and command.action is Action.YES and self._doubted(now)
+        talk, outcome = hear(self.talk, self.state, self._in_cm(command), now, by)
+        undone: Event | None = None
+        if any(isinstance(event, Undone) for event in outcome.events):
+            undone = next(reversed(progress.standing(self.events)), None)
+            if undone is None:
+                outcome = refused("There is nothing to take back.")
         self._write(outcome.events)
         self.talk = talk
+        if catches_up:
+            self._believed_until = now + CATCHING_UP
+        if undone is not None:
+            return outcome.model_copy(
+                update={"say": f"Taken back: {sentence(undone, self.state)}."}
+            )
         return outcome
 
     def refuses(self, command: Command, now: float) -> str:
@@ -86,13 +109,36 @@ class Making:
         self._write(outcome.events)
         return outcome
 
+    def _doubts(self, now: float) -> bool:
+        """Whether an advance by key comes far too soon, and she is not catching up."""
+        if self._pace is None or self.talk.open_at(now) is not None:
+            return False
+        if not too_quick(self.state, now, self._pace(self.state, self.events)):
+            return False
+        if 0 <= self._believed_until - now <= CATCHING_UP:
+            self._believed_until = now + CATCHING_UP
+            return False
+        return True
+
+    def _doubted(self, now: float) -> bool:
+        """Whether the open question is if a row was done at all."""
+        pending = self.talk.open_at(now)
+        return pending is not None and self.talk.doubted and pending.action is Action.ADVANCE
+
+    def _ask_whether_done(self, command: Command, now: float) -> Outcome:
+        assert self.state.step is not None
+        place = places.part_place(self.state.step)
+        say = f"That was quick: is {place}, done already?"
+        self.talk = self.talk.asked(command, now, say, by=By.KEY, doubted=True)
+        return Outcome(taken=False, say=say, tone=Tone.ASK, asks=command)
+
     def heard(self, heard: Heard, now: float) -> Outcome:
         """Take an utterance as the guard left it, at `now` in POSIX seconds."""
         if heard.withdrawn:
             return self._withdraw(heard, now)
         if heard.command is not None and heard.asks:
-            self.talk = self.talk.asked(self._in_cm(heard.command), now, doubted=True)
             say = heard.reason[:1].upper() + heard.reason[1:]
+            self.talk = self.talk.asked(self._in_cm(heard.command), now, say, doubted=True)
             return Outcome(taken=False, say=say, tone=Tone.ASK, asks=heard.command)
         if heard.called:
             return Outcome(taken=True, say="Listening.", tone=Tone.LISTENS)

@@ -55,6 +55,7 @@ from models.event import (
     Undone,
 )
 from models.plan import Begun
+from models.script import Kind
 from models.state import Join, MakeState, Mark
 
 LONGEST_GAP = 15 * 60.0
@@ -125,7 +126,7 @@ def evolve(state: MakeState, event: Event) -> MakeState:
             change |= _replanned(state, event, change)
         case FitVerdict(verdict=verdict):
             change["verdicts"] = {**state.verdicts, event.step: verdict}
-            if verdict == "fits":
+            if verdict == "fits" or (verdict == "as it is" and _was_asked(state)):
                 change |= _past_step(state, event.at, change)
         case NewBall():
             change |= _joined(state, event)
@@ -182,6 +183,7 @@ def _joined(state: MakeState, event: NewBall) -> dict[str, object]:
         step=state.step.number if state.step else len(state.script.steps),
         ball_used=state.ball_used,
         ball_size=state.ball_size,
+        pulled=event.pulled,
         ends=2 * yarn.END,
     )
     return {
@@ -192,6 +194,12 @@ def _joined(state: MakeState, event: NewBall) -> dict[str, object]:
     }
 
 
+def _was_asked(state: MakeState) -> bool:
+    """Whether the verdict in work is the step's own: a try-on's, or a tape's that is too long."""
+    tried_on = state.step is not None and state.step.kind is Kind.FIT_CHECK
+    return tried_on or state.open_verdict == "too long"
+
+
 def _replanned(state: MakeState, event: Replanned, clock: dict[str, object]) -> dict[str, object]:
     change: dict[str, object] = {}
     if event.rip_to_step is not None:
@@ -199,6 +207,9 @@ def _replanned(state: MakeState, event: Replanned, clock: dict[str, object]) -> 
         change = _began(ripped(state, event.rip_to_step), event.at, clock)
         state = state.model_copy(update=change)
     change |= _planned(state, event)
+    if event.settles and state.step:
+        here = state.step.number
+        change["verdicts"] = {n: v for n, v in state.verdicts.items() if n != here}
     if event.done:
         change |= _past_step(state, event.at, clock)
     return change

@@ -16,6 +16,7 @@ from counter.shared.demo import NAME, demo_making
 from counter.tui.app import SpokenrowApp
 from engine.keep.store import Store
 from tests.tui.terminal import Terminal
+from tests.tui.unhurried import unhurried
 
 SIZES = ((80, 24), (120, 40), (200, 60))
 _KEYS = 40
@@ -32,7 +33,7 @@ def _store(folder: Path) -> Store:
 
 async def key_to_paint(size: tuple[int, int], folder: Path) -> list[float]:
     """Milliseconds from each key to the painted row, events on disk included."""
-    app = SpokenrowApp(_store(folder), folder / "settings.json", make=NAME)
+    app = SpokenrowApp(_store(folder), folder / "settings.json", make=NAME, **unhurried())
     spans = []
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
@@ -64,7 +65,8 @@ def first_paint(folder: Path) -> list[float]:
         try:
             terminal.wait_for("Row 3 of 8", every=0.005)
             spans.append((time.perf_counter() - began) * 1000)
-            terminal.press("q", "q")
+            terminal.press("q")
+            terminal.press("q")
             terminal.wait_for("left with 0")
         finally:
             terminal.close()

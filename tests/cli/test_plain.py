@@ -31,7 +31,7 @@ def events(folder: Path, name: str) -> list[object]:
 
 def test_a_piped_session_moves_the_make_and_ends_well(tmp_path: Path) -> None:
     assert spokenrow(tmp_path, "start", "cardigan", "--name", "mine").returncode == 0
-    typed = "\nrow done\nd 12\nloop repaired\nu\nu\nrip back 1 rows\ny\nnote so far\nblah\nq\n\n"
+    typed = " \nrow done\nd 12\nloop repaired\nu\nu\nrip back 1 rows\ny\nnote so far\nblah\nq\n\n"
     run = spokenrow(tmp_path, "plain", "mine", typed=typed)
     assert run.returncode == 0
     assert run.stderr == ""
@@ -51,6 +51,25 @@ def test_a_piped_session_moves_the_make_and_ends_well(tmp_path: Path) -> None:
     assert kinds[-2:] == [RippedBack, Noted]
 
 
+def test_enter_alone_moves_nothing_and_says_the_step_again(tmp_path: Path) -> None:
+    spokenrow(tmp_path, "start", "throw", "--name", "mine")
+    lines = spokenrow(tmp_path, "plain", "mine", typed=" \n\n\n\n").stdout.splitlines()
+    assert lines[1].startswith("Throw. Foundation")
+    assert len([line for line in lines if "Row 1" in line]) >= 4
+    assert [type(event) for event in events(tmp_path, "mine")] == [Advanced]
+
+
+def test_the_tape_is_not_passed_by_row_done_in_plain_lines(tmp_path: Path) -> None:
+    start = ("start", "throw", "--name", "mine", "--width", "20", "--height", "32")
+    spokenrow(tmp_path, *start)
+    run = spokenrow(tmp_path, "plain", "mine", typed=" \n" * 40)
+    made = events(tmp_path, "mine")
+    assert len(made) == 14
+    assert "Measure first: 32 cm is wanted. Go on without measuring? Say “yes”." in run.stdout
+    spokenrow(tmp_path, "plain", "mine", typed="row done\nyes\n")
+    assert events(tmp_path, "mine")[-1].skipped
+
+
 def test_there_is_no_escape_code_and_no_prompt_in_a_pipe(tmp_path: Path) -> None:
     spokenrow(tmp_path, "start", "throw", "--name", "mine")
     out = spokenrow(tmp_path, "plain", "mine", typed="\n?\nw\ns\n").stdout
@@ -62,7 +81,7 @@ def test_there_is_no_escape_code_and_no_prompt_in_a_pipe(tmp_path: Path) -> None
 def test_a_whole_throw_can_be_made_in_plain_lines(tmp_path: Path) -> None:
     start = ("start", "throw", "--name", "mine", "--width", "20", "--height", "32")
     spokenrow(tmp_path, *start)
-    typed = "\n" * 14 + "32\n" + "\n" * 6
+    typed = " \n" * 14 + "32\n" + " \n" * 6
     run = spokenrow(tmp_path, "plain", "mine", typed=typed)
     assert run.returncode == 0
     made = events(tmp_path, "mine")
@@ -72,7 +91,7 @@ def test_a_whole_throw_can_be_made_in_plain_lines(tmp_path: Path) -> None:
 
 def test_the_end_of_the_input_keeps_what_was_done(tmp_path: Path) -> None:
     spokenrow(tmp_path, "start", "throw", "--name", "mine")
-    assert spokenrow(tmp_path, "plain", "mine", typed="\n\n\n").returncode == 0
+    assert spokenrow(tmp_path, "plain", "mine", typed=" \n \n \n").returncode == 0
     again = spokenrow(tmp_path, "plain", "mine").stdout
     assert "Row 3, right to left" in again.splitlines()[1]
 
@@ -81,7 +100,7 @@ def test_bytes_that_are_no_text_are_refused_and_do_no_harm(tmp_path: Path) -> No
     spokenrow(tmp_path, "start", "throw", "--name", "mine")
     run = subprocess.run(
         [sys.executable, "-m", "counter", "--data", str(tmp_path), "plain", "mine"],
-        input=b"\xff\xfe\x00\n\n",
+        input=b"\xff\xfe\x00\n \n",
         capture_output=True,
         timeout=60,
         check=False,
@@ -107,7 +126,7 @@ def test_a_make_that_is_open_elsewhere_is_left_alone_or_taken_over(tmp_path: Pat
     assert run.returncode == 2
     assert run.stderr.count("\n") == 1
     assert "--take-over" in run.stderr
-    run = spokenrow(tmp_path, "plain", "mine", "--take-over", typed="\n")
+    run = spokenrow(tmp_path, "plain", "mine", "--take-over", typed=" \n")
     assert run.returncode == 0
     assert "Row 1" in run.stdout
     other.close()

@@ -42,9 +42,11 @@ def test_every_key_can_be_typed(line) -> None:
             assert asked.value == (3 if line.slot is not Slot.NONE else None)
 
 
-def test_enter_and_space_alone_are_keys() -> None:
-    assert read("").action is Action.ADVANCE
+def test_a_stray_enter_moves_nothing_and_a_space_is_the_space_bar() -> None:
+    assert read("").action is Action.SAY_AGAIN
+    assert read("\t").action is Action.SAY_AGAIN
     assert read(" ").action is Action.ADVANCE
+    assert read("  ").action is Action.ADVANCE
 
 
 def test_words_may_be_spelled_out_and_need_no_care_for_capitals_or_stops() -> None:

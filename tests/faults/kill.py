@@ -28,6 +28,7 @@ from engine.keep.store import Store
 from engine.keep.verify import verify
 from engine.plan.planning import make_plan, read_gauge
 from models.command import Action, Command
+from tests.tui.unhurried import unhurried
 
 KEYS = ["space"] * 12 + ["u"] * 3 + ["p"] * 2 + ["b", "e", "w"]
 ACTIONS = {
@@ -65,7 +66,7 @@ def work_bare(data: Path, name: str, seed: int, pipe: int) -> None:
 async def work_app(data: Path, name: str, seed: int, pipe: int) -> None:
     """The app: what goes to the terminal is told just before it goes."""
     dice = random.Random(seed)
-    app = SpokenrowApp(Store(data / "makes.db"), data / "settings.json", make=name)
+    app = SpokenrowApp(Store(data / "makes.db"), data / "settings.json", make=name, **unhurried())
     display = app._display
 
     def paint(screen: Any, renderable: Any) -> None:

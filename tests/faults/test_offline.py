@@ -37,11 +37,12 @@ from pathlib import Path
 from tests.faults.syscalls import NETWORK, end_at
 end_at(*NETWORK)
 from counter.tui.app import SpokenrowApp
+from tests.tui.unhurried import unhurried
 from engine.keep.store import Store
 
 async def knit():
     with Store(Path(sys.argv[1]) / "makes.db") as store:
-        app = SpokenrowApp(store, Path(sys.argv[1]) / "settings.json", make="throw")
+        app = SpokenrowApp(store, Path(sys.argv[1]) / "settings.json", make="throw", **unhurried())
         async with app.run_test() as pilot:
             for key in ("space", "space", "u", "question_mark", "escape", "space", "q"):
                 await pilot.press(key)

@@ -14,6 +14,7 @@ from counter.tui.screens.take_over import TakeOver
 from engine.keep.store import Store, TakenOver
 from models.event import Advanced
 from tests.keep.conftest import BEGAN, a_plan
+from tests.tui.unhurried import unhurried
 
 PLAY = """
 import sys, time
@@ -94,7 +95,7 @@ async def test_the_app_asks_and_takes_over(tmp_path: Path) -> None:
     with Store(tmp_path / "makes.db") as first, Store(tmp_path / "makes.db") as second:
         first.create("throw", a_plan())
         first.append("throw", [Advanced(at=BEGAN, step=1)])
-        app = SpokenrowApp(second, tmp_path / "settings.json", make="throw")
+        app = SpokenrowApp(second, tmp_path / "settings.json", make="throw", **unhurried())
         async with app.run_test() as pilot:
             await pilot.pause()
             assert isinstance(app.screen, TakeOver)
@@ -118,7 +119,7 @@ async def test_the_app_asks_and_takes_over(tmp_path: Path) -> None:
 async def test_the_app_says_when_it_was_taken_over(tmp_path: Path) -> None:
     with Store(tmp_path / "makes.db") as first, Store(tmp_path / "makes.db") as second:
         first.create("throw", a_plan())
-        app = SpokenrowApp(first, tmp_path / "settings.json", make="throw")
+        app = SpokenrowApp(first, tmp_path / "settings.json", make="throw", **unhurried())
         async with app.run_test() as pilot:
             await pilot.pause()
             await pilot.press("space")

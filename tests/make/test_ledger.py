@@ -52,7 +52,7 @@ def test_the_ledger_is_the_scripts_at_every_step_with_any_number_of_balls(plan, 
         assert state.balls == 1 + len(state.joins)
         # Off the balls came what the steps took and two loops for each end of a join.
         assert state.yarn_taken == state.yarn_used + 2 * END * len(state.joins)
-        off = state.ball_used + sum(join.ball_used + END for join in state.joins)
+        off = state.ball_used + sum(j.ball_used + j.pulled + END for j in state.joins)
         assert off == state.yarn_taken
 
 

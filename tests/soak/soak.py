@@ -36,6 +36,7 @@ from engine.keep.verify import verify
 from engine.make.making import Making
 from engine.plan.planning import make_plan, read_gauge
 from models.command import Action, Command
+from tests.tui.unhurried import unhurried
 
 RATE = 16_000
 RECORDING = demo_recording()
@@ -158,7 +159,7 @@ async def press(store: Store, data: Path, keys: int, dice: random.Random) -> dic
     """The app under many keys, every page among them."""
     plan = make_plan("throw", read_gauge("5 x 3.75"), ball_loops=60)
     store.create("pressed", plan)
-    app = SpokenrowApp(store, data / "settings.json", make="pressed")
+    app = SpokenrowApp(store, data / "settings.json", make="pressed", **unhurried())
     memory: list[float] = []
     async with app.run_test(size=(100, 30)) as pilot:
         for n in range(keys):

@@ -6,6 +6,7 @@ from counter.tui.app import SpokenrowApp
 from engine.keep.store import Store
 from engine.plan.planning import make_plan, read_gauge
 from tests.tui.scenes import shown
+from tests.tui.unhurried import unhurried
 
 
 @pytest.fixture
@@ -21,7 +22,8 @@ def app_of(store, tmp_path):
 
     def build(make=None, *, demo=False, **more):
         work = Work("demo", demo_making()) if demo else None
-        return SpokenrowApp(store, tmp_path / "settings.json", make=make, work=work, **more)
+        given = {"make": make, "work": work, **unhurried(), **more}
+        return SpokenrowApp(store, tmp_path / "settings.json", **given)
 
     return build
 

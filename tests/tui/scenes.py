@@ -12,6 +12,8 @@ from engine.keep.store import Store
 from engine.plan.planning import make_plan, read_gauge
 from models.command import Action, Command
 from models.event import Advanced
+from models.script import Kind
+from tests.tui.unhurried import unhurried
 
 SIZES = ((40, 15), (60, 20), (80, 24), (120, 40), (200, 60))
 NOON = 1_790_100_000.0
@@ -80,7 +82,8 @@ def _stop_at(store, name, wanted):
         making.do(Command(action=Action.TAKE_BACK), now)
     while making.state.step.kind.value != wanted:
         now += 120.0
-        making.do(advance, now)
+        fitting = making.state.step.kind is Kind.FIT_CHECK
+        making.do(Command(action=Action.FITS) if fitting else advance, now)
     store.create(name, making.begun)
     store.append(name, making.events)
 
@@ -97,7 +100,7 @@ async def played(scene, size, folder):
             _stop_at(store, scene.make, scene.make.replace("-", " "))
     config = folder / "settings.json"
     save(config, scene.settings)
-    app = SpokenrowApp(store, config, make=scene.make, clock=lambda: NOON)
+    app = SpokenrowApp(store, config, make=scene.make, **unhurried(NOON))
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         for key in scene.keys:

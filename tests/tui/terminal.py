@@ -8,6 +8,7 @@ import time
 
 INSTALL = "sudo apt-get install -y tmux"
 _LONGEST_S = 20.0
+_LET_GO_S = 1.3
 
 
 class Terminal:
@@ -17,6 +18,7 @@ class Terminal:
         self._tmux = ["tmux", "-S", str(folder / "tmux")]
         self._size = ["-x", str(width), "-y", str(height)]
         self._folder = folder
+        self._pressed = ("", 0.0)
 
     def start(self, *arguments, environment=None):
         """Run spokenrow with these arguments; what it left behind stays to be seen."""
@@ -49,9 +51,22 @@ class Terminal:
         )
         return done.stdout
 
-    def press(self, *keys):
-        """Press keys, by tmux's names."""
-        self._run("send-keys", *keys)
+    def press(self, key):
+        """Press a key, by tmux's name, as a hand does: it is let go before it is pressed again."""
+        before, when = self._pressed
+        if key == before:
+            time.sleep(max(0.0, when + _LET_GO_S - time.monotonic()))
+        self._run("send-keys", key)
+        self._pressed = (key, time.monotonic())
+
+    def hold(self, key, times, delay=0.4, every=0.03):
+        """Hold a key down: once, then after the keyboard's delay again and again."""
+        self._run("send-keys", key)
+        time.sleep(delay)
+        for _ in range(times):
+            self._run("send-keys", key)
+            time.sleep(every)
+        self._pressed = (key, time.monotonic())
 
     def text(self):
         """What stands on it."""

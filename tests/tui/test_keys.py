@@ -9,8 +9,9 @@ from engine.advise import choices
 from engine.designs import DESIGNS
 from engine.plan.planning import make_plan, read_gauge
 from engine.words.vocabulary import PAGES, word, words
-from models.command import Action, Command
+from models.command import Action
 from models.script import Kind
+from tests.tui.unhurried import work_to
 
 PATTERN = """Title: Test scarf
 Craft: needles
@@ -189,7 +190,8 @@ async def test_the_first_run_teaches_on_a_practice_piece(app_of, store, text_of)
         for _ in range(60):
             if app.row_screen.work.state.done:
                 break
-            await pilot.press("space")
+            fitting = app.row_screen.work.state.step.kind is Kind.FIT_CHECK
+            await pilot.press("f" if fitting else "space")
             await pilot.pause()
         assert "You made it." in text_of(app)
         await pilot.press("q")
@@ -202,8 +204,7 @@ async def test_a_fit_check_that_fails_offers_its_choices_by_number(app_of, store
     store.create("cardigan", plan)
     app = app_of("cardigan")
     async with app.run_test(size=(100, 40)) as pilot:
-        while app.row_screen.work.state.step.kind is not Kind.FIT_CHECK:
-            app.row_screen.do(Command(action=Action.ADVANCE))
+        work_to(app, Kind.FIT_CHECK)
         await pilot.press("t")
         await pilot.pause()
         await pilot.press("c")
@@ -238,8 +239,7 @@ async def test_inches_are_shown_and_measured_in_inches(
     save(tmp_path / "settings.json", Settings(unit="in"))
     app = app_of(small_throw)
     async with app.run_test() as pilot:
-        while app.row_screen.work.state.step.kind is not Kind.MEASURE:
-            app.row_screen.do(Command(action=Action.ADVANCE))
+        work_to(app, Kind.MEASURE)
         await pilot.pause()
         assert "7.75 in is wanted" in text_of(app)  # 20 cm, to the nearest quarter
         await pilot.press("m")

@@ -15,6 +15,7 @@ from models.command import Action, Command
 from models.script import Direction, Hand
 from models.state import Outcome, Tone
 from tests.tui.scenes import shown
+from tests.tui.test_ears import heard
 
 HOUR = 3600.0
 
@@ -95,13 +96,21 @@ async def test_a_left_handed_maker_begins_mirrored(app_of, store, tmp_path):
         assert "left to right" in shown(app)
 
 
-async def test_a_question_runs_out_by_the_clock(app_of, small_throw):
+async def test_a_question_asked_by_a_word_shows_its_clock_and_runs_out(app_of, small_throw):
     now = [1000.0]
     app = app_of(small_throw, clock=lambda: now[0])
     async with app.run_test() as pilot:
-        await pilot.press("space", "space", "r", "enter")
+        await pilot.press("space")
+        now[0] += 60
+        await pilot.press("space")
+        app.row_screen.hear(heard("rip back one row", Action.RIP_BACK, 1))
         await pilot.pause()
         assert "Rip back 1 row" in shown(app)
+        assert "8 s" in shown(app)
+        now[0] += 3
+        app.row_screen._tick()
+        await pilot.pause()
+        assert "5 s" in shown(app)
         now[0] += 60
         app.row_screen._tick()
         await pilot.pause()
@@ -109,6 +118,24 @@ async def test_a_question_runs_out_by_the_clock(app_of, small_throw):
         await pilot.press("y")
         await pilot.pause()
         assert app.row_screen.work.state.at == 2
+
+
+async def test_a_question_asked_by_a_key_waits_for_a_key(app_of, small_throw):
+    now = [1000.0]
+    app = app_of(small_throw, clock=lambda: now[0])
+    async with app.run_test() as pilot:
+        await pilot.press("space")
+        now[0] += 60
+        await pilot.press("space", "r", "enter")
+        await pilot.pause()
+        now[0] += 3600
+        app.row_screen._tick()
+        await pilot.pause()
+        assert "Rip back 1 row" in shown(app)
+        assert " 8 s" not in shown(app)
+        await pilot.press("y")
+        await pilot.pause()
+        assert app.row_screen.work.state.at == 1
 
 
 async def test_a_rest_is_proposed_after_so_many_minutes(app_of, small_throw, tmp_path):

@@ -94,3 +94,19 @@ def test_the_demo_is_moved_by_a_recorded_voice(terminal):
     terminal.wait_for("1 open mark")
     terminal.press("C-q")
     terminal.wait_for("left with 0")
+
+
+def test_a_held_space_bar_counts_one_row(terminal, tmp_path, small_throw):
+    terminal.start("--data", tmp_path, "--make", small_throw, "--no-ears", "--quiet")
+    terminal.wait_for("Foundation: count 5 loops")
+    terminal.hold("Space", 60)
+    terminal.wait_for("space is held: it counts once")
+    terminal.wait_for("Row 1, right to left: knit 5.")
+    terminal.press("Space")
+    terminal.wait_for("Row 2, left to right: knit 5.")
+    terminal.press("q")
+    terminal.wait_for("go on with it")
+    terminal.press("q")
+    terminal.wait_for("left with 0")
+    made = Store(tmp_path / "makes.db").load(small_throw)[1]
+    assert [event.kind for event in made] == ["advance", "advance"]

@@ -25,8 +25,8 @@ from engine.base.refusal import Refusal
 from engine.ears import wav
 from engine.make import answers
 from engine.script import wording
-from engine.words.vocabulary import page_key, words
-from models.command import Action, Page
+from engine.words.vocabulary import page_key, word, words
+from models.command import Action, By, Page
 from models.state import MakeState, Outcome
 
 _SLOT = re.compile(r"\{[nm]\}")
@@ -51,7 +51,10 @@ def run(arguments: argparse.Namespace) -> int:
     settings, trouble = load(settings_path(arguments.data))
     store = open_store(arguments.data)
     try:
-        work = open_work(store, arguments.name, settings, take_over=arguments.take_over)
+        timed = bool(arguments.hear) or sys.stdin.isatty()
+        work = open_work(
+            store, arguments.name, settings, take_over=arguments.take_over, timed=timed
+        )
         if work.in_use:
             raise Refusal(f"{work.in_use.rstrip('.')} with --take-over.")
         session = _Session(work, asked_by(arguments).over(settings))
@@ -77,9 +80,11 @@ class _Session:
 
     def greet(self) -> None:
         leave = key_names(page_key(Page.SHELF).keys)
+        said = word(Action.ADVANCE, self.settings.language).phrases[0]
         self.tell(
-            f"{self.work.state.script.title}. Type a key or a word of the table and enter; enter "
-            f"alone is row done, ? tells all of them, {leave} leaves."
+            f"{self.work.state.script.title}. Type a key or a word of the table, then enter; a "
+            f"space and enter is {said}, enter alone says the step again, ? tells all of them, "
+            f"{leave} leaves."
         )
         if told := offered(self.work.state, self.work.name):
             self.tell(told)
@@ -108,7 +113,7 @@ class _Session:
                 self.help()
                 continue
             before = self.work.state
-            self.answer(self.work.do(command, now), before)
+            self.answer(self.work.do(command, now, by=By.KEY), before)
         self.tell(f"{self.work.name} is on the shelf. {answers.where(self.work.state)}")
 
     def hear(self, arguments: argparse.Namespace) -> None:

@@ -42,6 +42,7 @@ class PlanForm(ModalScreen[str | None]):
     def __init__(self) -> None:
         super().__init__()
         self._waiting: Timer | None = None
+        self._refused = False
 
     def questions(self) -> ComposeResult:
         """What is asked, one `question` after the other."""
@@ -110,6 +111,7 @@ class PlanForm(ModalScreen[str | None]):
 
     def on_input_changed(self) -> None:
         """Something was typed."""
+        self._refused = False
         self._look_soon()
 
     def on_input_submitted(self) -> None:
@@ -124,7 +126,8 @@ class PlanForm(ModalScreen[str | None]):
     def _look(self) -> None:
         """What comes of it: said while she still types, and never in her way."""
         if not self.started:
-            self._say(outlook="", refusal="")
+            if not self._refused:
+                self._say(outlook="", refusal="")
             return
         try:
             plan = self.plan()
@@ -158,6 +161,7 @@ class PlanForm(ModalScreen[str | None]):
             name = store.free_name(plan.title)
             store.create(name, plan)
         except Refusal as refusal:
+            self._refused = True
             self._say(outlook="", refusal=str(refusal))
             return
         self.dismiss(name)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
@@ -30,7 +32,7 @@ from engine.make.progress import LONGEST_GAP
 from engine.script import places, wording
 from engine.script.headline import Headline, headline
 from engine.words.vocabulary import lacks_number, page_key, word
-from models.command import Action, Command, Heard, Page, Slot
+from models.command import Action, By, Command, Heard, Page, Slot
 from models.script import Kind, Step
 from models.state import MakeState, Outcome, Tone
 
@@ -57,8 +59,8 @@ class RowScreen(Screen[None]):
     def __init__(self, work: Work) -> None:
         super().__init__()
         self.work = work
-        self._question = ""
         self._signs = Signs()
+        self._held = ""
         self._voiceless = ""
         self._laid_out = 0.0
         self._reminded_at: float | None = None
@@ -146,7 +148,7 @@ class RowScreen(Screen[None]):
         if command.action is Action.START_LISTENING and self.app.ears_failed:
             self.app.open_ears()
         before = self.work.state
-        outcome = self.work.do(command, self.app.clock())
+        outcome = self.work.do(command, self.app.clock(), by=By.KEY)
         self._after(outcome, before, command)
 
     def hear(self, heard: Heard) -> None:
@@ -186,8 +188,6 @@ class RowScreen(Screen[None]):
         command: Command | None,
         heard: Heard | None = None,
     ) -> None:
-        if outcome.asks is not None:
-            self._question = outcome.say
         went_on = outcome.tone is Tone.ADVANCE
         sign = sign_of(outcome, before, command, heard, self.app.settings.unit)
         self._say(sign, went_on=went_on)
@@ -321,7 +321,9 @@ class RowScreen(Screen[None]):
         pending = self.work.making.talk.open_at(now)
         self.set_class(pending is not None, "asked")
         if pending is not None:
-            box.update(Content.assemble(("? ", "bold"), (self._unit(self._question), "bold")))
+            talk = self.work.making.talk
+            within = "" if talk.stays else f"  {ceil(talk.left(now))} s"
+            box.update(Content.styled(f"? {self._unit(talk.question)}{within}", "bold"))
         self.query_one("#keys", KeyLine).offers = self._offers(asked=pending is not None)
 
     def _offers(self, *, asked: bool) -> tuple[Offer, ...]:
@@ -346,7 +348,7 @@ class RowScreen(Screen[None]):
             return Page.SHELF, "back to the shelf"
         if state.paused:
             return Action.RESUME, "take it up again"
-        if state.verdicts.get(state.step.number, "fits") != "fits":
+        if state.open_verdict:
             return Action.CHOOSE, "take a choice"
         match state.step.kind:
             case Kind.MEASURE:
@@ -360,6 +362,12 @@ class RowScreen(Screen[None]):
             case _:
                 return Action.ADVANCE, "done"
 
+    def held(self, key: str) -> None:
+        """A key is held down: say once that it counts once, below what it did."""
+        self._held = f"{key_name(key)} is held: it counts once. Let go, then press it again."
+        self.add_class("news")
+        self._show_signs()
+
     def tell(self, sentence: str) -> None:
         """Say something that is not the answer to a command."""
         self._say(Sign(loud="•", quiet=sentence))
@@ -367,7 +375,7 @@ class RowScreen(Screen[None]):
     def _say(self, sign: Sign, *, went_on: bool = False) -> None:
         # The next instruction says by itself that the last one is done; anything else is news.
         self.set_class(not went_on, "news")
-        self._signs = self._signs.then(sign, self.app.clock())
+        self._signs, self._held = self._signs.then(sign, self.app.clock()), ""
         self._show_signs()
 
     def _show_signs(self) -> None:
@@ -375,6 +383,7 @@ class RowScreen(Screen[None]):
             Content.assemble((f"{sign.loud.rstrip()} ", "bold"), sign.quiet)
             for sign in self._signs.shown(self.app.clock())
         ]
+        lines += [Content(self._held)] if self._held else []
         self.query_one("#answer", Text).update(Content("\n").join(lines))
 
     def show_ears(self) -> None:
@@ -387,9 +396,10 @@ class RowScreen(Screen[None]):
         now = self.app.clock()
         talk = self.work.making.talk
         self._show_facts(self.work.state, now)
-        if self.has_class("asked") and talk.open_at(now) is None:
+        if self.has_class("asked"):
             self._show_question(now)
-            self.tell("No answer came: left as it was.")
+            if talk.open_at(now) is None:
+                self.tell("No answer came: left as it was.")
         self._remind(now)
         trouble = self.app.voice.trouble
         if trouble and trouble != self._voiceless:

@@ -11,7 +11,7 @@ from models.script import Kind
 from models.state import MakeState, Outcome
 
 
-def fit(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+def fit(state: MakeState, command: Command, now: float, _confirmed: bool) -> Outcome:
     """It fits, or it does not and opens its choices."""
     step, verdict = state.step, command.action.value
     if step is None or state.done:
@@ -22,7 +22,7 @@ def fit(state: MakeState, command: Command, now: float, confirmed: bool) -> Outc
     elif step.kind is not Kind.FIT_CHECK:
         return refused("There is nothing to try on at this step.")
     if command.action is Action.FITS:
-        return steps.advance(state, command, now, confirmed)
+        return steps.fits(state, step, now)
     event = FitVerdict.model_validate({"at": now, "step": step.number, "verdict": verdict})
     there = choices.of(progress.evolve(state, event), now)
     head = f"{verdict.capitalize()}."

@@ -1,5 +1,6 @@
 """Going on and going back: a step done, rows ripped out, the last action taken back."""
 
+from engine.advise import choices
 from engine.advise.replan import landing
 from engine.base.plural import some
 from engine.make import answers
@@ -7,24 +8,30 @@ from engine.make.decisions.outcomes import asked, refused, whole
 from engine.script import places, wording
 from models.command import Command
 from models.event import Advanced, Event, FitVerdict, RippedBack, Undone
-from models.script import LOOP_KINDS, Kind
+from models.script import LOOP_KINDS, Kind, Step
 from models.state import MakeState, Outcome, Tone
 
 
-def advance(state: MakeState, _command: Command, now: float, _confirmed: bool) -> Outcome:
-    """The step is done."""
+def advance(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+    """The step is done; but for the tape, a try-on, a choice and an open mark, which hold it."""
     step = state.step
     if step is None or state.closed:
         return refused("The make is done: there is no further step.")
-    marks = [m for m in state.open_marks if m.part == step.part]
-    if marks and answers.ends_part(state.script, state.at):
-        return refused(
-            f"A loop is still open at {places.mark_place(marks[-1], state.plan.craft)}: mend it "
-            "and say 'repaired', or say 'accept mark'."
-        )
-    event: Event = Advanced(at=now, step=step.number, part=step.part, row=step.row)
-    if step.kind is Kind.FIT_CHECK:
-        event = FitVerdict(at=now, step=step.number, verdict="fits")
+    if held := _held(state, step, now):
+        return refused(held)
+    asks = step.kind in {Kind.MEASURE, Kind.FIT_CHECK}
+    if asks and not confirmed:
+        return Outcome(taken=False, say=_skip(step), tone=Tone.ASK, asks=command)
+    event = Advanced(at=now, step=step.number, part=step.part, row=step.row, skipped=asks)
+    return _past(state, event)
+
+
+def fits(state: MakeState, step: Step, now: float) -> Outcome:
+    """The fit check is good."""
+    return _past(state, FitVerdict(at=now, step=step.number, verdict="fits"))
+
+
+def _past(state: MakeState, event: Event) -> Outcome:
     after = answers.next_step(state)
     return Outcome(
         taken=True,
@@ -32,6 +39,27 @@ def advance(state: MakeState, _command: Command, now: float, _confirmed: bool) -
         tone=Tone.ADVANCE,
         events=(event,),
     )
+
+
+def _held(state: MakeState, step: Step, now: float) -> str:
+    """What must be settled before the step can be done, a sentence; empty for nothing."""
+    if state.open_verdict:
+        return f"Choose first. {answers.choices(choices.of(state, now), state)}"
+    ends = answers.ends_part(state.script, state.at)
+    looks = step.kind is Kind.BACK_CHECK
+    marks = [m for m in state.open_marks if looks or (ends and m.part == step.part)]
+    if not marks:
+        return ""
+    return (
+        f"A loop is still open at {places.mark_place(marks[-1], state.plan.craft)}: mend it "
+        "and say 'repaired', or say 'accept mark'."
+    )
+
+
+def _skip(step: Step) -> str:
+    if step.kind is Kind.MEASURE:
+        return f"{answers.wanted(step)} Go on without measuring?"
+    return "Try it on first, and say how it fits. Go on without trying it on?"
 
 
 def rip_back(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
