@@ -1,13 +1,15 @@
 """Arguments that several commands share: which make is meant, and in which measurements."""
 
 import argparse
-import math
+from collections.abc import Callable
 from pathlib import Path
+from typing import TypeVar
 
 from counter.shared.settings import Asked
 from counter.shared.written import pattern_text
+from engine.base import numbers
+from engine.base.numbers import CM_PER_INCH, Length
 from engine.base.refusal import Refusal
-from engine.craft.sizes import CM_PER_INCH
 from engine.designs import DESIGNS
 from engine.ears.guard import Sensitivity
 from engine.pattern.make import plan_from_text, stated_gauge
@@ -17,13 +19,29 @@ from engine.words.vocabulary import languages
 from models.plan import Plan
 from models.script import Craft, Hand
 
+T = TypeVar("T")
+
 
 def number(text: str) -> float:
-    """A finite number; argparse turns the error into its sentence."""
-    value = float(text)
-    if not math.isfinite(value):
-        raise argparse.ArgumentTypeError(f"{text!r} is not a number one can measure")
-    return value
+    """A number as people type it; argparse turns the error into its sentence."""
+    return _read(numbers.number, text)
+
+
+def whole(text: str) -> int:
+    """A whole number, likewise."""
+    return _read(numbers.whole, text)
+
+
+def length(text: str) -> Length:
+    """A length, with a unit of its own or without."""
+    return _read(numbers.length, text)
+
+
+def _read(read: Callable[[str], T], text: str) -> T:
+    try:
+        return read(text)
+    except Refusal as refusal:
+        raise argparse.ArgumentTypeError(str(refusal)) from None
 
 
 def add_plan_arguments(parser: argparse.ArgumentParser, or_make: str = "") -> None:
@@ -40,7 +58,7 @@ def add_plan_arguments(parser: argparse.ArgumentParser, or_make: str = "") -> No
     )
     parser.add_argument("--craft", choices=[craft.value for craft in Craft], default=None)
     parser.add_argument("--hand", choices=[hand.value for hand in Hand], default="right")
-    parser.add_argument("--ball", type=int, metavar="LOOPS", help="loops in one ball")
+    parser.add_argument("--ball", type=whole, metavar="LOOPS", help="loops in one ball")
     parser.add_argument("--scale", type=number, default=1.0, help="0.5 for a half-size practice")
     parser.add_argument("--stitch", default="", help="a stitch pattern; 'stitches' lists them")
     parser.add_argument("--stripes", default="", help="colours and rows: 'cream 8, sand 4'")
@@ -54,7 +72,7 @@ def add_plan_arguments(parser: argparse.ArgumentParser, or_make: str = "") -> No
         measures.add_argument(
             f"--{name.replace('_', '-')}",
             dest=f"measure_{name}",
-            type=number,
+            type=length,
             metavar="LENGTH",
             help=f"{why} ({', '.join(designs)})",
         )
@@ -114,7 +132,7 @@ def plan_from(arguments: argparse.Namespace) -> Plan:
         return _written(arguments)
     per_unit = CM_PER_INCH if arguments.unit == "in" else 1.0
     given = {
-        name.removeprefix("measure_"): value * per_unit
+        name.removeprefix("measure_"): value.cm(per_unit)
         for name, value in vars(arguments).items()
         if name.startswith("measure_") and value is not None
     }

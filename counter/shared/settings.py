@@ -8,7 +8,7 @@ import platformdirs
 from pydantic import Field, ValidationError, field_validator
 
 from engine.base.files import replace
-from engine.craft.sizes import CM_PER_INCH
+from engine.base.numbers import CM_PER_INCH
 from engine.ears.guard import Sensitivity
 from engine.words.vocabulary import languages
 from models.frozen import Frozen

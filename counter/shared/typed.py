@@ -1,17 +1,15 @@
 """A typed line to a command: a key of the table with its number, or a phrase as it is spoken."""
 
-import re
 from functools import cache
 
 from counter.shared.keys import action_of, key_name
+from engine.base.numbers import length, whole
 from engine.base.refusal import Refusal
-from engine.words.grammar import lengths
 from engine.words.phrases import phrase_book
 from engine.words.vocabulary import word, words
-from models.command import Action, Command, Context, Slot
+from models.command import Action, Command, Context, Slot, Word
 from models.state import MakeState
 
-_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _OPTIONAL = frozenset({Action.DROPPED, Action.NEW_BALL})
 """Commands that mean something without their number."""
 
@@ -23,28 +21,41 @@ def _keys() -> dict[str, str]:
     return {name: key for key in keys for name in (key, key_name(key))}
 
 
-@cache
-def _said(language: str) -> dict[float, str]:
-    """How a number is said, shortest first."""
-    found: dict[float, str] = {}
-    for tokens, value in sorted(lengths(language).items(), key=lambda item: len(item[0])):
-        found.setdefault(value, " ".join(tokens))
-    return found
+def _filled(text: str, language: str, unit_cm: float) -> Command | None:
+    """The phrase of the table that the line is, with figures in its slot; None for none.
+
+    Raises Refusal where the words are a phrase's and the figures no number.
+    """
+    said = " ".join(text.casefold().split()).strip(" .!?")
+    for line in words(language):
+        for phrase in line.phrases:
+            head, slot, tail = phrase.replace("{m}", "{n}").partition("{n}")
+            middle = said[len(head) : len(said) - len(tail)]
+            fits = slot and said.startswith(head) and said.endswith(tail)
+            if fits and any(sign.isnumeric() for sign in middle):
+                return Command(action=line.action, value=_value(line, middle, unit_cm))
+    return None
 
 
-def _spoken(text: str, language: str) -> str:
-    """The line with its figures as words, so that it can be matched with the phrases."""
-
-    def said(found: re.Match[str]) -> str:
-        return _said(language).get(float(found[0].replace(",", ".")), found[0])
-
-    return _NUMBER.sub(said, text.lower()).strip(" .!?")
+def _value(line: Word, figures: str, unit_cm: float) -> float:
+    """The number that fills a line's slot, in the maker's unit. Raises Refusal for none."""
+    if line.slot is Slot.LENGTH:
+        return length(figures).cm(unit_cm) / unit_cm
+    return float(whole(figures))
 
 
 def command_of(
-    line: str, state: MakeState, context: Context, *, listening: bool, language: str = "en"
+    line: str,
+    state: MakeState,
+    context: Context,
+    *,
+    listening: bool,
+    language: str = "en",
+    unit_cm: float = 1.0,
 ) -> Command:
     """What a line means here, by the words of a language.
+
+    `unit_cm` is the length of the maker's unit in cm: a length may be typed in another.
 
     Raises Refusal, in one sentence, for one that means nothing.
 
@@ -55,18 +66,23 @@ def command_of(
     if not line.strip():
         return Command(action=Action.ADVANCE if line.strip("\t\r\n") else Action.SAY_AGAIN)
     text = line.strip()
-    reading = phrase_book(language).read(_spoken(text, language), context)
+    reading = phrase_book(language).read(text.lower().strip(" .!?"), context)
     if reading.command is not None:
         return reading.command
+    if (filled := _filled(text, language, unit_cm)) is not None:
+        return filled
+    if context is Context.NUMBER and text[0].isnumeric():
+        value = _value(word(Action.MEASURED), text, unit_cm)
+        return Command(action=Action.MEASURED, value=value)
     key, _, rest = text.partition(" ")
     if key.casefold() == Action.NOTE.value and rest:
         return Command(action=Action.NOTE, text=rest.strip())
     if key.casefold() in _keys():
-        return _by_key(_keys()[key.casefold()], rest.strip(), state, listening)
+        return _by_key(_keys()[key.casefold()], rest.strip(), state, listening, unit_cm)
     raise Refusal(f"{text!r} is neither a key nor a word of the table: type ? for all of them.")
 
 
-def _by_key(key: str, rest: str, state: MakeState, listening: bool) -> Command:
+def _by_key(key: str, rest: str, state: MakeState, listening: bool, unit_cm: float) -> Command:
     action = action_of(key, state, listening=listening)
     line = word(action)
     shown = key_name(line.keys[0])
@@ -78,6 +94,6 @@ def _by_key(key: str, rest: str, state: MakeState, listening: bool) -> Command:
         if line.slot is not Slot.NONE and action not in _OPTIONAL:
             raise Refusal(f"Write the number on the same line, as in '{shown} 2'.")
         return Command(action=action)
-    if (line.slot is Slot.NONE and action not in _OPTIONAL) or not _NUMBER.fullmatch(rest):
+    if line.slot is Slot.NONE and action not in _OPTIONAL:
         raise Refusal(f"{rest!r} does not belong behind the key {shown}: type ? for all keys.")
-    return Command(action=action, value=float(rest.replace(",", ".")))
+    return Command(action=action, value=_value(line, rest, unit_cm))

@@ -7,10 +7,9 @@ confirmed by a second publication (crochetkitten.com, "Measurements for Designer
 chest and centre back neck to cuff are from memory.
 """
 
+from engine.base.numbers import CM_PER_INCH
 from engine.base.refusal import Refusal
 from models.size import BodySize
-
-CM_PER_INCH = 2.54
 
 _Chart = dict[str, tuple[tuple[float, float] | float, ...]]
 

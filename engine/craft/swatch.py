@@ -9,8 +9,9 @@ import math
 import re
 from collections.abc import Sequence
 
+from engine.base.numbers import BY, LOOPS, MIXED, ROWS, UNIT, UNITS, number, plain
 from engine.base.refusal import Refusal
-from engine.craft.sizes import CM_PER_INCH, HALF_SIZE_CM
+from engine.craft.sizes import HALF_SIZE_CM
 from models.gauge import Gauge
 from models.swatch import GaugeReading, Swatch
 
@@ -21,10 +22,9 @@ TELLING_SPREAD = 0.1
 """Swatches further apart than this share want another one (common practice, no source)."""
 
 _SWATCH = re.compile(
-    r"\s*(?P<loops>[\d.]+)\s*(?:x|×|by)\s*(?P<rows>[\d.]+)\s*(?:/|over|in)\s*"
-    r"(?P<width>[\d.]+)\s*(?:x|×|by)\s*(?P<height>[\d.]+)\s*(?P<unit>cm|in|inches|\")?"
-    r"(?:\s*,?\s*(?P<grams>[\d.]+)\s*g)?\s*",
-    re.IGNORECASE,
+    rf"(?P<loops>{MIXED}) ?(?:{LOOPS})? ?{BY} ?(?P<rows>{MIXED}) ?(?:{ROWS})? ?(?:/|over|in|per) ?"
+    rf"(?P<width>{MIXED}) ?(?P<first>{UNIT})? ?{BY} ?(?P<height>{MIXED}) ?(?P<unit>{UNIT})?"
+    rf"(?: ?,? ?(?P<grams>{MIXED}) ?g)?"
 )
 
 
@@ -33,17 +33,18 @@ def read_swatch(said: str, unit: str = "cm") -> Swatch:
 
     `unit` is meant where none is written. Raises Refusal for anything else.
     """
-    match = _SWATCH.fullmatch(said)
+    match = _SWATCH.fullmatch(plain(said) or "")
     try:
         if not match:
             raise ValueError
-        per_unit = 1.0 if (match["unit"] or unit).lower() == "cm" else CM_PER_INCH
+        per_height = match["unit"] or match["first"] or unit
+        per_width = match["first"] or per_height
         return Swatch(
-            loops=float(match["loops"]),
-            rows=float(match["rows"]),
-            width_cm=float(match["width"]) * per_unit,
-            height_cm=float(match["height"]) * per_unit,
-            grams=float(match["grams"]) if match["grams"] else None,
+            loops=number(match["loops"]),
+            rows=number(match["rows"]),
+            width_cm=number(match["width"]) * UNITS[per_width],
+            height_cm=number(match["height"]) * UNITS[per_height],
+            grams=number(match["grams"]) if match["grams"] else None,
         )
     except ValueError:
         raise Refusal(

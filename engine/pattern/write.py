@@ -10,8 +10,8 @@ written, step for step; `tests/pattern/test_write.py` holds it to that.
 
 from collections.abc import Iterator, Sequence
 
+from engine.base.numbers import CM_PER_INCH
 from engine.base.refusal import Refusal
-from engine.craft.sizes import CM_PER_INCH
 from engine.pattern.writing.all_sizes import aligned, in_all_sizes, written
 from engine.pattern.writing.size_lines import lines_of
 from engine.pattern.writing.words import Line, num

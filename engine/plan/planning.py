@@ -4,8 +4,9 @@ import math
 import re
 from functools import lru_cache
 
+from engine.base.numbers import BY, LOOPS, MIXED, ROWS, UNIT, UNITS, number, plain, span
 from engine.base.refusal import Refusal
-from engine.craft.sizes import CM_PER_INCH, named_size
+from engine.craft.sizes import named_size
 from engine.craft.stripes import read_stripes
 from engine.designs import design
 from engine.designs.design import Design
@@ -17,10 +18,10 @@ from models.plan import Begun, Plan
 from models.script import Craft, Hand, RowScript
 
 _GAUGE = re.compile(
-    r"\s*(?P<loops>[\d.]+)\s*(?:x|×|by)\s*(?P<rows>[\d.]+)"
-    r"(?:\s*(?:/|per)\s*(?P<over>[\d.]+)\s*(?P<unit>cm|in|\"|inches)?)?\s*",
-    re.IGNORECASE,
+    rf"(?P<loops>{MIXED}) ?(?:{LOOPS})? ?{BY} ?(?P<rows>{MIXED}) ?(?:{ROWS})?"
+    rf"(?: ?(?:/|per|over|in|to|=) ?(?P<over>{MIXED}) ?(?P<unit>{UNIT})?)?"
 )
+_USUAL_CM = 10
 DEFAULT_GAUGE = "5 x 3.75"
 """A jumbo loop yarn worked by hand: 5 loops and 3.75 rows per 10 cm."""
 STEPS_AT_MOST = 20_000
@@ -36,16 +37,18 @@ def read_gauge(said: str) -> Gauge:
 
     Raises Refusal for anything else.
     """
-    match = _GAUGE.fullmatch(said)
+    match = _GAUGE.fullmatch(plain(said) or "")
     try:
         if not match:
             raise ValueError
-        over = float(match["over"] or 10)
-        if match["unit"] and match["unit"].lower() != "cm":
-            over *= CM_PER_INCH
+        over = number(match["over"] or "10")
+        if match["unit"]:
+            over *= UNITS[match["unit"]]
+        elif over != _USUAL_CM:
+            raise ValueError  # 4 of what?
         return Gauge(
-            loops_per_10cm=float(match["loops"]) * 10 / over,
-            rows_per_10cm=float(match["rows"]) * 10 / over,
+            loops_per_10cm=number(match["loops"]) * 10 / over,
+            rows_per_10cm=number(match["rows"]) * 10 / over,
         )
     except (ValueError, ZeroDivisionError):
         raise Refusal(
@@ -91,8 +94,7 @@ def make_plan(
         spec = specs[key]
         if not (math.isfinite(value) and spec.low <= value <= spec.high):
             raise Refusal(
-                f"{spec.label} of {value:g} cm is out of bounds: "
-                f"give {spec.low:g} to {spec.high:g} cm."
+                f"{spec.label} of {value:g} cm is out of bounds: give {span(spec.low, spec.high)}."
             )
         measures[key] = value
     if (stitch or stripes) and not info.stitches:

@@ -5,8 +5,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.advise.fitting import lines, size_near
+from engine.base.numbers import CM_PER_INCH
 from engine.base.refusal import Refusal
-from engine.craft.sizes import BODY_SIZES, CM_PER_INCH, EASE_CM, ease_of, nearest_size
+from engine.craft.sizes import BODY_SIZES, EASE_CM, ease_of, nearest_size
 from engine.plan.planning import make_plan, read_gauge, script_for
 from models.script import Craft
 from tests.advise.helpers import JUMBO

@@ -150,3 +150,23 @@ def test_a_step_that_is_not_worked_is_refused(run, make):
     code, _, err = run("repair", make, "--step", "2", "--loop", "99")
     assert code == BAD_INPUT
     assert "20 loops" in err
+
+
+def test_lengths_on_a_command_line_are_typed_as_people_type_them(capsys):
+    def rows(*words):
+        assert main(["rows", "throw", *words, "--json"]) == 0
+        return json.loads(capsys.readouterr().out)
+
+    same = [
+        rows("--width", "50,8", "--height", "61"),
+        rows("--width", '20"', "--height", "61 cm"),
+        rows("--width", "1 ft 8 in", "--height", "610 mm"),
+        rows("--unit", "in", "--width", "20", "--height", "61 cm"),
+    ]
+    assert all(one == same[0] for one in same)
+
+
+def test_a_length_on_a_command_line_that_is_none_is_refused_as_typed(capsys):
+    with pytest.raises(SystemExit):
+        main(["rows", "throw", "--width", "fifty"])
+    assert "“fifty” is not understood as a length" in capsys.readouterr().err

@@ -71,11 +71,16 @@ def test_a_note_keeps_its_words_as_they_are() -> None:
         ("m", "number on the same line"),
         ("o", "note on the same line"),
         ("u 4", "does not belong"),
-        ("d twelve of them", "does not belong"),
+        ("d twelve of them", "“twelve of them” is not understood as a whole number"),
+        ("m 6,5,2", "“6,5,2” is not understood as a length"),
+        ("measured 6,5,2", "“6,5,2” is not understood as a length"),
+        ("m 1,234", "could be"),
+        ("rip back 2,5 rows", "“2,5” is not understood as a whole number"),
         ("row done row done", "neither"),
         ("\x1b[A", "neither"),
         ("९", "neither"),
-        ("d 99999999999999999999", ""),
+        ("d 999999999", ""),
+        ("d 99999999999999999999", "not understood"),
     ],
 )
 def test_anything_else_is_refused_in_one_sentence(line: str, told: str) -> None:
@@ -87,3 +92,28 @@ def test_anything_else_is_refused_in_one_sentence(line: str, told: str) -> None:
         making = demo_making()
         outcome = making.do(read(line), time.time())
         assert not outcome.taken
+
+
+@pytest.mark.parametrize(
+    ("typed", "in_cm"),
+    [
+        ("m 6,5", 6.5),
+        ("measured 41 1/2", 41.5),
+        ("measured 41½", 41.5),
+        ('m 16"', 16 * 2.54),
+        ("M 5'3\"", 63 * 2.54),
+        ("measured 40 cm", 40),
+        ("measured 16 in.", 16 * 2.54),
+    ],
+)
+def test_a_length_is_typed_as_people_type_it_in_whatever_unit(typed: str, in_cm: float) -> None:
+    assert read(typed).value == pytest.approx(in_cm)
+    inches = command_of(typed, STATE, Context.ROW, listening=True, unit_cm=2.54)
+    bare = not any(unit in typed for unit in ("cm", '"', "in"))
+    assert inches.value * 2.54 == pytest.approx(in_cm * 2.54 if bare else in_cm)
+
+
+def test_a_bare_length_answers_where_one_is_asked_for() -> None:
+    assert read("31½ in", Context.NUMBER).value == pytest.approx(31.5 * 2.54)
+    with pytest.raises(Refusal, match="“31 and” is not understood as a length"):
+        read("31 and", Context.NUMBER)

@@ -9,7 +9,7 @@ from engine.advise import choices
 from engine.designs import DESIGNS
 from engine.plan.planning import make_plan, read_gauge
 from engine.words.vocabulary import PAGES, word, words
-from models.command import Action
+from models.command import Action, Command
 from models.script import Kind
 from tests.tui.unhurried import work_to
 
@@ -296,3 +296,72 @@ async def test_a_written_pattern_is_begun_from_its_file(app_of, store, text_of, 
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert store.load(store.names()[0])[0].plan.pattern == PATTERN
+
+
+async def test_a_length_is_typed_with_a_comma_a_fraction_or_a_unit(app_of, store, text_of):
+    plan = make_plan("throw", read_gauge("5 x 3.75"), given={"width": 10.0, "height": 20.0})
+    store.create("long", plan)
+    app = app_of("long")
+    async with app.run_test() as pilot:
+        work_to(app, Kind.MEASURE)
+        making = app.row_screen.work.making
+        for typed, cm in (("19,5", 19.5), ("19 1/2", 19.5), ("19½", 19.5), ('7 1/2"', 19.05)):
+            await pilot.press("m")
+            await pilot.pause()
+            app.screen.query_one("Input").value = typed
+            await pilot.press("enter")
+            await pilot.pause()
+            assert making.events[-1].cm == pytest.approx(cm)
+            making.do(Command(action=Action.TAKE_BACK), app.clock())
+
+
+async def test_what_is_no_length_is_refused_as_typed_and_the_dialog_stays(
+    app_of, small_throw, text_of
+):
+    app = app_of(small_throw)
+    async with app.run_test() as pilot:
+        work_to(app, Kind.MEASURE)
+        await pilot.press("m", *"1", "comma", *"234", "enter")
+        await pilot.pause()
+        assert "1,234 could be 1.234 or 1234" in " ".join(text_of(app).split())
+        assert app.screen.query_one("Input").value == "1,234"
+        await pilot.press("escape", "r")
+        await pilot.pause()
+        app.screen.query_one("Input").value = "1,5"
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "“1,5” is not understood as a whole number" in " ".join(text_of(app).split())
+
+
+async def test_the_form_takes_lengths_as_people_type_them(app_of, store, text_of):
+    app = app_of()
+    async with app.run_test(size=(80, 30)) as pilot:
+        app.push_screen(MakeForm("cardigan"))
+        await pilot.pause()
+        app.screen.query_one("#measure-cuff", Input).value = '10½"'
+        app.screen.query_one("#measure-bust", Input).value = "95,5"
+        app.screen.query_one("#ball", Input).value = "2 balls"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "“2 balls” is not understood as a whole number" in " ".join(text_of(app).split())
+        app.screen.query_one("#ball", Input).value = "260"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        begun, _ = store.load(store.names()[0])
+        assert begun.plan.measures["cuff"] == pytest.approx(10.5 * 2.54)
+        assert begun.plan.measures["bust"] == 95.5
+
+
+@pytest.mark.parametrize("size", [(40, 15), (60, 20), (80, 24)])
+async def test_every_label_of_a_length_has_its_unit_at_every_width(app_of, tmp_path, size, text_of):
+    save(tmp_path / "settings.json", Settings(unit="in"))
+    app = app_of()
+    async with app.run_test(size=size) as pilot:
+        app.push_screen(MakeForm("throw"))
+        await pilot.pause()
+        for name in ("width", "height"):
+            field = app.screen.query_one(f"#measure-{name}")
+            field.focus()
+            await pilot.pause()
+            line = text_of(app).split("\n")[field.region.y]
+            assert line.rstrip(" ▁▂▃▄▅▆▇█").endswith(" in"), line

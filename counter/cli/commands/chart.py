@@ -3,6 +3,7 @@
 import argparse
 import shutil
 
+from counter.cli.arguments import whole
 from counter.cli.named import add_named_arguments, find
 from counter.shared.outward import tell
 from engine.draw.chart import chart
@@ -18,7 +19,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     add_named_arguments(parser)
     parser.add_argument("--part", help="the part; without it, the one in work or the first")
     parser.add_argument(
-        "--columns", type=int, metavar="N", help="columns to draw in (default: the terminal's)"
+        "--columns", type=whole, metavar="N", help="columns to draw in (default: the terminal's)"
     )
     parser.add_argument("--all-rows", action="store_true", help="draw rows that repeat as well")
     parser.set_defaults(handler=run)

@@ -6,6 +6,7 @@ Exit codes: 0 sound, 1 faults found, 2 unreadable.
 import argparse
 from pathlib import Path
 
+from counter.cli.arguments import whole
 from counter.shared.outward import tell, tell_json
 from counter.shared.written import pattern_text
 from engine.base.refusal import Refusal
@@ -26,7 +27,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     )
     parser.add_argument("file", nargs="?", type=Path, help="a pattern file")
     parser.add_argument("--row", help="one row instead of a file")
-    parser.add_argument("--on", type=int, metavar="N", help="the loops that the row is worked on")
+    parser.add_argument("--on", type=whole, metavar="N", help="the loops that the row is worked on")
     parser.add_argument("--gauge", help="your gauge, where it is not the pattern's")
     parser.add_argument("--craft", choices=[craft.value for craft in Craft], default=None)
     parser.add_argument("--json", action="store_true", help="print JSON")

@@ -2,10 +2,10 @@
 
 import argparse
 
-from counter.cli.arguments import number
+from counter.cli.arguments import length, whole
 from counter.shared.outward import tell, tell_json
+from engine.base.numbers import CM_PER_INCH
 from engine.base.refusal import Refusal
-from engine.craft.sizes import CM_PER_INCH
 from engine.craft.swatch import from_work, read_swatch, reading
 from models.swatch import GaugeReading
 
@@ -23,10 +23,10 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     )
     parser.add_argument("--unit", choices=["cm", "in"], default="cm", help="unit of lengths")
     parser.add_argument(
-        "--across", type=number, metavar="LENGTH", help="the width it will be used for"
+        "--across", type=length, metavar="LENGTH", help="the width it will be used for"
     )
-    parser.add_argument("--rows", type=int, metavar="N", help="rows worked, with --measured")
-    parser.add_argument("--measured", type=number, metavar="LENGTH", help="what the tape says")
+    parser.add_argument("--rows", type=whole, metavar="N", help="rows worked, with --measured")
+    parser.add_argument("--measured", type=length, metavar="LENGTH", help="what the tape says")
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.set_defaults(handler=run)
 
@@ -39,13 +39,13 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.rows is not None:
         if arguments.swatch:
             raise Refusal("Give swatches, or --rows with --measured, not both.")
-        rows = from_work(arguments.rows, arguments.measured * per_unit)
+        rows = from_work(arguments.rows, arguments.measured.cm(per_unit))
         if arguments.json:
             tell_json({"rows_per_10cm": rows}, indent=None)
         else:
             tell(f"{rows:.2f} rows per 10 cm.")
         return 0
-    across = DEFAULT_ACROSS if arguments.across is None else arguments.across * per_unit
+    across = DEFAULT_ACROSS if arguments.across is None else arguments.across.cm(per_unit)
     if across <= 0:
         raise Refusal("The width of --across is more than nothing.")
     found = reading([read_swatch(said, arguments.unit) for said in arguments.swatch], across)

@@ -2,8 +2,9 @@
 
 import argparse
 
-from counter.cli.arguments import number
+from counter.cli.arguments import number, whole
 from counter.shared.outward import tell, tell_json
+from engine.base import numbers
 from engine.base.refusal import Refusal
 from engine.craft.pickup import armhole, curved_loops, pick_up, sloped_loops, straight_loops
 from engine.make import answers
@@ -13,9 +14,9 @@ from engine.plan.planning import DEFAULT_GAUGE, read_gauge
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the command."""
     parser = subparsers.add_parser("pickup", help="pick loops up along an edge, evenly")
-    parser.add_argument("rows", type=int, nargs="?", help="rows along the edge")
+    parser.add_argument("rows", type=whole, nargs="?", help="rows along the edge")
     parser.add_argument("--gauge", default=DEFAULT_GAUGE, help="default: %(default)s")
-    parser.add_argument("--loops", type=int, help="pick up exactly so many")
+    parser.add_argument("--loops", type=whole, help="pick up exactly so many")
     parser.add_argument(
         "--lost", type=number, metavar="LOOPS", help="loops the edge loses over its rows: a slope"
     )
@@ -23,9 +24,9 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
         "--curve", metavar="LOOPS,…", help="loops of each row from the first on: '12,10,9,8,8'"
     )
     parser.add_argument(
-        "--armhole", type=int, metavar="BACK-ROWS", help="round an armhole: rows of its back"
+        "--armhole", type=whole, metavar="BACK-ROWS", help="round an armhole: rows of its back"
     )
-    parser.add_argument("--underarm", type=int, default=0, help="loops along the underarm")
+    parser.add_argument("--underarm", type=whole, default=0, help="loops along the underarm")
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.set_defaults(handler=run)
 
@@ -62,7 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _widths(said: str) -> list[float]:
     try:
-        widths = [float(part) for part in said.split(",")]
+        widths = [numbers.number(part) for part in said.split(",")]
     except ValueError:
         widths = []
     if len(widths) < 2:

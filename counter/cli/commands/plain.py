@@ -105,6 +105,7 @@ class _Session:
                     making.context(now),
                     listening=making.talk.listening,
                     language=self.settings.language,
+                    unit_cm=self.settings.unit.cm,
                 )
             except Refusal as refusal:
                 self.tell(str(refusal))

@@ -2,6 +2,7 @@
 
 import argparse
 
+from counter.cli.arguments import whole
 from counter.cli.named import add_named_arguments, find
 from counter.shared.outward import tell, tell_json
 from engine.advise import repair
@@ -14,8 +15,10 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     """Add the command."""
     parser = subparsers.add_parser("repair", help="weigh the ways to mend a dropped loop")
     add_named_arguments(parser)
-    parser.add_argument("--step", type=int, help="a step of the script, instead of the open marks")
-    parser.add_argument("--loop", type=int, help="the loop in that step, counted as it is worked")
+    parser.add_argument(
+        "--step", type=whole, help="a step of the script, instead of the open marks"
+    )
+    parser.add_argument("--loop", type=whole, help="the loop in that step, counted as it is worked")
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.set_defaults(handler=run)
 

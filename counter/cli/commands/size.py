@@ -5,8 +5,9 @@ import argparse
 from counter.cli.named import add_named_arguments, find
 from counter.shared.outward import tell, tell_json
 from engine.advise.fitting import lines, size_near
+from engine.base.numbers import Length
 from engine.base.refusal import Refusal
-from engine.craft.sizes import CM_PER_INCH, EASE_CM, ease_of
+from engine.craft.sizes import EASE_CM, ease_of
 from models.fit import Line
 
 
@@ -24,8 +25,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.intent:
         if arguments.measure_ease is not None:
             raise Refusal("Give --intent or --ease, not both.")
-        per_unit = CM_PER_INCH if arguments.unit == "in" else 1.0
-        arguments.measure_ease = ease_of(arguments.intent) / per_unit
+        arguments.measure_ease = Length(ease_of(arguments.intent), unit_cm=1.0)
     named = find(arguments)
     found, near = lines(named.plan, named.script), size_near(named.plan)
     if arguments.json:

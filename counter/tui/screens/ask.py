@@ -18,6 +18,8 @@ from counter.shared.telling import in_unit
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Field, Text
 from engine.advise import choices
+from engine.base.numbers import length, whole
+from engine.base.refusal import Refusal
 from engine.make import answers
 from engine.script import wording
 from engine.words.vocabulary import OPTIONAL, word
@@ -78,8 +80,7 @@ class Ask(ModalScreen[Command | None]):
             yield Text(Content.styled(f"? {self._asked}", "bold"))
             if self._light:
                 yield Text(self._light, classes="quiet")
-            kind: Literal["text", "number"] = "text" if self.action is Action.NOTE else "number"
-            yield Field(self._value, type=kind)
+            yield Field(self._value)
             yield Text(id="ask-trouble")
             yield KeyLine(*self._offers(), id="ask-keys")
 
@@ -108,7 +109,7 @@ class Ask(ModalScreen[Command | None]):
 
     def on_input_submitted(self, event: Field.Submitted) -> None:
         """Enter."""
-        text = event.value.strip().replace(",", ".")
+        text = event.value.strip()
         if self.action is Action.NOTE:
             self.dismiss(Command(action=self.action, text=text) if text else None)
             return
@@ -116,9 +117,17 @@ class Ask(ModalScreen[Command | None]):
             self.dismiss(Command(action=self.action) if self.action in OPTIONAL else None)
             return
         try:
-            self._give(Command(action=self.action, value=float(text)))
-        except ValueError:
-            self._trouble(f"{text!r} is not a number.")
+            value = self._number(text)
+        except Refusal as refusal:
+            self._trouble(str(refusal))
+        else:
+            self._give(Command(action=self.action, value=value))
+
+    def _number(self, text: str) -> float:
+        """The number in what was typed, a length in the maker's unit. Raises Refusal."""
+        if self.action is Action.MEASURED:
+            return length(text).cm(self._unit.cm) / self._unit.cm
+        return float(whole(text))
 
     def _give(self, command: Command) -> None:
         """Leave with it; what would be refused is said here, where another can be given."""

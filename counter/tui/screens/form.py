@@ -15,6 +15,7 @@ from counter.tui.host import Host
 from counter.tui.keys import page_bindings
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Field, Pick, Text
+from engine.base.numbers import whole
 from engine.base.refusal import Refusal
 from engine.plan.planning import script_for
 from engine.script.wording import counted
@@ -65,7 +66,7 @@ class PlanForm(ModalScreen[str | None]):
             yield from question(
                 "Ball",
                 "Loops in one ball, if you know it: then you hear when it runs out.",
-                Field("", placeholder="not known", type="integer", id="ball"),
+                Field("", placeholder="not known", id="ball"),
             )
             yield from question(
                 "Leading hand",
@@ -96,9 +97,12 @@ class PlanForm(ModalScreen[str | None]):
 
     @property
     def ball_loops(self) -> int | None:
-        """Loops in a ball, where they are known."""
+        """Loops in a ball, where they are known. Raises Refusal for what is no number."""
         ball = self.text("ball")
-        return int(ball) if ball.lstrip("-").isdigit() else None
+        try:
+            return whole(ball) if ball else None
+        except Refusal as refusal:
+            raise Refusal(f"Loops in one ball: {refusal}") from None
 
     @property
     def hand(self) -> Hand:
@@ -167,12 +171,16 @@ class PlanForm(ModalScreen[str | None]):
         self.dismiss(name)
 
 
-def question(label: str, why: str, answer: Widget, picture: str = "") -> ComposeResult:
-    """A label, the line to answer in, why it is asked, and a drawing while it is answered."""
+def question(
+    label: str, why: str, answer: Widget, picture: str = "", unit: str = ""
+) -> ComposeResult:
+    """A label, the line to answer in, its unit, why it is asked, and a drawing meanwhile."""
     with Vertical(classes="question"):
         with Horizontal(classes="field"):
             yield Text(Content.styled(label, "bold"), classes="label")
             yield answer
+            if unit:
+                yield Text(unit, classes="unit")
         yield Text(why, classes="why")
         if picture:
             yield Text(picture, classes="picture")

@@ -18,6 +18,7 @@ from counter.tui.screens.form import PlanForm, question
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.tape import drawing
 from counter.tui.widgets.words import Choice, Choices, Field, Fold, Pick, Text
+from engine.base.numbers import cm
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
 from engine.pattern.make import DESIGN as WRITTEN
@@ -122,10 +123,11 @@ class MakeForm(PlanForm):
     def _measures(self) -> ComposeResult:
         for spec in self._design.info.measures:
             yield from question(
-                f"{spec.label}, {self.app.settings.unit}",
+                spec.label,
                 spec.why,
-                Field(self._shown(spec), type="number", id=f"measure-{spec.name}"),
+                Field(self._shown(spec), id=f"measure-{spec.name}"),
                 drawing(spec.name),
+                unit=self.app.settings.unit,
             )
 
     def _shown(self, spec: MeasureSpec) -> str:
@@ -149,15 +151,13 @@ class MakeForm(PlanForm):
         """The measurements that differ from the size's own, in cm."""
         given = {}
         for spec in self._design.info.measures:
-            said = self.text(f"measure-{spec.name}").replace(",", ".")
+            said = self.text(f"measure-{spec.name}")
             if said == self._shown(spec):
                 continue
             try:
-                given[spec.name] = float(said) * self.app.settings.unit.cm
-            except ValueError:
-                raise Refusal(
-                    f"{spec.label} wants a number: {said or 'nothing'!r} stands there."
-                ) from None
+                given[spec.name] = cm(said, self.app.settings.unit.cm)
+            except Refusal as refusal:
+                raise Refusal(f"{spec.label}: {refusal}") from None
         return given
 
     def plan(self) -> Plan:

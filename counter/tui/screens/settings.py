@@ -17,6 +17,8 @@ from counter.shared.settings import Look, Readback, Settings, Unit
 from counter.tui.keys import page_bindings
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Field, Pick, Text
+from engine.base.numbers import whole
+from engine.base.refusal import Refusal
 from engine.ears.guard import Sensitivity
 from engine.words.grammar import attention, no_attention
 from engine.words.vocabulary import language_name, languages
@@ -44,6 +46,7 @@ _ENUMS: dict[str, type[StrEnum]] = {
     "look": Look,
     "hand": Hand,
 }
+_MOST_MINUTES = 240
 _SWITCHES = frozenset({"attention", "large"})
 
 
@@ -85,7 +88,7 @@ class SettingsScreen(ModalScreen[Settings | None]):
         if name == "person":
             return Field(value, max_length=60, id=name)
         if name == "reminder_minutes":
-            return Field(str(value), type="integer", id=name)
+            return Field(str(value), id=name)
         return Pick(self._options(name), value=value, id=name)
 
     def _options(self, name: str) -> list[tuple[str, object]]:
@@ -113,13 +116,20 @@ class SettingsScreen(ModalScreen[Settings | None]):
     def action_take(self) -> None:
         """Leave with what stands there."""
         text = self.query_one("#reminder_minutes", Field).value.strip()
-        if not text.isdigit() or int(text) > 240:
+        try:
+            minutes = whole(text)
+        except Refusal:
+            minutes = _MOST_MINUTES + 1
+        if minutes > _MOST_MINUTES:
             line = self.query_one("#refusal", Text)
-            line.update("Give the minutes before a rest as a whole number, 0 to 240.")
+            line.update(
+                f"Rest after “{text}” minutes is not understood: give a whole number, 0 to "
+                f"{_MOST_MINUTES}."
+            )
             line.display = True
             self.query_one("#reminder_minutes").focus()
             return
-        chosen: dict[str, object] = {"reminder_minutes": int(text)}
+        chosen: dict[str, object] = {"reminder_minutes": minutes}
         chosen |= {line.id: line.value for line in self.query(Pick) if line.id}
         chosen["person"] = self.query_one("#person", Field).value.strip()
         self.dismiss(Settings.model_validate(chosen))

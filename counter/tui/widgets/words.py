@@ -7,7 +7,7 @@ holds them to it), so that what a pattern, a file or a device says can only ever
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Literal, TypeVar, cast
+from typing import TypeVar, cast
 
 from rich.cells import cell_len
 from rich.segment import Segment
@@ -79,7 +79,6 @@ class Field(Input):
         self,
         value: str = "",
         *,
-        type: Literal["text", "number", "integer"] = "text",
         placeholder: str = "",
         max_length: int = 0,
         id: str | None = None,
@@ -87,7 +86,6 @@ class Field(Input):
         super().__init__(
             value,
             placeholder=legible(placeholder),
-            type=type,
             max_length=max_length,
             compact=True,
             id=id,

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from engine.craft.sizes import CM_PER_INCH
+from engine.base.numbers import CM_PER_INCH
 from engine.pattern.text import words
 from engine.pattern.text.children import clean, first_of, spot_of
 from engine.pattern.text.pieces import Mark, Named, SizeNames, Unit, Where
