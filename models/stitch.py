@@ -83,10 +83,9 @@ class Stitch(Frozen):
     """In loop yarn, where that is told otherwise."""
     told_at: str = ""
     """Follows where a place is given."""
-    quiet: bool = False
-    """The sentence tells of it, and the hands do it by the way: no big line."""
-    unspoken: bool = False
-    """Left out of the short spoken form."""
+    second: str = ""
+    """Its words where the hands do it before or after the row: in the second big line, and said.
+    Empty: it stands in the first."""
     big: str = ""
     big_loop: str = ""
     short: str = ""
@@ -245,24 +244,28 @@ _NAMED = (
     _end("seam", "chain together", yarn_on_needles=1,
          told="chain {n} times, front and back in turn", big="chain {n}", written="chain {n}"),
     _end("fasten", "fasten the last loop", told="draw the tail through the last {loops}",
-         told_once="fasten the last {loop}", quiet=True, symbol="x",
+         told_once="fasten the last {loop}", second="draw the tail through {n}", symbol="x",
          written="fasten off {n} {word}", written_once="fasten off"),
     # the yarn's ends: two loops each, cut open and woven in later (common practice, no source)
     _handling("tail", "leave a tail", Role.YARN_END, yarn=2, told="cut the yarn",
-              told_loop="cut the yarn and leave a tail of 2 loops", quiet=True, unspoken=True,
+              told_loop="cut the yarn and leave a tail of 2 loops", second="cut the yarn",
               written="cut yarn"),
     _handling("join", "join the yarn", Role.YARN_END, yarn=2, told="join the yarn",
-              told_loop="join the yarn (2 loops for its end)", quiet=True, unspoken=True,
+              told_loop="join the yarn (2 loops for its end)", second="join the yarn",
               written="join yarn"),
     # handlings that only move loops about; `at` names the resting place
     _handling("rest", "rest", Role.REGROUP, told="leave {loops} resting",
+              second="leave {n} resting",
               written='leave {n} {word} resting at "{at}"'),
     _handling("rest next", "rest the next", Role.REGROUP, told="leave the next {loops} resting",
+              second="leave the next {n} resting",
               written='leave the next {n} {word} resting at "{at}"'),
     _handling("resume", "take up", Role.REGROUP, told="take up {loops} from {at}",
+              second="take up {n} from {at}",
               written='take up {n} {word} from "{at}"'),
     _handling("pair", "pair front and back", Role.REGROUP,
               told="pair {n} front with {n} back {many}",
+              second="pair {n} front with {n} back",
               written='pair {n} {word} of "{front}" with "{back}"'),
     # short rows: what lies beyond the turn stays live and waits
     _handling("turn", "turn", Role.TURN, told="turn", told_loop="stop here and work back",
@@ -291,7 +294,7 @@ _NAMED = (
               told="place a marker", told_at=" ({at})", written="pm",
               written_at=' "{at}"'),
     _handling("sm", "slip the marker", Role.MARKER, told="slip the marker", told_at=" ({at})",
-              quiet=True, unspoken=True, written="sm", written_at=' "{at}"', spelt=("sm", "slm")),
+              second="slip the marker", written="sm", written_at=' "{at}"', spelt=("sm", "slm")),
     _handling("rm", "remove the marker", Role.MARKER, big="remove the marker", short="rm",
               told="remove the marker", told_at=" ({at})", written="rm",
               written_at=' "{at}"', spelt=("rm",)),

@@ -16,6 +16,7 @@ from models.frozen import Frozen
 from models.plan import Plan
 from models.script import ROW_KINDS, Craft, Direction, Hand, Operation, RowScript, Step
 from models.state import MakeState
+from models.stitch import Role
 from models.text import Lines, Words
 
 CAUTIONS = (
@@ -270,20 +271,34 @@ def _line(run: list[Step], craft: Craft) -> Line:
         head=f"{head} ({step.side})" if step.side else head,
         way=", then ".join(map(_way, ways)) + (", in turn" if len(ways) > 1 else ""),
         doing=_capital(wording.instruction(step, craft)),
-        short=_short(tuple(o for o in step.operations if not o.entry.handling)),
+        short=_in_short(step, craft),
         note=f"{step.note.rstrip('.')}." if step.note else "",
         loops=str(step.loops_after) if step.operations else "",
     )
 
 
-def _short(operations: tuple[Operation, ...]) -> str:
+def _in_short(step: Step, craft: Craft) -> str:
+    """A row by its abbreviations, with what is done before and after it."""
+    before, row, after = wording.doing(step)
+    parts = (*wording.seconds(before, craft), _short(row, craft), *wording.seconds(after, craft))
+    return ", ".join(filter(None, parts))
+
+
+def _short(operations: tuple[Operation, ...], craft: Craft) -> str:
     """A row by its abbreviations, what repeats in brackets."""
     return ", ".join(
-        f"({_short(item.operations)}) × {item.times}"
+        f"({_short(item.operations, craft)}) × {item.times}"
         if isinstance(item, Repeat)
-        else f"{item.stitch} {item.times}"
+        else _one_short(item, craft)
         for item in folded(operations)
     )
+
+
+def _one_short(operation: Operation, craft: Craft) -> str:
+    if operation.entry.second:
+        return wording.seconds((operation,), craft)[0]
+    lone = operation.entry.role is Role.MARKER and operation.at
+    return f"{operation.stitch} {operation.times}" + (f" ({operation.at})" if lone else "")
 
 
 def _way(direction: Direction) -> str:

@@ -1,5 +1,9 @@
 """How a step reads and how it sounds. The only place where instructions become sentences."""
 
+from collections.abc import Sequence
+from itertools import groupby
+from typing import NamedTuple
+
 from engine.script.repeats import Repeat, folded
 from models.script import ROW_KINDS, Craft, Direction, Kind, Operation, Step
 
@@ -65,6 +69,46 @@ def operation_text(operation: Operation, craft: Craft) -> str:
     return filled(template, operation, craft)
 
 
+class Doing(NamedTuple):
+    """The operations of a step, by when they are done."""
+
+    before: tuple[Operation, ...]
+    row: tuple[Operation, ...]
+    after: tuple[Operation, ...]
+
+
+def doing(step: Step) -> Doing:
+    """What is done before the row, in it and after it; what is left resting is left at the end.
+
+    A foundation's tail is only left, not cut: it is none of them.
+    """
+    silent = "tail" if step.kind is Kind.FOUNDATION else ""
+    operations = [o for o in step.operations if o.stitch != silent]
+    first = next((i for i, o in enumerate(operations) if not o.entry.second), len(operations))
+    moved = [o for o in operations if o.entry.regroups and o.stitch not in _LEFT]
+    before = [*moved, *(o for o in operations[:first] if not o.entry.regroups)]
+    row = [o for o in operations if not o.entry.second]
+    after = [o for o in operations if o.entry.second and o not in before]
+    if not row and (ends := [o for o in operations if o.stitch == "fasten"]):
+        # The last loops of all are drawn together: that is the row.
+        row, before = ends, [o for o in before if o not in ends]
+    return Doing(tuple(before), tuple(row), tuple(after))
+
+
+_LEFT = frozenset({"rest", "rest next"})
+"""Regroupings that leave loops where they are, when the row is done; others come before it."""
+
+
+def seconds(operations: Sequence[Operation], craft: Craft) -> tuple[str, ...]:
+    """What is done beside the row in a few words: `take up 17 from body`, `cut the yarn`."""
+    said = [
+        filled((o.entry.told_once if o.times == 1 else "") or o.entry.second, o, craft)
+        for o in operations
+    ]
+    counts = [(one, len(list(same))) for one, same in groupby(said)]
+    return tuple(one if times == 1 else f"{one}, {times} times" for one, times in counts)
+
+
 def instruction(step: Step, craft: Craft) -> str:
     """What the hands do, without the row's number: the biggest thing on the screen."""
     # The foundation's tail is only left, not cut: its note says where to start counting.
@@ -88,8 +132,8 @@ def _item_text(item: Operation | Repeat, craft: Craft) -> str:
 def _item_spoken(item: Operation | Repeat, craft: Craft) -> str:
     """The same without brackets: `12 times: knit 1, purl 1`."""
     if isinstance(item, Operation):
-        return operation_text(item, craft)
-    inside = ", ".join(operation_text(o, craft) for o in item.operations)
+        return operation_text(item, craft).replace(" (", ", ").replace(")", "")
+    inside = ", ".join(_item_spoken(operation, craft) for operation in item.operations)
     return f"{item.times} times: {inside}"
 
 
@@ -107,7 +151,7 @@ def place(step: Step) -> str:
 
 def text(step: Step, craft: Craft) -> str:
     """The whole instruction to read."""
-    doing = instruction(step, craft)
+    hands = instruction(step, craft)
     head = place(step) if step.kind in ROW_KINDS or step.kind is Kind.FOUNDATION else ""
     if step.side and head:
         head += f" ({step.side})"
@@ -115,10 +159,14 @@ def text(step: Step, craft: Craft) -> str:
         head = f"{_SIDES[step.side]} side facing"
     elif step.direction and step.kind in ROW_KINDS:
         head += f", {step.direction.value}"
-    body = f"{head}: {doing}" if head and doing else doing
-    parts = [_sentence(body)] if body else []
-    if step.note:
-        parts.append(_sentence(step.note))
+    body = f"{head}: {hands}" if head and hands else hands
+    parts = (_sentence(body) if body else "", beside(step, craft))
+    return " ".join(filter(None, parts))
+
+
+def beside(step: Step, craft: Craft) -> str:
+    """What a step's text says beside what the hands do: why and how, and what comes of it."""
+    parts = [_sentence(step.note)] if step.note else []
     if step.kind in ROW_KINDS and step.loops_after != step.loops_before:
         parts.append(f"{counted(step.loops_after, craft).capitalize()} at the end.")
     return " ".join(parts)
@@ -126,11 +174,16 @@ def text(step: Step, craft: Craft) -> str:
 
 def spoken(step: Step, craft: Craft) -> str:
     """A shorter text to say: no brackets, no totals, notes only where nothing else is said."""
-    said = tuple(o for o in step.operations if not o.entry.regroups and not o.entry.unspoken)
-    doing = ", ".join(_item_spoken(item, craft) for item in folded(said))
+    before, row, after = doing(step)
+    clauses = (
+        *seconds(before, craft),
+        *(_item_spoken(item, craft) for item in folded(row)),
+        *seconds(after, craft),
+    )
+    said = ", ".join(clauses)
     if step.kind in ROW_KINDS and step.row is not None:
-        return _sentence(f"{row_word(step.kind)} {step.row}. {_sentence(doing).rstrip('.')}")
-    if doing:
-        return _sentence(f"{step.part}. {_sentence(doing).rstrip('.')}")
+        return _sentence(f"{row_word(step.kind)} {step.row}. {_sentence(said).rstrip('.')}")
+    if said:
+        return _sentence(f"{step.part}. {_sentence(said).rstrip('.')}")
     first = step.note.split(". ")[0] if step.note else step.kind.value
     return _sentence(first)

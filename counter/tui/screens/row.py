@@ -30,16 +30,18 @@ from engine.advise import choices, pace, yarn
 from engine.make import answers
 from engine.make.progress import LONGEST_GAP
 from engine.script import places, wording
-from engine.script.headline import Headline, headline
+from engine.script.headline import Big, Headline, big
 from engine.words.vocabulary import lacks_number, page_key, word
 from models.command import Action, By, Command, Heard, Page, Slot
-from models.script import Kind, Step
+from models.script import Craft, Kind, Step
 from models.state import MakeState, Outcome, Tone
 
 _AHEAD = 5
 """Steps to come that a wide screen lists."""
 _WORDY = 200
 """Letters of an instruction from which a small window has room for nothing else."""
+_LOW = 24
+"""Rows of a window below which the sentence does not repeat the big lines."""
 _SIDES = 2
 """Columns to the left and the right that stay empty."""
 _SOON = 2
@@ -99,7 +101,10 @@ class RowScreen(Screen[None]):
 
     def on_resize(self) -> None:
         """Some lines are worded by the room there is."""
-        self.query_one("#marks", Text).update(self._marks(self.work.state))
+        state = self.work.state
+        self.query_one("#marks", Text).update(self._marks(state))
+        if state.step is not None and not state.done:
+            self._show_sentence(state.step, state.plan.craft)
 
     def settle(self) -> None:
         """The settings have changed."""
@@ -202,13 +207,12 @@ class RowScreen(Screen[None]):
         state, now = self.work.state, self.app.clock()
         step = None if state.done else state.step
         craft = state.plan.craft
-        doing: tuple[Headline, ...] = (Headline(words="done", short="done"),)
+        doing = Big(row=(Headline(words="done", short="done"),))
         if step is not None:
-            doing = tuple(
-                one.model_copy(update={"words": self._unit(one.words)})
-                for one in headline(step, craft)
-            )
-        self.query_one("#doing", Lettering).stretches = doing
+            doing = big(step, craft)
+            row = [one.model_copy(update={"words": self._unit(one.words)}) for one in doing.row]
+            doing = doing.model_copy(update={"row": tuple(row)})
+        self.query_one("#doing", Lettering).big = doing
         self._show_step(state, step)
         self.query_one("#title", Text).update(
             f"{step.part if step else 'done'} · {state.plan.title}"
@@ -243,10 +247,8 @@ class RowScreen(Screen[None]):
             end = f" · {step.loops_after} {loop_word} at its end {_change(step)[-1:]}"
         # A step that is no row has no numbers to show, and often more to say.
         self.set_class(not step.counts_row, "no-row")
-        text = wording.text(step, state.plan.craft)
-        self.set_class(len(text) > _WORDY, "wordy")
+        self._show_sentence(step, state.plan.craft)
         place.update(Content.assemble((f"{wording.place(step)}{end}", "bold")))
-        sentence.update(self._unit(text))
         after = answers.next_step(state)
         self.query_one("#next", Text).update(
             f"next: {self._unit(wording.text(after, state.plan.craft))}"
@@ -254,6 +256,14 @@ class RowScreen(Screen[None]):
             else "next: nothing, this is the last step"
         )
         self.query_one("#ahead", Text).update(self._ahead(state))
+
+    def _show_sentence(self, step: Step, craft: Craft) -> None:
+        text = wording.text(step, craft)
+        wordy = len(text) > _WORDY
+        self.set_class(wordy, "wordy")
+        if wordy and self.size.height < _LOW and (beside := wording.beside(step, craft)):
+            text = beside  # what the hands do stands above it in large letters
+        self.query_one("#sentence", Text).update(self._unit(text))
 
     def _ahead(self, state: MakeState) -> Content:
         rows: list[Content] = [Content.styled("coming", "bold")]

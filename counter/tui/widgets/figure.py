@@ -5,7 +5,7 @@ from textual.containers import Vertical
 
 from counter.tui.widgets.lettering import Lettering
 from counter.tui.widgets.words import Text
-from engine.script.headline import Headline
+from engine.script.headline import Big, Headline
 
 
 class Figure(Vertical):
@@ -19,5 +19,5 @@ class Figure(Vertical):
     def show(self, figures: str, caption: str) -> None:
         """Set both."""
         said = Headline(words=figures, short=figures)
-        self.query_one(Lettering).stretches = (said,) if figures else ()
+        self.query_one(Lettering).big = Big(row=(said,) if figures else ())
         self.query_one(".caption", Text).update(caption)

@@ -2,24 +2,29 @@
 
 The letters are pyfiglet's: blocks of five rows, whole or enlarged, and a set of three rows where
 those do not fit. Where neither fits the words stand in plain bold capitals. What changes the loop
-count is set at least as large as the rest, and on a line of its own where there is room.
+count is set at least as large as the rest, and on a line of its own where there is room. What the
+hands do before the row stands above it, what they do after it below, smaller than the row.
 """
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator
 from functools import lru_cache
+from typing import NamedTuple
 
 from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from engine.script.headline import Headline
+from engine.script.headline import Big, Headline
 
 PLAIN = -1
 _SMALL = 0
 _LARGE = (4, 3, 2, 1, _SMALL)
 """Largest first: times the five-row blocks, then the three-row set."""
+_MOST_LINES = 4
+"""Lines of letters beside a row: more are quicker read in plain capitals."""
 _BLOCKS, _COMPACT = "ansi_regular", "pagga"
 
 _DIGITS = {
@@ -117,17 +122,91 @@ class _Line:
         return Content("\n").join(rows)
 
 
-def arrange(stretches: tuple[Headline, ...], width: int, height: int) -> Content:
-    """The stretches as large as they fit in `width` × `height` cells.
+class Set(NamedTuple):
+    """Words set in letters."""
 
-    All of them in large letters, by their words or else by their abbreviations, go before some.
+    content: Content
+    size: int
+    """The largest that the row is set in; `PLAIN` where it stands in plain capitals."""
+
+
+def arrange(
+    stretches: tuple[Headline, ...],
+    width: int,
+    height: int,
+    before: tuple[str, ...] = (),
+    after: tuple[str, ...] = (),
+) -> Content:
+    """A row as large as it fits in `width` × `height` cells, what goes before and after around it.
+
+    All of the row in large letters, by its words or else by their abbreviations, goes before some;
+    the rest is never set larger than the row, and none of it is left out.
     """
+    return _arranged(stretches, width, height, before, after).content
+
+
+@lru_cache(maxsize=64)
+def _arranged(
+    stretches: tuple[Headline, ...],
+    width: int,
+    height: int,
+    before: tuple[str, ...],
+    after: tuple[str, ...],
+) -> Set:
+    if not before and not after:
+        return _row(stretches, width, height)
+    for size in (*(_LARGE[1:] if width and height else ()), PLAIN):
+        parts = [_beside(said, width, size) for said in (before, after)]
+        if any(part is None for part in parts):
+            continue
+        first, then = (part for part in parts if part is not None)
+        gap = 1 if size > PLAIN else 0
+        taken = sum(len(part) + gap for part in (first, then) if part)
+        row = _row(stretches, width, height - taken)
+        if row.size > size or row.size == size == _SMALL or size == PLAIN:
+            if row.size == PLAIN:
+                return _all_plain(stretches, width, before, after)
+            stack = [Content("\n").join(first), row.content, Content("\n").join(then)]
+            return Set(Content("\n" * (1 + gap)).join(c for c in stack if c.plain), row.size)
+    raise AssertionError("plain capitals always fit")
+
+
+def _all_plain(
+    stretches: tuple[Headline, ...], width: int, before: tuple[str, ...], after: tuple[str, ...]
+) -> Set:
+    """Everything in plain capitals, one after the other: for the smallest window."""
+    said = (*before, *(one.words for one in stretches), *after)
+    plain = textwrap.wrap(" · ".join(said).upper(), max(1, width))
+    return Set(Content.styled("\n".join(plain), "bold"), PLAIN)
+
+
+def _beside(said: tuple[str, ...], width: int, size: int) -> list[Content] | None:
+    """What goes beside the row, line by line; None where the letters lack a sign."""
+    if not said:
+        return []
+    if size == PLAIN:
+        plain = textwrap.wrap(" · ".join(said).upper(), max(1, width))
+        return [Content.styled(row, "bold $secondary") for row in plain]
+    clauses = tuple(Headline(words=one, short=one) for one in said)
+    ways = (_set(clauses, size, size, width, apart=apart, short=False) for apart in (True, False))
+    lines = next((way for way in ways if way is not None and len(way) <= _MOST_LINES), None)
+    if lines is None:
+        return None
+    rows: list[Content] = []
+    for place, line in enumerate(lines):
+        rows += [Content("")] if place and size > _SMALL else []
+        rows += [Content.styled(row.plain, "$secondary") for row in line.content().split("\n")]
+    return rows
+
+
+def _row(stretches: tuple[Headline, ...], width: int, height: int) -> Set:
     for lines in _arrangements(stretches, width):
         for leading in (1, 0):
             if _fits(lines, height, leading):
-                return Content("\n" * (1 + leading)).join(line.content() for line in lines)
-    plain = " · ".join(one.words for one in stretches)
-    return Content.styled(plain.upper(), "bold")
+                content = Content("\n" * (1 + leading)).join(line.content() for line in lines)
+                return Set(content, max(line.size for line in lines))
+    plain = textwrap.wrap(" · ".join(one.words for one in stretches).upper(), max(1, width))
+    return Set(Content.styled("\n".join(plain), "bold"), PLAIN)
 
 
 def _arrangements(stretches: tuple[Headline, ...], width: int) -> Iterator[list[_Line]]:
@@ -206,12 +285,13 @@ def _units(words: list[str], size: int) -> list[list[Picture]] | None:
 
 
 class Lettering(Widget):
-    """The stretches of a step, as large as the widget."""
+    """A row and what goes with it, as large as the widget."""
 
-    stretches: reactive[tuple[Headline, ...]] = reactive((), layout=False)
+    big: reactive[Big] = reactive(Big(), layout=False)
 
     def render(self) -> Content:
         """The largest arrangement that fits."""
-        if not self.stretches:
+        if not self.big.row:
             return Content("")
-        return arrange(self.stretches, self.size.width, self.size.height)
+        big = self.big
+        return arrange(big.row, self.size.width, self.size.height, big.before, big.after)

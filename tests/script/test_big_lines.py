@@ -1,0 +1,129 @@
+"""All that the hands do stands in the big lines, is spoken, and is in the sheet's short column.
+
+What must be found is told here apart from the templates of the stitch table.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from counter.paper.document import _in_short
+from engine.designs import DESIGNS
+from engine.pattern.make import plan_from_text
+from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.script import wording
+from engine.script.headline import big
+from models.script import Craft, Hand, Kind
+from tests.pattern.literal import literal
+
+CORPUS = Path(__file__).parents[1] / "pattern" / "corpus"
+GAUGES = {Craft.LOOP: read_gauge("5 x 3.75"), Craft.NEEDLES: read_gauge("14 x 18")}
+
+
+def scripts_of_designs():
+    for name, design in DESIGNS.items():
+        for craft in design.info.crafts:
+            for hand in Hand:
+                plan = make_plan(name, GAUGES[craft], craft=craft, hand=hand)
+                yield f"{name} {craft} {hand}", script_for(plan)
+
+
+def scripts_of_patterns():
+    """The corpus, and the designs written out and read back: twenty and more."""
+    for path in sorted(CORPUS.glob("*.txt")):
+        text = path.read_text(encoding="utf-8")
+        yield path.stem, script_for(plan_from_text(text, path.stem))
+    for name, design in DESIGNS.items():
+        for craft in design.info.crafts:
+            script = script_for(make_plan(name, GAUGES[craft], craft=craft))
+            written = plan_from_text(literal(script), size=script.size)
+            yield f"{name} {craft} written", script_for(written)
+
+
+def wanted(operation, step):
+    """Words that tell of a handling, and where; how often is told beside them."""
+    at = operation.at.split("|")[0]
+    match operation.stitch:
+        case "rest" | "rest next":
+            return ["leave", "resting", str(operation.times)]
+        case "resume":
+            return ["take up", str(operation.times), at]
+        case "pair":
+            return ["pair", str(operation.times)]
+        case "join":
+            return ["join the yarn"]
+        case "tail" if step.kind is Kind.FOUNDATION:
+            return []  # the needles' is as long as one likes
+        case "tail":
+            return ["cut the yarn"]
+        case "fasten":
+            return ["fasten" if operation.times == 1 else "draw the tail"]
+        case "pm" | "rm":
+            return ["marker", operation.at]
+        case "sm":
+            return ["slip the marker"]
+        case "pick up" | "free":
+            return operation.at.split(", ")
+    return [operation.at] if operation.at else []
+
+
+@pytest.mark.parametrize("source", [scripts_of_designs, scripts_of_patterns])
+def test_every_operation_of_every_step_stands_in_the_big_lines_and_is_said(source):
+    seen = 0
+    for name, script in source():
+        seen += 1
+        for step in script.steps:
+            lines = big(step, script.craft)
+            words = [one.words for one in lines.row]
+            shown = " / ".join((*lines.before, *words, *lines.after)).lower()
+            said = wording.spoken(step, script.craft).lower()
+            short = _in_short(step, script.craft).lower()
+            assert lines.row
+            for operation in step.operations:
+                for word in wanted(operation, step):
+                    assert word.lower() in shown, (name, step.number, operation, shown)
+                    assert word.lower() in said, (name, step.number, operation, said)
+                    if operation.entry.second or (word == operation.at and "pm" in short):
+                        assert word.lower() in short, (name, step.number, operation, short)
+            assert "(" not in said
+    assert seen >= 20 or source is scripts_of_designs
+
+
+def test_the_first_loops_of_a_foundation_are_its_tail():
+    script = script_for(make_plan("throw", GAUGES[Craft.LOOP]))
+    # Two loops are left as a tail, and the third is the first that is counted (common practice,
+    # no source).
+    assert big(script.steps[0], script.craft).before == ("the first 2 are the tail",)
+    needles = script_for(make_plan("throw", GAUGES[Craft.NEEDLES], craft=Craft.NEEDLES))
+    assert big(needles.steps[0], needles.craft).before == ()
+
+
+def test_what_is_done_first_stands_first():
+    script = script_for(make_plan("cardigan", GAUGES[Craft.LOOP], size="S"))
+    back = next(s for s in script.steps if s.part == "back" and s.row == 1)
+    lines = big(back, script.craft)
+    assert lines.before == ("take up 15 from body", "join the yarn")
+    assert [one.words for one in lines.row] == ["knit 16"]
+    assert lines.after == ()
+    front = next(s for s in script.steps if s.part == "right front" and s.row == 1)
+    assert big(front, script.craft).after == ("leave 30 resting",)
+    marker = next(s for s in script.steps if s.kind is Kind.MARKER)
+    assert big(marker, script.craft).after == ("after 8 loops", "8 loops before the end")
+
+
+def test_what_is_picked_up_along_several_edges_is_one_number_and_their_names():
+    script = script_for(make_plan("cardigan", GAUGES[Craft.LOOP], size="S"))
+    edging = next(s for s in script.steps if s.part == "edging")
+    lines = big(edging, script.craft)
+    (row,) = lines.row
+    assert row.words == f"pick up {edging.loops_after}"
+    assert sum(int(place.split()[0]) for place in lines.after) == edging.loops_after
+
+
+def test_an_armhole_is_named_once():
+    script = script_for(make_plan("cardigan", GAUGES[Craft.LOOP], size="S"))
+    sleeve = next(s for s in script.steps if s.part == "right sleeve")
+    assert big(sleeve, script.craft).after == (
+        "along the right armhole: 3 underarm, 11 back, 11 front",
+        "leave 1 resting",
+    )
