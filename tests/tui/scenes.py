@@ -82,8 +82,11 @@ def _stop_at(store, name, wanted):
         making.do(Command(action=Action.TAKE_BACK), now)
     while making.state.step.kind.value != wanted:
         now += 120.0
-        fitting = making.state.step.kind is Kind.FIT_CHECK
-        making.do(Command(action=Action.FITS) if fitting else advance, now)
+        step = making.state.step
+        fits = Command(action=Action.FITS)
+        taped = Command(action=Action.MEASURED, value=step.target_cm)
+        wants = {Kind.FIT_CHECK: fits, Kind.MEASURE: taped}
+        assert making.do(wants.get(step.kind, advance), now).taken
     store.create(name, making.begun)
     store.append(name, making.events)
 

@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 
-from engine.craft.sizes import CM_PER_INCH
+from engine.base.numbers import CM_PER_INCH
 
 _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3, "⅛": 0.125}
 _ONE_TO_TEN = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"]
