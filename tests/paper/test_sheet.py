@@ -23,6 +23,7 @@ from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script import wording
 from models.plan import Plan
 from models.script import Craft, RowScript
+from models.stitch import STITCHES
 
 
 def worked(name: str, *sizes: str, gauge: str = "5 x 3.75") -> list[tuple[Plan, RowScript]]:
@@ -170,13 +171,19 @@ def test_the_yarn_table_adds_up(document: Sheet, cardigans: list[tuple[Plan, Row
 
 def test_abbreviations_are_those_that_are_written(document: Sheet) -> None:
     explained = {short for short, _ in document.abbreviations}
-    written = {
-        piece.rsplit(" ", 1)[0]
+    pieces = {
+        piece
         for section in document.sections
         for part in section.parts
         for line in part.lines
         for piece in re.sub(r"\(|\) × \d+", "", line.short).split(", ")
-        if piece
+    }
+    # `k 4`, `pm 1 after 10`; what stands there in words (take up, leave) needs no explanation.
+    assert explained == {
+        key
+        for key, entry in STITCHES.items()
+        for piece in pieces
+        if not entry.handling and re.match(rf"{re.escape(key)} \d", piece)
     }
     assert written == explained
 

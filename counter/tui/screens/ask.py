@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Literal
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
