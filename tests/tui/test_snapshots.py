@@ -1,10 +1,12 @@
 """Every main screen at five sizes, against the text that was looked at and found good.
 
 Text, not pictures: a difference can be read. After a change that is meant, look at the pictures
-(`python -m tests.pictures`), then `python -m tests.tui.test_snapshots` writes the texts anew.
+(`python -m tests.pictures`), then `python -m tests.tui.test_snapshots` writes the texts anew
+(`… pick-up row` those of two scenes).
 """
 
 import asyncio
+import sys
 import tempfile
 from pathlib import Path
 
@@ -37,13 +39,13 @@ async def test_a_screen_looks_as_it_did(name, tmp_path):
         assert text == _path(name, size).read_text(encoding="utf-8"), f"{name} at {size}"
 
 
-async def _write():
+async def _write(names):
     FOLDER.mkdir(exist_ok=True)
-    for name, scene in SCENES.items():
+    for name in names or SCENES:
         with tempfile.TemporaryDirectory() as folder:
-            for size, text in (await _texts(scene, Path(folder))).items():
+            for size, text in (await _texts(SCENES[name], Path(folder))).items():
                 _path(name, size).write_text(text, encoding="utf-8")
 
 
 if __name__ == "__main__":
-    asyncio.run(_write())
+    asyncio.run(_write(sys.argv[1:]))
