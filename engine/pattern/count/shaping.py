@@ -58,11 +58,14 @@ def repeat_rows(ledger: Ledger, repeat: Repeat) -> None:
 
 def _meant(ledger: Ledger, repeat: Repeat) -> list[Template]:
     if repeat.kind == "named":
-        named = ledger.named.get(repeat.name)
-        return [named] if named else []
+        named = [ledger.named.get(name) for name in repeat.name.split("|")]
+        return [row for row in named if row] if all(named) else []
     if repeat.kind == "last":
         count = number_of(repeat.number, ledger.size, len(ledger.block) or 1)
         return ledger.history[-count:] if 0 < count <= len(ledger.history) else []
+    described = _described(ledger, repeat)
+    if described:
+        return described
     found: list[Template] = []
     for rows in repeat.ranges:
         first, last = rows.first.whole(ledger.size), rows.last.whole(ledger.size)
@@ -75,6 +78,21 @@ def _meant(ledger: Ledger, repeat: Repeat) -> list[Template]:
                 return []
             found.append(ledger.block[number])
     return found
+
+
+def _described(ledger: Ledger, repeat: Repeat) -> list[Template]:
+    """Rows of a stitch that the pattern describes: the one named, or the only one there is."""
+    if repeat.name:
+        rows = ledger.stitches.get(repeat.name.lower(), [])
+    elif not ledger.block and len(ledger.stitches) == 1:
+        (rows,) = ledger.stitches.values()
+    else:
+        return []
+    spans = [(r.first.whole(ledger.size), r.last.whole(ledger.size)) for r in repeat.ranges]
+    if any(first < 1 or last > len(rows) for first, last in spans):
+        return []
+    found = [row for first, last in spans for row in rows[first - 1 : last]]
+    return [replace(row, rounds=ledger.rounds or row.rounds) for row in found]
 
 
 def shape_rows(ledger: Ledger, shape: ShapeRows) -> None:

@@ -11,6 +11,7 @@ from engine.pattern.text.tree import AsRow, Described, Even, Forms, Item, number
 def describe(ledger: Ledger, described: Described) -> None:
     """Keep the rows of a stitch for where it is used; none is worked here."""
     rows: dict[int, Template] = {}
+    fillers: list[tuple[int, int, Template]] = []
     for line in described.rows:
         number = len(rows) + 1
         template = Template(line.row.items, bool(line.rounds), line.spot)
@@ -18,6 +19,13 @@ def describe(ledger: Ledger, described: Described) -> None:
         for first, last in spans or [(number, number)]:
             for n in range(first, first + ledger.bounded(last - first + 1, line.spot)):
                 rows[n] = template
+        for filler in line.fillers:
+            start = spans[0][0] if spans else number_of(line.number, ledger.size, number)
+            fillers.append((start, filler.step, template))
+    last_row = max(rows, default=0)
+    for start, step, template in fillers:
+        for n in range(start, last_row + 2, max(1, step)):
+            rows.setdefault(n, template)
     ordered = [rows[n] for n in sorted(rows)]
     ledger.stitches[described.name.lower()] = [_resolved(t, rows) for t in ordered]
 

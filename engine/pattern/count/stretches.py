@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import Ledger
@@ -38,6 +39,8 @@ def go_on(ledger: Ledger, templates: Sequence[Template], span: Span, spot: Spot)
                     emit(ledger, template, spot=spot)
         case "remain":
             _until_remain(ledger, templates, number_of(span.number, ledger.size, 0), spot)
+        case "between":
+            _until_between(ledger, templates, number_of(span.number, ledger.size, 0), spot)
         case _:
             rows, target = _span_rows(ledger, span, spot)
             rows = _to_row(ledger, span, templates, rows, spot)
@@ -150,6 +153,26 @@ def _stitch_of(ledger: Ledger, template: Template, row: int) -> str:
     last = ledger.last_rows.get(side)
     names = {o.stitch for o in last.operations} if last else set()
     return names.pop() if len(names) == 1 else ""
+
+
+def _until_between(ledger: Ledger, templates: Sequence[Template], wanted: int, spot: Spot) -> None:
+    """Until so many loops lie between two markers, of those that the rows move apart."""
+    while ledger.out.sound:
+        before = [b - a for a, b in pairwise(ledger.marks)]
+        for template in templates:
+            emit(ledger, template, spot=spot)
+        now = [b - a for a, b in pairwise(ledger.marks)]
+        moved = [(a, b) for a, b in zip(before, now, strict=False) if a != b]
+        if any(b == wanted for _, b in moved) or not ledger.out.sound:
+            return
+        if not any((a < b) == (b < wanted) for a, b in moved):
+            ledger.fault(
+                spot,
+                f"goes on until {ledger.n(wanted)} lie between markers, and the rows never get "
+                "there",
+                "say how many times the rows are repeated",
+            )
+            return
 
 
 def _until_remain(ledger: Ledger, templates: Sequence[Template], wanted: int, spot: Spot) -> None:

@@ -1,5 +1,6 @@
 """Finds among a grammar rule's children: the place, the first of a kind, the word that was said."""
 
+import re
 from collections.abc import Iterable
 from typing import Any, TypeVar
 
@@ -63,9 +64,20 @@ def mark_of(said: str) -> str:
     return said.rstrip("'s")
 
 
+def lettered(said: str) -> str:
+    """`rows A and B` and `rnds A-D` as their names, with | between them."""
+    letters = re.findall(r"\b[A-Z]\b", said)
+    if re.search(r"-|–|\bto\b", said) and len(letters) == 2:
+        letters = [chr(c) for c in range(ord(letters[0]), ord(letters[1]) + 1)]
+    return "|".join(letters).lower()
+
+
 def row_name(said: str) -> str:
     """`Dec rnd` and `decrease row` are the same row."""
-    first = said.lower().replace("this ", "").split()[0].replace("-", "")
+    words = said.lower().replace("this ", "").split()
+    if words[0] in {"row", "rnd", "round"}:
+        return words[1]
+    first = words[0].replace("-", "")
     return {"decrease": "dec", "increase": "inc", "set": "setup", "patt": "pattern"}.get(
         first, first
     )

@@ -148,7 +148,7 @@ def _longest(
         return 1, [Piece(one, first)]
     most = min(len(cuts) - 1, SENTENCES_AT_MOST)
     for count in range(1, most):
-        if _ENDS.match(words.text, cuts[count]):
+        if _ENDS.match(words.text, cuts[count]) or _TURNS.search(words.text, 0, cuts[count]):
             most = count
             break
     for count in range(most, 0, -1):
@@ -159,6 +159,8 @@ def _longest(
     return 0, []
 
 
+_TURNS = re.compile(r"(?<!not )\bturn(?:\s+(?:the\s+)?work)?\s*[.;]\s*$", re.I)
+"""After a turn the stitches are another row's."""
 _ENDS = re.compile(r"(?:fasten|cut|break|weave|darn|sew)\b", re.I)
 """A sentence about the yarn's end is none of a row's."""
 
@@ -181,6 +183,9 @@ def _read_row(words: Written, spelled: Spelled, *, bare: bool) -> tuple[Statemen
     said = _read(words, spelled)
     if isinstance(said, tuple) or not bare:
         return said
+    lead = phrase("with").match(words.text)
+    if lead and _CAST_ON.match(words.text, lead.end()):
+        return said  # "using grey, cast on 20 sts" begins a part
     row = attempt(words, "row_alone")
     if not isinstance(row, tuple) or not clean(row):
         row = attempt(spelled(words), "row_alone")
@@ -255,6 +260,9 @@ def _sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) -
                 return [_lead(whole.cut(0, match.end()).strip(" ,;:")), *after]
     split = _split(whole, spelled, bare=bare, depth=depth)
     return split or [Piece(words, None, said)]
+
+
+_CAST_ON = re.compile(r"(?:cast\s+on|co)\b", re.I)
 
 
 def _lead(words: Written) -> Piece:

@@ -16,7 +16,10 @@ _ROWS = re.compile(
     rf"(?<![\w.]){_N}(?:\s*[-–]\s*{_N})?\s*(?:rows?\b|rnds?\b|rounds?\b|r\b|reihen|rangs|rgs?\b|vueltas|pasadas|hileras|runden)",
     re.I,
 )
-_CROSS = re.compile(rf"(?<![\w.]){_N}\s*(?:sts?\s*)?[x×*/]\s*{_N}(?!\s*(?:cm|in|\"|mm))", re.I)
+_CROSS = re.compile(
+    rf"(?<![\w.]){_N}\s*(?:sts?\s*)?[x×*/]\s*{_N}(?![\d./½¼¾]|\s*(?:cm|in|\"|mm|yd|yard|m\b|g\b))",
+    re.I,
+)
 _UNIT = r"(cms?\b|centimet(?:re|er)s?|zentimeter|in\b\.?|ins\b|inch(?:es)?\b|\"|'')"
 _OVER = re.compile(
     rf"(?:=|to|over|per|in|on|make|measures?|is|sur|auf|en|a|\()?\s*(?:an?\s+)?(?<![\w.]){_N}\s*-?\s*{_UNIT}",

@@ -2,10 +2,13 @@
 
 from typing import Any
 
+from lark import Token
+
 from engine.pattern.text import words
 from engine.pattern.text.children import (
     all_of,
     first_of,
+    lettered,
     nth_of,
     row_name,
     spot_of,
@@ -92,6 +95,9 @@ class SentenceRules:
     def until_remain(self, c: list[Any]) -> Span:
         return Span("remain", first_of(c, Number))
 
+    def until_between(self, c: list[Any]) -> Span:
+        return Span("between", first_of(c, Number))
+
     def even(self, c: list[Any]) -> Even:
         verb, rib, span = c[0], first_of(c, Rib), first_of(c, Span)
         style = "rib" if rib else next((s.name for s in all_of(c, Style) if s.name), "")
@@ -118,7 +124,8 @@ class SentenceRules:
 
     def numbered_rows(self, c: list[Any]) -> RowsMeant:
         ranges = [*all_of(c, Range), *(r for i in c if isinstance(i, list) for r in i)]
-        return RowsMeant("numbered", tuple(ranges))
+        quoted = token_of(c, "QUOTED")
+        return RowsMeant("numbered", tuple(ranges), name=quoted.strip('"') if quoted else "")
 
     def last_rows(self, c: list[Any]) -> RowsMeant:
         return RowsMeant("last", number=first_of(c, Number) or Number((1.0,), spot_of(c)))
@@ -127,7 +134,8 @@ class SentenceRules:
         return RowsMeant("last", number=first_of(c, Number))
 
     def named_row(self, c: list[Any]) -> RowsMeant:
-        return RowsMeant("named", name=row_name(c[0]))
+        letters = isinstance(c[0], Token) and c[0].type == "LETTERED_ROWS"
+        return RowsMeant("named", name=(lettered if letters else row_name)(c[0]))
 
     def rep_span(self, c: list[Any]) -> Span | tuple[Turns, ...]:
         first: Any = c[0]

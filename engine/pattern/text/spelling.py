@@ -48,9 +48,36 @@ def _in_figures(match: re.Match[str]) -> str:
     return str(value) + rest[len(rest.rstrip()) :]
 
 
+_SO_MANY = re.compile(
+    r"^(?P<label>(?:rows?|rnds?|rounds?)\s+(?P<first>\d+)\s*-\s*(?P<last>\d+)"
+    r"\s*(?:\([^)]*\))?\s*[:.])\s*"
+    r"(?:(?:start|beginn?)(?:ing)?\s+with\s+an?\s+\w+\s+(?:row|rnd|round),?\s*)?"
+    r"(?P<verb>(?:work|cont(?:inue)?|knit|purl)\s+(?:in\s+)?)?"
+    r"(?:(?:for\s+)?(?P<count>\d+)\s+(?:rows|rnds|rounds)\s*(?:of\s+|in\s+)?)?"
+    r"(?P<how>st st|garter st|seed st|even|straight|without shaping|k\d+, p\d+ rib)?"
+    r"(?:,?\s*(?:start|beginn?)(?:ing)?\s+with\s+an?\s+\w+\s+(?:row|rnd|round))?\s*\.?$",
+    re.I,
+)
+"""Numbered rows that say how many they are, or the fabric: `Rows 6-20: work 15 rows st st`."""
+_VERBS = {"knit": "knit", "purl": "purl"}
+
+
+def _as_fabric(match: re.Match[str]) -> str:
+    """`Rows 6-20: work st st`, where the count that is said is theirs; else as it stands."""
+    rows = int(match["last"]) - int(match["first"]) + 1
+    verb = (match["verb"] or "").strip().split(" ")[0].lower()
+    how = match["how"] or ""
+    if (match["count"] and int(match["count"]) != rows) or not (how or verb in _VERBS):
+        return match.group()
+    if how in {"even", "straight", "without shaping"}:
+        how = "" if verb in _VERBS else "even"
+    return f"{match['label']} {_VERBS.get(verb, 'work')} {how}".rstrip()
+
+
 def respelled(line: Written) -> Written:
     """The same line in the grammar's spelling; what the rules do not know stays as it is."""
-    return applied(line.sub(_COMPOUND, _in_figures), _rules())
+    line = applied(line.sub(_COMPOUND, _in_figures), _rules())
+    return line.sub(_SO_MANY, _as_fabric) if _SO_MANY.match(line.text) else line
 
 
 def applied(line: Written, rules: Rules) -> Written:

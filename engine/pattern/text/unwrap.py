@@ -30,6 +30,7 @@ LABEL = re.compile(
     |(?:[a-z][\w'-]*[\s-]){{1,3}}(?:row|rnd|round)\s*(?:[(\[][^)\]\n]*[)\]]\s*)?(?:[:=]|[.]?[-–—]+\s)
     |(?:all\s+|every\s+)?(?:{_SIDE}|odd|even)(?:[ -]*numbered)?\s*(?:rows?|rnds?|rounds?)?\s*:
     |(?:row|rnd|round)\s*:
+    |(?:row|rnd|round)\s+(?-i:[A-Z])\s*(?:[:.)]|[(\[][^)\]\n]*[)\]]\s*[:.])
     )""",
     re.X | re.I,
 )
