@@ -112,10 +112,11 @@ class SpokenrowApp(Host):
     def _mind_signals(self) -> None:
         """A closed window or a polite kill must leave the terminal as it was."""
         loop = asyncio.get_running_loop()
-        for number in (signal.SIGTERM, signal.SIGHUP):
+        for name in ("SIGTERM", "SIGHUP"):  # Windows has no SIGHUP
             try:
+                number = signal.Signals[name]
                 loop.add_signal_handler(number, self.exit, 128 + number)
-            except (NotImplementedError, RuntimeError, ValueError):
+            except (KeyError, NotImplementedError, RuntimeError, ValueError):
                 return  # no signals here: another platform, or not the main thread
 
     def on_unmount(self) -> None:

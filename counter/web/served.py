@@ -13,6 +13,8 @@ import sys
 from collections.abc import Awaitable, Callable, Sequence
 from typing import NamedTuple, Self
 
+import psutil
+
 _BEGUN = b"__GANGLION__\n"
 _KEYS, _META, _SCREEN = b"D", b"M", b"D"
 BEGIN_S = 60.0
@@ -150,6 +152,7 @@ class ServedApp:
         await asyncio.shield(asyncio.ensure_future(self._end()))
 
     async def _end(self) -> None:
+        family = _family(self.pid)
         # What it still draws is read, or it would wait for that for ever.
         draining = asyncio.create_task(self._drain())
         with contextlib.suppress(TimeoutError):
@@ -163,6 +166,9 @@ class ServedApp:
                     async with asyncio.timeout(seconds):
                         await self._process.wait()
         self._signal(_KILL)  # what it left behind
+        for one in family:
+            with contextlib.suppress(psutil.Error):
+                one.kill()  # by its number and beginning: nobody else's
         for task in (draining, self._listening):
             task.cancel()
             with contextlib.suppress(asyncio.CancelledError):
@@ -186,7 +192,19 @@ class ServedApp:
             self._said = (self._said + more)[-_COMPLAINT:]
 
 
-_KILL = signal.SIGTERM if sys.platform == "win32" else signal.SIGKILL
+def _family(pid: int) -> list[psutil.Process]:
+    """What a program began, where there are no groups to end it by; empty where there are."""
+    if sys.platform != "win32":
+        return []
+    with contextlib.suppress(psutil.Error):
+        return psutil.Process(pid).children(recursive=True)
+    return []
+
+
+if sys.platform == "win32":
+    _KILL = signal.SIGTERM
+else:
+    _KILL = signal.SIGKILL
 
 
 def _environment(size: Size) -> dict[str, str]:

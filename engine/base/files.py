@@ -1,5 +1,6 @@
 """Files written so that a power cut leaves the old one or the new one, never a half."""
 
+import errno
 import os
 import stat
 import sys
@@ -8,7 +9,10 @@ from pathlib import Path
 
 PRIVATE_FOLDER = 0o700
 PRIVATE_FILE = 0o600
-_WRITE = os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_BINARY", 0)
+BINARY = getattr(os, "O_BINARY", 0)
+"""For `os.open`: without it Windows writes two bytes for a line feed."""
+_CANNOT = {errno.EINVAL, errno.ENOTSUP, errno.ENOTTY, errno.ENOSYS}
+"""What a drive answers that does not know a request, as opposed to one that failed at it."""
 
 
 def _usual_mode(path: Path) -> int:
@@ -19,23 +23,32 @@ def _usual_mode(path: Path) -> int:
 
 
 def force(descriptor: int) -> None:
-    """Return when what was written is on the disk itself. Raises OSError."""
+    """Return when what was written is on the disk itself. Raises OSError.
+
+    On macOS fsync stops at the drive's own memory; a network drive there knows nothing better.
+    """
     if sys.platform == "darwin":
         import fcntl
 
-        # fsync there stops at the drive's own memory.
-        fcntl.fcntl(descriptor, fcntl.F_FULLFSYNC)
-    else:
-        os.fsync(descriptor)
+        try:
+            fcntl.fcntl(descriptor, fcntl.F_FULLFSYNC)
+            return
+        except OSError as error:
+            if error.errno not in _CANNOT:
+                raise
+    os.fsync(descriptor)
 
 
 def force_folder(folder: Path) -> None:
-    """Make a new or renamed entry of a folder lasting. Raises OSError."""
-    if os.name == "nt":
+    """Make a new or renamed entry of a folder lasting, where the drive can. Raises OSError."""
+    if sys.platform == "win32":
         return  # folders cannot be opened there
     descriptor = os.open(folder, os.O_RDONLY)
     try:
-        os.fsync(descriptor)
+        force(descriptor)
+    except OSError as error:
+        if error.errno not in _CANNOT:
+            raise
     finally:
         os.close(descriptor)
 
@@ -68,7 +81,8 @@ def replace(path: Path, content: bytes, *, private: bool = True) -> None:
     new = path.with_name(path.name + ".new")
     mode = PRIVATE_FILE if private else _usual_mode(path)
     try:
-        with os.fdopen(os.open(new, _WRITE, mode), "wb") as file:
+        flags = os.O_WRONLY | os.O_CREAT | os.O_TRUNC | BINARY
+        with os.fdopen(os.open(new, flags, mode), "wb") as file:
             file.write(content)
             file.flush()
             force(file.fileno())

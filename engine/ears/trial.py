@@ -104,7 +104,7 @@ def _try(model_dir: Path, language: str) -> None:
 
 def _listen(model_dir: Path, language: str) -> None:
     """What the ears do, on noise that swells and fades: in a child."""
-    with contextlib.suppress(ImportError):  # Windows has none
+    if sys.platform != "win32":
         import resource
 
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))

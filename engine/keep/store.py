@@ -201,7 +201,10 @@ class Store:
         ).fetchone()
         if row is None:
             return None
-        other = Owner.model_validate_json(row[0])
+        try:
+            other = Owner.model_validate_json(row[0])
+        except ValueError:
+            return None  # nobody's, and whoever it was is told when another writes
         return None if other.token == self._me.token or not owner.runs(other) else other
 
     # --- writing --------------------------------------------------------------------------

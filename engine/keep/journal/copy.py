@@ -5,7 +5,7 @@ import re
 from hashlib import sha256
 from pathlib import Path
 
-from engine.base.files import force, replace
+from engine.base.files import BINARY, force, replace
 from engine.keep.journal import chain
 from engine.keep.journal.chain import Chain
 
@@ -43,7 +43,7 @@ def append(path: Path, sealed: list[tuple[str, str]], size: int) -> int:
     Gives the new size. Raises OSError, and then the copy is as it was, as far as the disk lets.
     """
     content = "".join(f"{digest} {line}\n" for digest, line in sealed).encode()
-    descriptor = os.open(path, os.O_WRONLY | os.O_APPEND)
+    descriptor = os.open(path, os.O_WRONLY | os.O_APPEND | BINARY)
     try:
         written = 0
         while written < len(content):

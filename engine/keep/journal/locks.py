@@ -3,6 +3,7 @@
 import contextlib
 import errno
 import os
+import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -26,18 +27,13 @@ def opening(path: Path) -> Iterator[None]:
     Raises OSError where the lock file cannot be made, NoLocks where locking fails, and Refusal
     where another program does not get done.
     """
-    try:
-        import fcntl
-    except ImportError:
-        yield
-        return
     # A file of its own: closing any handle of a file drops all its POSIX locks, SQLite's too.
     descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o600)
     try:
         until = time.monotonic() + WAIT_S
         while True:
             try:
-                fcntl.lockf(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                _lock(descriptor)
                 break
             except OSError as error:
                 if error.errno not in _BUSY:
@@ -51,6 +47,18 @@ def opening(path: Path) -> Iterator[None]:
         yield
     finally:
         os.close(descriptor)
+
+
+def _lock(descriptor: int) -> None:
+    """Raises OSError, with a number of `_BUSY` where another program has it."""
+    if sys.platform == "win32":
+        import msvcrt
+
+        msvcrt.locking(descriptor, msvcrt.LK_NBLCK, 1)
+    else:
+        import fcntl
+
+        fcntl.lockf(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
 def claim_folder(path: Path, me: Owner) -> None:
@@ -71,7 +79,7 @@ def claim_folder(path: Path, me: Owner) -> None:
                 ) from None
             path.unlink(missing_ok=True)
             continue
-        with os.fdopen(descriptor, "w") as file:
+        with os.fdopen(descriptor, "w", encoding="utf-8") as file:
             file.write(me.model_dump_json())
         return
     raise Refusal(f"Another window was quicker with {path}: close it and try again.")
@@ -79,6 +87,6 @@ def claim_folder(path: Path, me: Owner) -> None:
 
 def _read(path: Path) -> Owner | None:
     try:
-        return Owner.model_validate_json(path.read_text())
+        return Owner.model_validate_json(path.read_text("utf-8"))
     except (OSError, ValueError):
         return None

@@ -1,4 +1,7 @@
-"""Who has a make open for writing, and whether that program still runs."""
+"""Who has a make open for writing, and whether that program still runs.
+
+A program is known by its number, and by when it began, since numbers are given again.
+"""
 
 import os
 import platform
@@ -6,6 +9,10 @@ import sys
 import time
 import uuid
 from pathlib import Path
+from typing import Annotated
+
+import psutil
+from pydantic import Field
 
 from models.frozen import Frozen
 
@@ -16,7 +23,7 @@ class Owner(Frozen):
     token: str
     host: str
     boot: str
-    pid: int
+    pid: Annotated[int, Field(ge=0, lt=2**32)]
     began: str
     """When the process began, in the system's own terms; empty where it does not tell."""
     since: float
@@ -47,29 +54,28 @@ def runs(owner: Owner) -> bool:
         return True
     if owner.boot != _boot() or owner.began != _began(owner.pid):
         return False
-    if sys.platform == "win32":
-        return True  # there os.kill would end it
-    try:
-        os.kill(owner.pid, 0)
-    except ProcessLookupError:
-        return False
-    except OSError:
-        return True
-    return True
+    return psutil.pid_exists(owner.pid)
 
 
 def _boot() -> str:
+    """Only Linux gives a start of the machine a name; the others count by the clock."""
     return _text(Path("/proc/sys/kernel/random/boot_id"))
 
 
 def _began(pid: int) -> str:
-    # Field 22 of stat, counted after the name, which may itself hold blanks and parentheses.
-    fields = _text(Path(f"/proc/{pid}/stat")).rpartition(")")[2].split()
-    return fields[19] if len(fields) > 19 else ""
+    if sys.platform == "linux":
+        # psutil makes a time of the day of it, and then it moves with the clock. Field 22 of stat,
+        # counted after the name, which may itself hold blanks and parentheses.
+        fields = _text(Path(f"/proc/{pid}/stat")).rpartition(")")[2].split()
+        return fields[19] if len(fields) > 19 else ""
+    try:
+        return f"{psutil.Process(pid).create_time():.2f}"
+    except psutil.Error:
+        return ""
 
 
 def _text(path: Path) -> str:
     try:
-        return path.read_text().strip()
+        return path.read_text("utf-8", "replace").strip()
     except OSError:
         return ""

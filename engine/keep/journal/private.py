@@ -3,6 +3,7 @@
 import os
 import re
 import stat
+import sys
 from pathlib import Path
 
 from engine.base.files import PRIVATE_FILE, PRIVATE_FOLDER
@@ -21,8 +22,6 @@ def mend(data: Path) -> str:
     The folder itself too, if it holds nothing else: one that is used for other things is the
     maker's own business. What cannot be changed, or belongs to somebody else, is left.
     """
-    if os.name == "nt":
-        return ""  # there a user's folder is the user's
     there = list(data.iterdir())
     ours = [path for path in there if _OURS.fullmatch(path.name)]
     mended = [_taken(path) for path in ours]
@@ -36,6 +35,8 @@ def mend(data: Path) -> str:
 
 def _taken(path: Path) -> bool:
     """Whether others could get at something, and now cannot."""
+    if sys.platform == "win32":
+        return False  # there a user's folder is the user's
     try:
         status = path.lstat()
         folder = stat.S_ISDIR(status.st_mode)
