@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
+from counter.sound.echo import Steady
 from counter.sound.microphone import Microphone, MicrophoneError, State, microphones
 from engine.base.refusal import Refusal
 from engine.ears import wav
@@ -33,6 +34,9 @@ _QUIETEST_DB, _LOUDEST_DB = -65.0, -15.0
 _LEVEL_EVERY_S = 0.25
 """Seconds between two paintings of the level: enough to see that it lives, too slow to distract."""
 _CLOSE_S = 2.0
+_DEAF_TOLD_S = 0.6
+"""Seconds of our own sound from which the line says that nothing else is heard: no tone is as long.
+"""
 
 
 @dataclass(frozen=True)
@@ -58,6 +62,9 @@ class EarsLack:
 
 News = EarsHeard | EarsState | EarsLack
 """What the ears have to tell."""
+Ours = Callable[[bytes, float], bool]
+"""Given each piece of the microphone's sound and the time of its first sample (monotonic clock,
+seconds): whether our own may be in it."""
 Post = Callable[[News], object]
 """Takes the news out of the ears' thread."""
 
@@ -155,6 +162,7 @@ class Ears:
         self._stop = threading.Event()
         self._ready = False
         self._failed = ""
+        self._deaf_s = 0.0
 
     @property
     def trouble(self) -> str:
@@ -221,14 +229,14 @@ class Ears:
         self,
         post: Post,
         situation: Callable[[], Situation],
-        deaf: Callable[[], bool],
+        ours: Ours,
     ) -> None:
-        """Start to listen, or try again. `deaf` says when the sound in the air is our own."""
+        """Start to listen, or try again. `ours` tells our own sound from hers."""
         if self.listening:
             return
         self._failed = ""
         self._thread = threading.Thread(
-            target=self._listen, args=(post, situation, deaf), name="ears", daemon=True
+            target=self._listen, args=(post, situation, ours), name="ears", daemon=True
         )
         self._thread.start()
 
@@ -246,6 +254,8 @@ class Ears:
             return "ears: waking"
         if not listening:
             return "ears closed"
+        if self._deaf_s >= _DEAF_TOLD_S:
+            return "ears wait: I speak"
         bar = _LEVELS[min(len(_LEVELS) - 1, round(level * (len(_LEVELS) - 1)))]
         return f"ears open {bar}"
 
@@ -263,7 +273,7 @@ class Ears:
         self,
         post: Post,
         situation: Callable[[], Situation],
-        deaf: Callable[[], bool],
+        ours: Ours,
     ) -> None:
         try:
             listener = self._wake(situation, post)
@@ -275,7 +285,7 @@ class Ears:
         self._ready = True
         post(EarsState())
         try:
-            self._hear(listener, post, situation, deaf)
+            self._hear(listener, post, situation, ours)
         except Refusal as refusal:
             self._failed = str(refusal)
         except Exception as error:
@@ -325,10 +335,11 @@ class Ears:
         listener: Listener,
         post: Post,
         situation: Callable[[], Situation],
-        deaf: Callable[[], bool],
+        ours: Ours,
     ) -> None:
         """Until the end. What is said while other words are learnt is heard in those."""
         painted, trouble, breaks = 0.0, self.trouble, self._source.breaks
+        steady = Steady(_RATE)
         while not self._stop.is_set():
             if self._spoken != self._language:
                 self._ready = False
@@ -336,13 +347,18 @@ class Ears:
                 listener = self._wake(situation, post)
                 self._ready = True
             self._set(listener)
-            sound, ours = self._source.read(), deaf()
+            sound = self._source.read()
+            at_s = steady.at(time.monotonic(), len(sound) // 2)
             for start in range(0, len(sound), _PIECE):
+                piece = sound[start : start + _PIECE]
+                deaf = ours(piece, at_s + start / (2 * _RATE))
+                self._deaf_s = self._deaf_s + len(piece) / (2 * _RATE) if deaf else 0.0
                 # Time passes while we are deaf, so our own tone withdraws nothing.
-                for heard in listener.feed(sound[start : start + _PIECE], deaf=ours):
+                for heard in listener.feed(piece, deaf=deaf):
                     post(EarsHeard(heard))
             if self._source.breaks != breaks:
                 breaks = self._source.breaks
+                steady = Steady(_RATE)
                 # Half a word before the break and half a one after it are no word.
                 listener.feed(BREAK, deaf=True)
             now = time.monotonic()

@@ -12,12 +12,15 @@ import time
 from collections import deque
 from collections.abc import Callable
 from enum import Enum
+from math import log
 from typing import Any
 
 import numpy as np
 import soxr
 from numpy.typing import NDArray
 
+from counter.sound.echo import RATE as ECHO_RATE
+from counter.sound.echo import Echo, Steady
 from counter.sound.microphone import close_quietly
 
 RATE = 48_000
@@ -25,6 +28,7 @@ RATE = 48_000
 _ECHO_S = 0.15
 """Seconds after the last sample in which the room may still give it back."""
 _CLOSE_S = 1.0
+_TO_EARS = RATE // ECHO_RATE
 
 Sound = NDArray[np.float32]
 
@@ -60,6 +64,21 @@ def tone_sound(tone: Tone, volume: float = 0.25) -> Sound:
     return np.concatenate(notes).astype(np.float32)
 
 
+def rising_sound(seconds: float = 0.3, volume: float = 0.2) -> Sound:
+    """A tone that rises from 300 to 3000 Hz, at RATE: by it the way back to the ears is measured.
+
+    Each octave takes as long as the next (an exponential sweep), so it is heard in any room.
+    """
+    count, rises = round(seconds * RATE), 10.0
+    t = np.arange(count) / RATE
+    turns = 300.0 * seconds / log(rises) * (rises ** (t / seconds) - 1)
+    edge = round(0.02 * RATE)
+    shape = np.ones(count)
+    shape[:edge] = np.linspace(0, 1, edge)
+    shape[count - edge :] = np.linspace(1, 0, edge)
+    return (volume * shape * np.sin(2 * np.pi * turns)).astype(np.float32)
+
+
 class Loudspeaker:
     """The persistent output stream. Silent, and no error, where there is none."""
 
@@ -71,6 +90,9 @@ class Loudspeaker:
         self._lock = threading.Lock()
         self._until = 0.0
         self._latency = 0.0
+        self._steady = Steady(RATE)
+        self.echo = Echo()
+        """How what is played comes back."""
         self.trouble = ""
         """Why there is no sound, in one sentence; empty when there is."""
 
@@ -87,6 +109,7 @@ class Loudspeaker:
                 latency="low",
                 callback=self._fill,
             )
+            self._steady = Steady(RATE)
             self._stream.start()
             self._latency = float(self._stream.latency)
         except Exception as error:  # PortAudio raises several kinds, OSError when it is missing
@@ -97,6 +120,12 @@ class Loudspeaker:
             return False
         self.trouble = ""
         return True
+
+    @property
+    def silent_for_s(self) -> float:
+        """Seconds since the last of our sound was in the air; 0 while some is."""
+        with self._lock:
+            return 0.0 if self._queue else max(0.0, time.monotonic() - self._until)
 
     @property
     def sounding(self) -> bool:
@@ -141,6 +170,7 @@ class Loudspeaker:
 
     def _fill(self, out: Any, frames: int, _time: Any, _status: Any) -> None:
         """The stream's callback, in PortAudio's thread: what is queued, or silence."""
+        at_s = self._steady.at(time.monotonic(), frames)
         block = np.zeros(frames, np.float32)
         with self._lock:
             filled = 0
@@ -155,4 +185,8 @@ class Loudspeaker:
                     self._queue[0] = head[count:]
             if filled:
                 self._until = time.monotonic() + frames / RATE + self._latency + _ECHO_S
+        if filled:
+            whole = filled // _TO_EARS * _TO_EARS
+            # A mean of three is filter enough for what is only compared.
+            self.echo.played(block[:whole].reshape(-1, _TO_EARS).mean(axis=1), at_s)
         out[:] = (np.clip(block, -1, 1) * 32767).astype("<i2").tobytes()

@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from counter.sound.tones import Loudspeaker
 
 
+_OWN_S = 2.0
+"""Seconds after our own sound in which what is no word may have been that."""
+
+
 class Voice:
     """Tones and speech through one loudspeaker; or silence."""
 
@@ -38,10 +42,19 @@ class Voice:
             self._speaker = Speaker(loudspeaker)
             self._loudspeaker = loudspeaker
 
-    @property
-    def sounding(self) -> bool:
-        """Something of ours is in the air: the ears must be deaf."""
-        return self._loudspeaker is not None and self._loudspeaker.sounding
+    def ours(self, pcm: bytes, at_s: float) -> bool:
+        """Takes what the microphone gave, its first sample at `at_s` of the monotonic clock.
+
+        Says whether our own sound may be in it, so that the ears must be deaf.
+        """
+        return self._loudspeaker is not None and self._loudspeaker.echo.heard(pcm, at_s)
+
+    def hello(self) -> None:
+        """Once the ears hear: the tone by which our own way back to them is measured."""
+        if self._loudspeaker is not None:
+            from counter.sound.tones import rising_sound
+
+            self._loudspeaker.play(rising_sound())
 
     @property
     def trouble(self) -> str:
@@ -55,9 +68,15 @@ class Voice:
         else:
             self._loudspeaker.around(act)
 
-    def answer(self, outcome: Outcome, said: str) -> None:
-        """The tone of an outcome, then `said`, if anything."""
+    def answer(self, outcome: Outcome, said: str, *, heard_nothing: bool = False) -> None:
+        """The tone of an outcome, then `said`, if anything.
+
+        What was none of the words (`heard_nothing`) just after we sounded gets no answer: it may
+        have been the sound itself, and the answer would be heard the same way.
+        """
         if self._loudspeaker is None or self._speaker is None:
+            return
+        if heard_nothing and self._loudspeaker.silent_for_s < _OWN_S:
             return
         from counter.sound.tones import Tone as Sound
 

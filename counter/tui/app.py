@@ -86,6 +86,7 @@ class SpokenrowApp(Host):
         self._asked = asked or Asked()
         self._level = 0.0
         self._told = ""
+        self._greeted = False
         self.voice = voice or Voice(quiet=True)
         self.animation_level = "none"
         for theme in THEMES.values():
@@ -233,7 +234,7 @@ class SpokenrowApp(Host):
         if self.ears is None:
             return
         self._tune_ears()
-        self.ears.open(self._from_ears, self.situation, lambda: self.voice.sounding)
+        self.ears.open(self._from_ears, self.situation, self.voice.ours)
 
     def _tune_ears(self) -> None:
         """The words, the guard, the rehearsed voice and the attention word, as they are set."""
@@ -308,6 +309,9 @@ class SpokenrowApp(Host):
             if trouble != self._told:
                 row.tell(trouble or "The ears hear again.")
         self._told = trouble
+        if not self._greeted and self.ears is not None and self.ears.hearing:
+            self._greeted = True
+            self.voice.hello()
 
     @property
     def hearing(self) -> bool:
@@ -338,13 +342,14 @@ class SpokenrowApp(Host):
         state = row.work.state if row is not None else None
         text = wording.text(state.step, state.plan.craft) if state and state.step else ""
         asked = command is not None and command.action in {Action.WHERE, Action.SAY_AGAIN}
+        heard_nothing = heard is not None and heard.command is None and not heard.called
         wanted = self.wanted
         said = words_of(
             outcome,
             text,
             wanted.readback,
             asked=asked,
-            heard_nothing=heard is not None and heard.command is None,
+            heard_nothing=heard_nothing,
             language=wanted.language,
         )
-        self.voice.answer(outcome, in_unit(said, self.settings.unit))
+        self.voice.answer(outcome, in_unit(said, self.settings.unit), heard_nothing=heard_nothing)

@@ -2,6 +2,7 @@
 
 record SECONDS       the microphone's sound to standard output
 commands SECONDS     what a listener takes, a line each; and each change of the microphone
+echo deaf|open        what is heard of our own voice; with "far" before it, through the room
 tone NAME            plays a tone, and gives what the loudspeaker played to standard output
 """
 
@@ -9,9 +10,10 @@ import sys
 import time
 from types import SimpleNamespace
 
+from counter.sound.echo import RATE, Steady
 from counter.sound.microphone import Microphone, State
 from counter.sound.speech import Speaker
-from counter.sound.tones import Loudspeaker, Tone
+from counter.sound.tones import Loudspeaker, Tone, rising_sound
 from engine.ears.guard import Sensitivity
 from engine.ears.listener import Listener
 from tests.ears.tone_words import ToneDecoder
@@ -78,18 +80,24 @@ class Parrot:
 
 
 def echo(ears):
-    loudspeaker = Loudspeaker("testfeed")
+    loudspeaker = Loudspeaker("testspk" if ears.startswith("far") else "testfeed")
     assert loudspeaker.open(), loudspeaker.trouble
     microphone = Microphone("testmic")
     microphone.open()
     listener = Listener(Parrot(), sensitivity=Sensitivity.EAGER)
     speaker = Speaker(loudspeaker)
-    end = time.monotonic() + 1
+    end = time.monotonic() + 3
     said = False
+    steady = Steady(RATE)
+    loudspeaker.play(rising_sound())
     while time.monotonic() < end:
-        deaf = loudspeaker.sounding and ears == "deaf"
-        for heard in listener.feed(microphone.read(0.02), deaf=deaf):
-            say(f"heard {heard.heard}: {heard.reason or 'taken'}")
+        sound = microphone.read(0.02)
+        at_s = steady.at(time.monotonic(), len(sound) // 2)
+        for start in range(0, len(sound), 640):
+            piece = sound[start : start + 640]
+            ours = loudspeaker.echo.heard(piece, at_s + start / 2 / RATE)
+            for heard in listener.feed(piece, deaf=ours and ears.endswith("deaf")):
+                say(f"heard {heard.heard}: {heard.reason or 'taken'}")
         if not said and time.monotonic() > end - 0.3:
             speaker.say("row done")
             said, end = True, end + 3
@@ -97,6 +105,8 @@ def echo(ears):
     loudspeaker.close()
     microphone.close()
     say(f"level {listener.room_db:.0f}")
+    path = loudspeaker.echo.path_s
+    say(f"path {path:.3f}" if path else "path unknown")
 
 
 if __name__ == "__main__":

@@ -100,6 +100,15 @@ class Pulse:
         """Brings it back."""
         self._ask("load-module", *_SINKS[sink].split())
 
+    def leak(self, seconds, gain_db):
+        """What the loudspeaker plays comes back into the microphone, so late and so loud."""
+        self._ask(
+            *("load-module", "module-loopback", "source=spk.monitor", "sink=mic"),
+            f"latency_msec={round(1000 * seconds)}",
+        )
+        for line in self._ask("list", "short", "sink-inputs").splitlines():
+            self._ask("set-sink-input-volume", line.split()[0], f"{gain_db}dB")
+
     def _ask(self, *words):
         return subprocess.run(
             ["pactl", *words], env=self.env, capture_output=True, text=True, check=True

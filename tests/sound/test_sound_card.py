@@ -111,3 +111,14 @@ def test_its_own_voice_does_not_trigger_it(pulse, ears, hears):
         pytest.skip("sudo apt-get install -y espeak-ng")
     lines = Program(pulse, "echo", ears).until("level")
     assert any("heard" in line for line in lines) is hears
+
+
+def test_a_loudspeaker_a_third_of_a_second_away_is_measured_and_never_heard(pulse):
+    """Twenty decibels down and late, as a wireless one is: what once talked to itself for ever."""
+    if find_voice() is None:
+        pytest.skip("sudo apt-get install -y espeak-ng")
+    pulse.leak(0.33, -20)
+    lines = Program(pulse, "echo", "far-deaf").until("path")
+    assert not any("heard" in line for line in lines)
+    path_s = float(lines[-1].split()[1])
+    assert 0.3 < path_s < 0.5

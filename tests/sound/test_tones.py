@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from counter.sound.tones import RATE, Loudspeaker, Tone, tone_sound
+from counter.sound.tones import RATE, Loudspeaker, Tone, rising_sound, tone_sound
 
 
 @pytest.mark.parametrize("tone", Tone)
@@ -16,6 +16,15 @@ def test_tones_are_short_and_do_not_click(tone):
 def test_tones_differ():
     tunes = [tone.value for tone in Tone]
     assert len(set(tunes)) == len(tunes)
+
+
+def test_the_rising_tone_rises_from_300_to_3000_hz_and_does_not_click():
+    sound = rising_sound()
+    crossings = np.flatnonzero(np.diff(np.signbit(sound)))
+    first, last = crossings[2:6], crossings[-6:-2]
+    assert RATE / (2 * np.diff(first).mean()) == pytest.approx(330, rel=0.1)
+    assert RATE / (2 * np.diff(last).mean()) == pytest.approx(2950, rel=0.1)
+    assert (sound[0], abs(sound[-1]) < 1e-3) == (0, True)
 
 
 def test_the_pitch_is_the_one_written_down():
