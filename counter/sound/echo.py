@@ -208,4 +208,4 @@ def _rings_s(heard: Sound, ends: int) -> float:
     quiet = 2.0 * float(np.percentile(levels, 10)) + 1e-4
     after = levels[ends // _FRAME + 1 :]
     rings = next((i for i, level in enumerate(after) if level < quiet), len(after))
-    return min(_RINGS_MOST_S, max(RINGS_S, (rings + 2) * _FRAME / RATE))
+    return min(_RINGS_MOST_S, max(RINGS_S, (rings + 3) * _FRAME / RATE))
