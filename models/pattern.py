@@ -79,6 +79,8 @@ class RowCheck(Frozen):
     """Loops that the row takes."""
     leaves: int
     """Loops that are there after it."""
+    unworked: int = 0
+    """Those among them that a row turned before its end did not come to."""
     faults: tuple[Fault, ...] = ()
 
 

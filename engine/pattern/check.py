@@ -2,8 +2,6 @@
 
 from collections.abc import Iterable, Iterator
 
-from lark.exceptions import LarkError
-
 from engine.base.refusal import Refusal
 from engine.pattern.count.count import Counter
 from engine.pattern.count.decide import work_row
@@ -11,11 +9,13 @@ from engine.pattern.count.drafts import Counted
 from engine.pattern.count.tally import RowSetting
 from engine.pattern.count.worked import Misfit, TooMuch
 from engine.pattern.make import build, craft_of, gauge_of
-from engine.pattern.text.grammar import grammar, parse
+from engine.pattern.text.clauses import attempt, clean
+from engine.pattern.text.grammar import grammar
 from engine.pattern.text.messages import unread
 from engine.pattern.text.one_size import without_lists
 from engine.pattern.text.read import LINE_AT_MOST, Pattern, read
 from engine.pattern.text.sorting import Sorted
+from engine.pattern.text.spelling import respelled
 from engine.pattern.text.tree import Heading, Row, RowLine, Spot, numbers_in
 from engine.pattern.text.written import Written
 from engine.script.audit import audit
@@ -41,12 +41,7 @@ def check_row(text: str, on: int, craft: Craft | None = None) -> RowCheck:
         raise Refusal(f"The row has {len(text)} characters; more than {LINE_AT_MOST} is no row.")
     text = legible(text)
     grammar()
-    try:
-        said: Row | RowLine = parse(text, "row_alone")
-    except (LarkError, ValueError, OverflowError) as problem:
-        told = unread(problem, Written.at(text, 1))
-        raise Refusal(f"The row cannot be read: column {told.spot.column}, {told.what}.") from None
-    written = said.row if isinstance(said, RowLine) else said
+    written = _row_of(Written.at(text, 1))
     row = without_lists(written)
     _refuse_lists(row)
     stitch_words = ("st", "sts", "stitch", "stitches")
@@ -55,7 +50,7 @@ def check_row(text: str, on: int, craft: Craft | None = None) -> RowCheck:
         craft = Craft.NEEDLES
     try:
         setting = RowSetting(word="stitch" if craft is Craft.NEEDLES else "loop")
-        worked, _, _ = work_row(row.items, on, 0, setting)
+        worked, live, _ = work_row(row.items, on, 0, setting)
     except TooMuch:
         raise Refusal("The row comes to more stitches than a row can have.") from None
     if not worked.sound:
@@ -71,7 +66,28 @@ def check_row(text: str, on: int, craft: Craft | None = None) -> RowCheck:
                 repair=slip.repair,
             )
         )
-    return RowCheck(on=on, takes=worked.takes, leaves=worked.leaves, faults=tuple(found))
+    unworked = max(0, live - worked.takes) if worked.turned else 0
+    return RowCheck(
+        on=on,
+        takes=worked.takes,
+        leaves=worked.leaves + unworked,
+        unworked=unworked,
+        faults=tuple(found),
+    )
+
+
+def _row_of(words: Written) -> Row:
+    """The row of a text, in the grammar's spelling or in print's. Raises Refusal for no row."""
+    said = attempt(words, "row_alone")
+    if not (isinstance(said, tuple) and clean(said)):
+        again = attempt(respelled(words), "row_alone")
+        said = again if isinstance(again, tuple) else said
+    line = said[0] if isinstance(said, tuple) else None
+    if isinstance(line, RowLine):
+        return line.row
+    problem = said if isinstance(said, Exception) else ValueError("this is no row")
+    told = unread(problem, words)
+    raise Refusal(f"The row cannot be read: column {told.spot.column}, {told.what}.")
 
 
 def _refuse_lists(row: Row) -> None:

@@ -70,11 +70,14 @@ def _row(checked: RowCheck, as_json: bool) -> int:
             "leaves": checked.leaves,
             "faults": [_fault_json(f) for f in faults],
         }
+        if checked.unworked:
+            told["unworked"] = checked.unworked
         if warnings:
             told["warnings"] = [_fault_json(f) for f in warnings]
         tell_json(told, indent=None)
     else:
-        tell(f"on {checked.on}: takes {checked.takes}, leaves {checked.leaves}")
+        short = f", {checked.unworked} of them unworked" if checked.unworked else ""
+        tell(f"on {checked.on}: takes {checked.takes}, leaves {checked.leaves}{short}")
         for fault in checked.faults:
             tell(fault.sentence())
     return FAULTS_FOUND if faults else 0

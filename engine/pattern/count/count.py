@@ -124,7 +124,7 @@ class Counter(Ledger):
             self.in_round = False
             self.block, self.fillers, self.last = {}, [], 0
             self.named, self.history, self.marks = {}, [], []
-            self.standing, self.gaps = None, []
+            self.standing, self.gaps, self.holes = None, [], []
             self.next_side = self.next_direction = None
         self.part_statements = []
         for statement in following:

@@ -35,6 +35,19 @@ class _Tried:
         """Loops there are after it."""
         return self.tally.live - self.done.takes + self.done.leaves
 
+    @property
+    def comes_to(self) -> tuple[int, int]:
+        """What another reading must come to as well, to be the same: also where it turned."""
+        return self.after, self.done.takes if self.done.turned else 0
+
+    @property
+    def told(self) -> str:
+        """What it comes to, for the maker; what does not come out, with the reason."""
+        if not self.done.fits:
+            return self.done.misfits[0].what
+        loops = f"{self.after} {self.tally.n(self.after)}"
+        return f"{loops}, turned after {self.done.takes}" if self.done.turned else loops
+
 
 def work_row(
     items: Sequence[Item], live: int, size: int, setting: RowSetting = _PLAIN_ROW
@@ -85,7 +98,7 @@ def _meant(tried: Sequence[_Tried]) -> _Tried:
         return pool[0]
     whole = max(_decided(t) for t in pool)
     meant = next(t for t in pool if _decided(t) == whole)
-    others = [t for t in pool if t.after != meant.after]
+    others = [t for t in pool if t.comes_to != meant.comes_to]
     rivals = [t for t in others if _decided(t) == whole]
     if rivals:
         return _asked(meant, rivals)
@@ -113,12 +126,8 @@ def _difference(one: _Tried, other: _Tried) -> str:
 
 def _asked(meant: _Tried, rivals: Sequence[_Tried]) -> _Tried:
     """All readings are told, with what each leaves or why it does not come out."""
-    by_count = list({t.after: t for t in (*rivals, meant)}.values())[::-1][:_TOLD_AT_MOST]
-    told = [
-        f"{_difference(t, by_count[i - 1])}: "
-        + (f"{t.after} {t.tally.n(t.after)}" if t.done.fits else t.done.misfits[0].what)
-        for i, t in enumerate(by_count)
-    ]
+    by_count = list({t.comes_to: t for t in (*rivals, meant)}.values())[::-1][:_TOLD_AT_MOST]
+    told = [f"{_difference(t, by_count[i - 1])}: {t.told}" for i, t in enumerate(by_count)]
     what = f"can be read in {len(told)} ways: {'; '.join(told)}"
     meant.done.misfits.append(Misfit(_where(meant, rivals[0]), what, _REPAIR))
     return meant

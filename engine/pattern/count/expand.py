@@ -127,7 +127,9 @@ def _turn(tally: Tally, item: Turn, rest: Sequence[Item]) -> None:
     the word for what happens anyway.
     """
     left = tally.live - tally.done.takes
-    if any(map(_works, rest)):
+    if not tally.done.stitches:
+        tally.stop(item.spot, "turns before a loop is worked", "say how far the row goes")
+    elif any(map(_works, rest)):
         tally.stop(
             item.spot,
             "goes on after its turn",
@@ -172,6 +174,9 @@ def _group(tally: Tally, group: Group, rest: Sequence[Item], after: int | None) 
         _repeat(tally, group, times_of(tally, group))
         return
     body = loops_of(tally, group.items)
+    if body is None and limit.until is Until.LAST and _by_places(group.items):
+        _until_there(tally, group, limit, rest, after)
+        return
     if not body:
         number = "no loop" if body == 0 else "a number of loops that is not fixed"
         tally.stop(group.spot, f"repeats something that takes {number}", "say how many times")
@@ -196,6 +201,37 @@ def _group(tally: Tally, group: Group, rest: Sequence[Item], after: int | None) 
             warning=True,
         )
         _items(tally, group.items[:cut], None)
+
+
+def _by_places(items: Sequence[Item]) -> bool:
+    """Whether what is repeated goes from marker to marker: each time another number of loops."""
+    return any(
+        (isinstance(i, Toward) and i.limit.until in {Until.MARKER, Until.GAP})
+        or (isinstance(i, Group) and _by_places(i.items))
+        for i in items
+    )
+
+
+def _until_there(
+    tally: Tally, group: Group, limit: Limit, rest: Sequence[Item], after: int | None
+) -> None:
+    """`*k to 2 sts before marker, k2tog, sm; rep from * to end`: as often as there are markers."""
+    room = room_to(tally, limit, group.spot, rest, after)
+    if room is None:
+        return
+    end = tally.done.takes + room
+    while tally.done.takes < end and not tally.stalled:
+        before = tally.done.takes
+        _items(tally, group.items, None)
+        if tally.done.takes == before:
+            tally.stop(group.spot, "repeats something that takes no loop", "say how many times")
+    over = tally.done.takes - end
+    if over > 0:
+        tally.stop(
+            group.spot,
+            f"comes {over} {tally.n(over)} beyond where its repeat ends",
+            "place a marker before each repeat, or say how many times",
+        )
 
 
 def _repeat(tally: Tally, group: Group, times: int, *, fixed: bool = False) -> None:

@@ -42,6 +42,8 @@ class Ledger:
         """Where markers lie, in loops from where the next row begins."""
         self.gaps: list[int] = []
         """Where the work was turned within a row, likewise."""
+        self.holes: list[int] = []
+        """Where loops were bound off within the last row, likewise."""
         self.standing: Standing | None = None
         """Where the hand is within the row; None at its beginning."""
         self.pending: list[Item] = []

@@ -54,13 +54,15 @@ def emit(
             elsewhere=here.behind,
             marks=from_there(ledger.marks, here.behind),
             gaps=from_there(ledger.gaps, here.behind, here=False),
+            holes=from_there(ledger.holes, here.behind, here=False),
             edge=partial(edge_of, ledger.part, facing=way.side, going=way.direction),
         ),
         here.ahead,
     )
     before, after = reach + here.behind, left + here.behind
     ledger.live = after
-    if not any(STITCHES[o.stitch].takes for o in worked.operations) and before:
+    idle = not any(STITCHES[o.stitch].takes for o in worked.operations)
+    if idle and before and worked.fits:
         ledger.fault(where, "works no loop of the row", "write what is done with them")
     ledger.draft(
         Kind.ROUND if template.rounds else Kind.ROW,
@@ -80,17 +82,19 @@ def _turn_over(ledger: Ledger, here: Standing, worked: Worked) -> None:
     around = here.ring and not worked.turned and not here.back
     if around:
         ledger.marks, ledger.gaps = sorted(worked.marks), sorted(worked.gaps)
+        ledger.holes = sorted(worked.holes)
     else:
         turn = partial(back_again, behind=here.behind, total=ledger.live)
         ledger.marks = turn(ledger.marks, made=worked.marks)
-        ledger.gaps = turn(ledger.gaps, made=worked.gaps, here=False)
+        ledger.gaps = sorted({*turn(ledger.gaps, made=worked.gaps, here=False)})
+        ledger.holes = turn((), made=worked.holes)
     ledger.standing = turned(here, worked) if worked.turned else None
 
 
 def work_step(ledger: Ledger, items: Sequence[Item], spot: Spot) -> tuple[Worked, int, int]:
     """A step that is no row, with the loops before and after it; the counters move on."""
     setting = RowSetting(strict=False, in_round=ledger.in_round, marks=tuple(ledger.marks))
-    ledger.standing, ledger.gaps = None, []
+    ledger.standing, ledger.gaps, ledger.holes = None, [], []
     worked, before, ledger.live = _work(ledger, items, spot, setting, ledger.live)
     return worked, before, ledger.live
 

@@ -18,11 +18,16 @@ def shape(tally: Tally, item: Shape) -> None:
         _at_ends(tally, item, count)
 
 
-def _evenly(tally: Tally, item: Shape, count: int) -> None:
+def _evenly(tally: Tally, item: Shape, said: int) -> None:
     left, closed = tally.live - tally.done.takes, tally.setting.in_round
     # An increase that is spread is made between two loops, where it does not say how.
     change = "m1" if item.stitch == "inc" else item.stitch
     each = STITCHES[change].takes
+    count: int | None = said
+    if item.target is not None:
+        count = _to_target(tally, item, said if item.count else None, change)
+    if count is None:
+        return
     try:
         plain = _gaps(left, count, each, closed)
     except Refusal:
@@ -35,6 +40,24 @@ def _evenly(tally: Tally, item: Shape, count: int) -> None:
     for index, gap in enumerate(plain):
         tally.take(item.plain, gap)
         tally.take(change, 1 if index < count else 0)
+
+
+def _to_target(tally: Tally, item: Shape, said: int | None, change: str) -> int | None:
+    """How often to shape so that there are as many as it says."""
+    assert item.target is not None  # only called for one
+    wanted = item.target.whole(tally.size)
+    there = tally.live - tally.done.takes + tally.done.leaves
+    each = STITCHES[change].leaves - STITCHES[change].takes
+    count, over = divmod(wanted - there, each) if each else (0, 1)
+    if over or count < 0 or (said is not None and said != count):
+        tally.stop(
+            item.spot,
+            f"goes evenly to {wanted} {tally.n(wanted)} from {there}, and "
+            + ("that is no such shaping" if over or count < 0 else f"{count} do that, not {said}"),
+            f"write how many {'increases' if each > 0 else 'decreases'}",
+        )
+        return None
+    return count
 
 
 def _gaps(loops: int, count: int, each: int, closed: bool) -> tuple[int, ...]:
@@ -69,7 +92,10 @@ def _at_ends(tally: Tally, item: Shape, count: int) -> None:
 
 
 def place_marker(tally: Tally, item: Marker) -> None:
-    """Put a marker here, or so many loops from here or before the end."""
+    """Put a marker here, or so many loops from here or before the end; or take all off."""
+    if item.off:
+        tally.markers_off()
+        return
     at = tally.setting.place(item.at)
     place = tally.done.leaves
     if item.number is not None:

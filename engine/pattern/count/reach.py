@@ -71,8 +71,13 @@ def room_to(
             return None
     elif limit.until is Until.GAP:
         gaps = [g for g in tally.gaps if g > tally.done.takes]
+        gaps = gaps or [g for g in tally.holes if tally.done.takes < g < tally.live]
         if not gaps:
-            tally.stop(spot, "goes to where it was turned, and that lies not ahead", "say how far")
+            tally.stop(
+                spot,
+                "goes to where it was turned, or to a gap, and that lies not ahead",
+                "say how far",
+            )
             return None
         left = gaps[0] - tally.done.takes
     elif limit.at_least_all:

@@ -16,6 +16,7 @@ from engine.pattern.text.tree import (
     Doubt,
     Group,
     Item,
+    Number,
     Spot,
     Stitch,
 )
@@ -111,6 +112,8 @@ class _Reader:
     # ------------------------------------------------------------ stitches
     def _stitch(self, so_far: Reading, item: Stitch, after: Item | None) -> Iterable[Reading]:
         plainly = replace(item, doubt=Doubt.NONE)
+        if self.strained and item.parts[0][0] == "bo" and isinstance(after, Stitch):
+            return self._bound_off(so_far, plainly)
         match item.doubt:
             case Doubt.INTO | Doubt.ALL_INTO:
                 return self._into(so_far, plainly, surely=item.doubt is Doubt.ALL_INTO)
@@ -126,6 +129,13 @@ class _Reader:
             case Doubt.PASSED:
                 so_far, plainly = self._passed(so_far, plainly)
         return self._times(so_far, plainly, last=after is None)
+
+    def _bound_off(self, so_far: Reading, bo: Stitch) -> Iterable[Reading]:
+        """`BO 3, k6`: the loop that binding off leaves on the needle is one of the 6, or not."""
+        one = Stitch((("k", 1),), bo.spot, Number((1.0,), bo.spot))
+        told = "the stitch left from binding off is not counted in"
+        choice = Choice(bo.spot, told, strained=True)
+        return [so_far.then(bo), so_far.then(bo, one, choice=choice)]
 
     def _sense(self, word: str) -> bool:
         """Whether a word has its second sense."""

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from engine.pattern.count.drafts import Template
+from engine.pattern.count.edges import edge_of
 from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
 from engine.pattern.count.one_row import emit
 from engine.pattern.count.row_lines import fill_to, filler_for
@@ -98,6 +99,8 @@ def _described(ledger: Ledger, repeat: Repeat) -> list[Template]:
 def shape_rows(ledger: Ledger, shape: ShapeRows) -> None:
     """A sentence that shapes every so many rows."""
     spot, count = shape.spot, shape.number or Number((1.0,), shape.spot)
+    if shape.stitch in {"bo", "co"} and shape.where.endswith("edge"):
+        shape = _to_edge(ledger, shape)
     ends = 2 if shape.where == "each end" else 1
     each = ends * count.whole(ledger.size)
     items: tuple[Item, ...]
@@ -112,6 +115,18 @@ def shape_rows(ledger: Ledger, shape: ShapeRows) -> None:
     template = Template(items, ledger.rounds, spot)
     change = each if shape.stitch in {"inc", "co"} else -each
     _turns(ledger, shape.turns, template, change=change, claim=shape.claim, spot=spot)
+
+
+def _to_edge(ledger: Ledger, shape: ShapeRows) -> ShapeRows:
+    """Loops are bound off or laid on where a row begins: at an edge, in a row that begins there.
+
+    Where the next row begins at the other one, a row is worked even before it.
+    """
+    side = side_after(ledger, 1)
+    if edge_of(ledger.part, shape.where, facing=side, going=None) == "end":
+        even = Even("work", "", None, Span("once"), shape.spot, ledger.rounds)
+        emit(ledger, Template((), ledger.rounds, shape.spot, even), spot=shape.spot)
+    return replace(shape, where="beginning")
 
 
 def _turns(

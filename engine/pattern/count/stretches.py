@@ -37,6 +37,8 @@ def go_on(ledger: Ledger, templates: Sequence[Template], span: Span, spot: Spot)
             for _ in range(times):
                 for template in templates:
                     emit(ledger, template, spot=spot)
+        case "all":
+            _until_all(ledger, templates, spot)
         case "remain":
             _until_remain(ledger, templates, number_of(span.number, ledger.size, 0), spot)
         case "between":
@@ -196,6 +198,29 @@ def _until_remain(ledger: Ledger, templates: Sequence[Template], wanted: int, sp
             f"goes on until there are {ledger.n(wanted)}, and passes by to {ledger.live}",
             f"write {ledger.live}",
         )
+
+
+def _until_all(ledger: Ledger, templates: Sequence[Template], spot: Spot) -> None:
+    """Turned rows, until none is left unworked at either end."""
+    if _all_worked(ledger):
+        ledger.fault(spot, "goes on until all are worked, and they are", "say how many times")
+    while not _all_worked(ledger) and ledger.out.sound:
+        before = ledger.standing, ledger.gaps, ledger.live
+        for template in templates:
+            emit(ledger, template, spot=spot)
+            if _all_worked(ledger) or not ledger.out.sound:
+                return
+        if (ledger.standing, ledger.gaps, ledger.live) == before:
+            ledger.fault(
+                spot,
+                "goes on until all are worked, and the rows never get there",
+                "repeat rows that turn a stitch later each time",
+            )
+
+
+def _all_worked(ledger: Ledger) -> bool:
+    """Whether no row was turned before loops that no later one came to."""
+    return ledger.standing is None and not ledger.gaps
 
 
 def hold_to(ledger: Ledger, claim: Claim) -> None:

@@ -34,6 +34,8 @@ class RowSetting:
     in_round: bool = False
     gaps: tuple[int, ...] = ()
     """Where the work was turned within the row, as for `marks`."""
+    holes: tuple[int, ...] = ()
+    """Where loops were bound off within the row before, as for `marks`."""
     beyond: int = 0
     """Loops that a turned round finds beyond its beginning."""
     elsewhere: int = 0
@@ -58,6 +60,7 @@ class Tally:
         self.done = Worked()
         self.ahead = sorted(setting.marks)
         self.gaps = sorted(setting.gaps)
+        self.holes = sorted(setting.holes)
         self.stalled = False
         """Whether the counting no longer knows how many loops are left."""
         self.depth = 0
@@ -110,6 +113,8 @@ class Tally:
             done.takes += taken
             while self.gaps and self.gaps[0] < done.takes:
                 self.gaps.pop(0)
+            if stitch == "bo" and self.setting.strict:
+                done.holes.append(done.leaves)
             if entry.role is Role.SLIP:
                 self._slipped += range(done.leaves, done.leaves + times)
             done.leaves += entry.leaves * times
@@ -148,6 +153,13 @@ class Tally:
             if not 0 < made <= PASSED_OVER_AT_MOST:
                 return False
         return True
+
+    def markers_off(self) -> None:
+        """All markers go, those that were passed as well."""
+        off = len(self.ahead) + len(self.done.marks)
+        self.ahead, self.done.marks = [], []
+        if off:
+            self.done.operations.append(Operation(stitch="rm", times=off))
 
     def end(self) -> None:
         """The row is worked: what markers lie beyond what it took stay where they are."""

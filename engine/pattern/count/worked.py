@@ -42,6 +42,8 @@ class Worked:
     """In a turned round that went on over its beginning: loops made before that."""
     gaps: list[int] = field(default_factory=list)
     """Where it was turned before and did not come by, as for `marks`."""
+    holes: list[int] = field(default_factory=list)
+    """Where loops were bound off, as for `marks`."""
     marks: list[int] = field(default_factory=list)
     """Where the markers stand afterwards, in loops from the row's beginning as worked."""
     stitches: int = 0

@@ -51,6 +51,14 @@ def definitions_in(text: str) -> dict[str, str]:
     return found
 
 
+_EQUATION = re.compile(r"^\s*[A-Za-z][\w/+-]*(?:\s[\w/+-]+){0,2}\s*=\s*(?=[a-z])", re.I)
+
+
+def defines(text: str) -> bool:
+    """Whether a line is an abbreviation and what it means, wherever it stands: `FC = sl 2 to …`."""
+    return bool(_EQUATION.match(text)) and bool(definitions_in(text))
+
+
 @dataclass(frozen=True)
 class Terms:
     """What a pattern calls things, as rules of spelling."""

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from engine.base.refusal import Refusal
 from engine.pattern.text.clauses import LINE_AT_MOST
-from engine.pattern.text.definitions import Terms, definitions_in, terms_of
+from engine.pattern.text.definitions import Terms, defines, definitions_in, terms_of
 from engine.pattern.text.grammar import grammar, parse
 from engine.pattern.text.language import in_english, language_of
 from engine.pattern.text.layout import Laid, lay_out
@@ -151,7 +151,7 @@ def _terms(lines: Sequence[Laid]) -> Terms:
                 meanings.update(definitions_in(line.text[head.rest :]))
         elif inside and LABEL.match(line.text):
             inside = False
-        elif inside:
+        elif inside or defines(line.text):
             meanings.update(definitions_in(line.text))
     return terms_of(meanings, stitches)
 

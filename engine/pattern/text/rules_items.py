@@ -8,6 +8,7 @@ from lark import Token
 from engine.pattern.text import words
 from engine.pattern.text.children import all_of, first_of, mark_of, row_name, spot_of, token_of
 from engine.pattern.text.pieces import Count, Named, Op, Where
+from engine.pattern.text.rules_sentences import edge_named
 from engine.pattern.text.stars import CableNeedle, Claims, FromCable, Rib, Run, YarnHeld, fold
 from engine.pattern.text.tree import (
     AsRow,
@@ -178,8 +179,8 @@ class ItemRules:
         """To where it was turned; a double stitch or wrapped one lies at that place."""
         short = first_of(c, Number)
         said = str(token_of(c, "GAP")).lower().replace(" ", "")
-        if said.endswith(("ds", "doublestitch")):
-            # the double stitch is the last one worked before the gap
+        if said.endswith(("ds", "doublestitch", "yo", "yarnover")):
+            # the double stitch, or the yarn over of the turn, is the last one worked before the gap
             whole = tuple((v or 0) + 1 for v in short.values) if short else (1.0,)
             short = Number(whole, short.spot if short else spot_of(c))
         return Limit(Until.GAP, short)
@@ -197,7 +198,7 @@ class ItemRules:
         return Where("beginning")
 
     def at_edge(self, c: list[Any]) -> Where:
-        return Where(" ".join(c[0].lower().split()).removeprefix("at ").removeprefix("the "))
+        return Where(edge_named(c[0]))
 
     def at_end(self, _c: list[Any]) -> Where:
         return Where("end")
@@ -297,6 +298,14 @@ class ItemRules:
         number = times.number if times else count.number if count else None
         return Shape(op.parts[0][0], number, where.where, op.spot)
 
+    def shape_to(self, c: list[Any]) -> Item:
+        """`dec evenly to 72 sts`."""
+        op, target, count = c[0], first_of(c, Number), first_of(c, Count)
+        if isinstance(op, Marker):
+            raise ValueError("markers are not spread to a number of stitches")
+        said = count.number if count else None
+        return Shape(op.parts[0][0], said, "evenly", op.spot, target=target)
+
     def group(self, c: list[Any]) -> Item | Claims:
         spot = spot_of(c)
         slips: list[Slip] = []
@@ -310,8 +319,19 @@ class ItemRules:
                 slips.extend(item.slips)
         return Group(items, spot, times, limit, into=bool(token_of(c, "INTO")), slips=tuple(slips))
 
+    def often_into(self, c: list[Any]) -> Item:
+        """`(k1, p1) twice in next st`: four into one."""
+        inner = self.group([i for i in c if not isinstance(i, Token)])
+        if not isinstance(inner, Group):
+            raise ValueError("a count is not worked into a stitch")
+        return Group((inner,), inner.spot, into=True, slips=inner.slips)
+
     def star(self, c: list[Any]) -> Star:
-        return Star(mark_of(c[0]), spot_of(c), first_of(c, Times), first_of(c, Limit))
+        into = bool(token_of(c, "INTO"))
+        return Star(mark_of(c[0]), spot_of(c), first_of(c, Times), first_of(c, Limit), into)
+
+    def markers_off(self, c: list[Any]) -> Marker:
+        return Marker(spot_of(c), off=True)
 
     def rep_from(self, c: list[Any]) -> RepFrom:
         if token_of(c, "REP_ALL"):

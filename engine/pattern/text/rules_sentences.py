@@ -29,6 +29,11 @@ from engine.pattern.text.tree import (
 )
 
 
+def edge_named(said: str) -> str:
+    """`at the neck edge`: the neck edge."""
+    return " ".join(said.lower().split()).removeprefix("at ").removeprefix("the ")
+
+
 class SentenceRules:
     """Sentences about rows."""
 
@@ -71,6 +76,9 @@ class SentenceRules:
 
     def until_rows(self, c: list[Any]) -> Span:
         return Span("total", first_of(c, Number))
+
+    def until_all(self, _c: list[Any]) -> Span:
+        return Span("all")
 
     def _until(self, kind: str, c: list[Any]) -> Span:
         unit, about, end = first_of(c, Unit), first_of(c, About), first_of(c, EndSide)
@@ -185,11 +193,14 @@ class SentenceRules:
         return Turns(step_of(c), False, Span("times", first_of(c, Number)), nth=nth_of(c))
 
     def _shaping(self, stitch: str, c: list[Any]) -> ShapeRows:
+        edge = token_of(c, "AT_EDGE")
         where = (
             "each end"
             if token_of(c, "AT_EACH_END")
             else "end"
             if token_of(c, "AT_END")
+            else edge_named(edge)
+            if edge
             else "evenly"
             if token_of(c, "EVENLY")
             else "beginning"

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from engine.pattern.text.clauses import Piece, attempt, clean, pieces, sentences
-from engine.pattern.text.definitions import Terms, definitions_in
+from engine.pattern.text.definitions import Terms, defines, definitions_in
 from engine.pattern.text.gauge_line import tension_in
 from engine.pattern.text.layout import Laid
 from engine.pattern.text.sections import Headed, headed
@@ -250,6 +250,9 @@ def _content(state: _State, words: Written, terms: Terms, *, labelled: bool) -> 
     """A line that is no heading."""
     if not state.begun and begins(words.text):
         state.section = "work"
+    if not labelled and defines(words.text):
+        _put(state, words, "heading", (), "abbreviations")
+        return
     front = not state.begun or state.section in _FRONT_MATTER
     if (
         front

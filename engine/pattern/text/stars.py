@@ -29,7 +29,7 @@ from engine.pattern.text.tree import (
     Turn,
     Until,
 )
-from models.stitch import crossing
+from models.stitch import STITCHES, crossing
 
 _TO_END = Limit(Until.LAST, None, at_least_all=True)
 _NO_RUN = {"bo", "co", "pick up", "tail", "join", "fasten", "pm", "sm", "rm", "seam", "3nbo"}
@@ -136,6 +136,17 @@ def _crossing(held: Any, worked: Any, last: Stitch) -> str | None:
     return crossing(over, under, "left" if held.front else "right", purl=purl)
 
 
+def _ends(first: Shape, last: Shape) -> list[Item]:
+    """`ssk at beg and k2tog at end of row`: what lies between is plain."""
+    left = last.count or Number((1.0,), last.spot)
+    short = Number(tuple((v or 0) * STITCHES[last.stitch].takes for v in left.values), last.spot)
+    return [
+        Stitch(((first.stitch, 1),), first.spot, first.count),
+        Toward((("k", 1),), Limit(Until.LAST, short), first.spot),
+        Stitch(((last.stitch, 1),), last.spot, last.count),
+    ]
+
+
 class _Folding:
     """The items so far; what a later one goes back to is taken off their end again."""
 
@@ -163,7 +174,7 @@ class _Folding:
                 self._shape(item)
             case Toward(limit=Limit(until=Until.LAST, short=None)) if self._shaped():
                 self.out[-1] = replace(self.out[-1], plain=item.parts[0][0])
-            case Star() if item.times or item.limit:
+            case Star() if item.times or item.limit or item.into:
                 self._close(item)
             case RepFrom():
                 self._rep_from(item)
@@ -234,6 +245,9 @@ class _Folding:
     def _shape(self, shape: Shape) -> None:
         """`purl across, dec 4 sts evenly`: the word before it is what the others are."""
         last = self.out[-1] if self.out else None
+        if isinstance(last, Shape) and (last.where, shape.where) == ("beginning", "end"):
+            self.out[-1:] = _ends(last, shape)
+            return
         plain = isinstance(last, Stitch) and last.bare
         if isinstance(last, Toward) and last.limit.at_least_all:
             plain = last.parts[0][0] in {"k", "p", "work"}
@@ -274,7 +288,8 @@ class _Folding:
         opens = [i for i, o in enumerate(self.out) if isinstance(o, Star)]
         if opens:
             body = tuple(self.out[opens[-1] + 1 :])
-            self.out[opens[-1] :] = [Group(body, star.spot, star.times, star.limit)]
+            group = Group(body, star.spot, star.times, star.limit, into=star.into)
+            self.out[opens[-1] :] = [group]
         elif not self._again(star.times, star.limit):
             self.out.append(star)
 

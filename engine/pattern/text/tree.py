@@ -151,6 +151,8 @@ class Shape:
     spot: Spot
     plain: str = "k"
     """What the other stitches of the row are."""
+    target: Number | None = None
+    """How many there are to be, where the phrase says that and not how often."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +163,8 @@ class Marker:
     number: Number | None = None
     before_end: bool = False
     at: str = ""
+    off: bool = False
+    """All markers are taken off in this row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,6 +213,8 @@ class Star:
     """How often, where it closes what an earlier one opened."""
     limit: Limit | None = None
     """How far, where it closes one."""
+    into: bool = False
+    """All of it goes into one loop, where it closes one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,7 +30,11 @@ def one_word(said: str) -> Parts:
     """The stitches of an abbreviation such as `ssk`, `sl m` or `make 1 left`."""
     key = re.sub(r"[\s.,&/-]", "", said.lower())
     key = re.sub(r"^make(one|1)", "m1", key)
+    if key.startswith(("pull", "pick", "lift")):
+        return (("p strand" if re.search(r"and(p|purl)(it)?tog", key) else "k strand", 1),)
+    key = re.sub(r"^([kp])1?fandb", r"\1fb", key)
     key = re.sub(r"^([kp])1f", r"\1f", key)
+    key = re.sub(r"^s2k1?po?2?$", "s2kp", key)
     key = re.sub(r"^(m1[lrp]?)(eft|ight|urlwise|wise|w|knitwise|kwise|st|stitch)$", r"\1", key)
     if key.endswith(("bindoff", "bo")) and "needle" in key:
         key = "3nbo"
@@ -65,7 +69,7 @@ def cable(said: str) -> Parts:
     if key in {"rt", "lt"}:
         return ((crossing(1, 1, "right" if key == "rt" else "left"), 1),)
     kind, digits, way, purl = re.fullmatch(  # type: ignore[union-attr]
-        r"(cr?|t)(\d+)([fblr])(p?)", key
+        r"(cr?|tw?)(\d+)([fblr])(p?)", key
     ).groups()
     every = int(digits)
     if not 2 <= every <= 24:

@@ -1,0 +1,94 @@
+"""Short pieces whole, as makers write them: how many loops each leaves, counted by hand.
+
+The ways of writing are the usual ones of print, common practice, no source.
+"""
+
+import pytest
+
+from engine.pattern.check import check_pattern
+from engine.pattern.make import plan_from_text, script_of
+from engine.script.audit import audit
+from models.pattern import Severity
+
+HEAD = "Craft: needles\nGauge: 20 x 30\nPart: piece\nCast on {on} sts.\n"
+END = "\nBind off all sts.\n"
+
+# what stands between the cast-on and the bind-off, the loops cast on, and those bound off
+PIECES = {
+    "markers in a repeat": (
+        "Rnd 1: *k8, pm; rep from * around.\n"
+        "Rnd 2: *k to 2 sts before marker, k2tog, sm; rep from * around.", 40, 35),
+    "unequal stretches between markers": (
+        "Rnd 1: k4, pm, k10, pm, k6, pm.\n"
+        "Rnd 2: *k1, m1, k to 1 st before marker, m1, k1, sm; rep from * to end.", 20, 26),
+    "markers removed": (
+        "Row 1: k5, pm, k10, pm, k5.\nRow 2: purl, slipping markers.\n"
+        "Row 3: k to marker, m1, sm, k to marker, sm, m1, k to end.\n"
+        "Row 4: purl, removing markers.\nRow 5: knit.", 20, 22),
+    "a cable by its own definition": (
+        "Cr5L = slip next 3 sts to cn and hold in front, p2, k3 from cn.\n"
+        "Row 1: p2, Cr5L, p2.\nRow 2: purl.", 9, 9),
+    "a cable by a name of its own": (
+        "FC = sl next 2 sts to cn and hold in front, k1, k2 from cn\n"
+        "Row 1: p2, FC, p2.\nRow 2: purl.", 7, 7),
+    # 10 left at either side; 1 + 1 decreases, then one for every 2 that are taken in: 5 + 5
+    "a heel turned until all are worked": (
+        "Row 1 (RS): k17, ssk, k1, turn.\nRow 2: sl 1, p5, p2tog, p1, turn.\n"
+        "Row 3: sl 1, k to 1 st before gap, ssk, k1, turn.\n"
+        "Row 4: sl 1, p to 1 st before gap, p2tog, p1, turn.\n"
+        "Rep rows 3 and 4 until all sts have been worked.", 30, 18),
+    "yarn-over short rows for the bust": (
+        "Next row (RS): k to last 5 sts, turn.\nNext row: yo, p to last 5 sts, turn.\n"
+        "Next row: yo, k to yo, k2tog, k4.\nNext row: p to yo, p2tog tbl, p4.", 30, 30),
+    "the strand pulled up": (
+        "Row 1: k to last 5 sts, turn and place a removable marker on the yarn.\n"
+        "Row 2: sl 1, p to end.\n"
+        "Row 3: k to gap, pull up the marked loop and k it tog with the next st, k to end.",
+        30, 30),
+    "wraps knitted together with their stitches": (
+        "Row 1: k to last 3 sts, w&t.\nRow 2: p to last 3 sts, w&t.\n"
+        "Row 3: knit across, picking up wraps and knitting them tog with wrapped sts.\n"
+        "Row 4: purl.", 40, 40),
+    "a buttonhole to its bound-off stitches": (
+        "Buttonhole row 1 (RS): k3, BO 2 sts, k to end.\n"
+        "Buttonhole row 2: k to bound-off sts, CO 2 sts, k3.", 20, 20),
+    "a buttonhole over its bound-off stitches": (
+        "Row 1: k3, bind off 2 sts, k to end.\n"
+        "Row 2: k15, cast on 2 sts over bound off sts, k3.", 20, 20),
+    "at the neck edge": (
+        "BO 5 sts at neck edge once, then dec 1 st at neck edge every RS row 3 times.", 20, 12),
+    "evenly to a number": ("Row 1: dec evenly across to 16 sts.\nRow 2: purl.", 20, 16),
+    "brioche": (
+        "Row 1: *k1, yf-sl1-yo; rep from * to end.\nRow 2: *yf-sl1-yo, brk1; rep from * to end.\n"
+        "Row 3: *brk1, sl1yo; rep from * to end.", 20, 20),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", PIECES)
+def test_pieces_come_to_what_the_hand_counts(name: str) -> None:
+    body, on, left = PIECES[name]
+    text = HEAD.format(on=on) + body + END
+    checked = check_pattern(text)
+    assert [f.sentence() for f in checked.faults if f.severity is not Severity.WARNING] == []
+    script = script_of(plan_from_text(text))
+    assert audit(script) == []
+    assert [s for s in script.steps if s.loops_before][-1].loops_before == left
+
+
+# what is not told, and a word of the reason
+REFUSED = {
+    "all are worked already": ("Row 1: knit.\nRep row 1 until all sts have been worked.", "all"),
+    "it never gets there": (
+        "Row 1: k10, turn.\nRow 2: p10.\nRow 3: k10, turn.\nRow 4: p10.\n"
+        "Rep rows 3 and 4 until all sts have been worked.", "never"),
+    "how often, for a turned row": ("Row 1: *sl 1, k1; rep from * 6 times, turn.", "2 ways"),
+    "a turn before a loop": ("Row 1: turn.", "before a loop"),
+    "evenly to more by fewer": ("Row 1: dec evenly to 24 sts.", "no such shaping"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_nothing_is_guessed(name: str) -> None:
+    body, why = REFUSED[name]
+    faults = check_pattern(HEAD.format(on=20) + body + END).faults
+    assert any(why in f.text for f in faults if f.severity is Severity.FAULT)
