@@ -4,9 +4,14 @@ import ctypes.util
 import os
 import shutil
 
+import hypothesis
 import pytest
 
 from tests.sound.pulse import INSTALL, Pulse
+
+# How long an example takes says how busy the machine is, and nothing of the program.
+hypothesis.settings.register_profile("spokenrow", deadline=None)
+hypothesis.settings.load_profile("spokenrow")
 
 MAY_SKIP = "spokenrow[student]"
 """PyTorch is gigabytes: what needs it runs where somebody trains a voice model, not everywhere."""

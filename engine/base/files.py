@@ -4,6 +4,7 @@ import errno
 import os
 import stat
 import sys
+import uuid
 from datetime import datetime
 from pathlib import Path
 
@@ -75,13 +76,19 @@ def make_folder(path: Path, mode: int = 0o777) -> None:
 def replace(path: Path, content: bytes, *, private: bool = True) -> None:
     """Write a whole file anew, all or nothing. Raises OSError.
 
-    A private file is its owner's alone; another has the usual mode, or that of the file there.
+    A private file is its owner's alone; another has the usual mode, or that of the file there. What
+    is half written lies beside it under a name of its own, never in a file or at the end of a link
+    that was there.
     """
     make_folder(path.parent, PRIVATE_FOLDER if private else 0o777)
-    new = path.with_name(path.name + ".new")
+    if private:
+        new = path.with_name(path.name + ".new")
+        new.unlink(missing_ok=True)  # left by a power cut: the folder is ours
+    else:
+        new = path.with_name(f".{uuid.uuid4().hex}.new")
     mode = PRIVATE_FILE if private else _usual_mode(path)
     try:
-        flags = os.O_WRONLY | os.O_CREAT | os.O_TRUNC | BINARY
+        flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | BINARY
         with os.fdopen(os.open(new, flags, mode), "wb") as file:
             file.write(content)
             file.flush()

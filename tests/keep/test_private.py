@@ -87,3 +87,36 @@ def test_folders_above_are_made_lasting(tmp_path: Path, monkeypatch: pytest.Monk
     (tmp_path / "file").touch()
     with pytest.raises(FileExistsError):
         files.make_folder(tmp_path / "file")
+
+
+def test_a_link_to_a_folder_of_other_things_leaves_them_as_they_are(tmp_path: Path) -> None:
+    data, others = tmp_path / "data", tmp_path / "others"
+    with Store(data / "makes.db") as store:
+        store.create("throw", a_plan())
+    (data / "backups").rename(others)
+    (data / "backups").symlink_to(others)
+    (others / "letter.txt").touch(0o644)
+    data.chmod(0o755)
+    for _ in range(2):
+        with Store(data / "makes.db") as store:
+            assert store.names() == ["throw"]
+    assert stat.S_IMODE((others / "letter.txt").stat().st_mode) == 0o644
+    assert stat.S_IMODE(data.stat().st_mode) == 0o700
+
+
+def test_what_is_half_written_goes_into_no_file_and_no_link_that_was_there(tmp_path: Path) -> None:
+    victim, out = tmp_path / "victim", tmp_path / "out.svg"
+    victim.write_text("mine")
+    (tmp_path / "out.svg.new").symlink_to(victim)
+    (tmp_path / "sheet.svg.new").write_text("mine too")
+    for path in (out, tmp_path / "sheet.svg"):
+        assert main(["--data", str(tmp_path / "data"), "picture", "throw", "-o", str(path)]) == 0
+        assert path.read_text("utf-8").startswith("<")
+    assert victim.read_text() == "mine"
+    assert (tmp_path / "sheet.svg.new").read_text() == "mine too"
+    settings_file = settings.settings_path(tmp_path / "data")
+    settings_file.parent.mkdir(exist_ok=True)
+    settings_file.with_name(settings_file.name + ".new").symlink_to(victim)
+    assert settings.save(settings_file, settings.Settings()) == ""
+    assert victim.read_text() == "mine"
+    assert not [path for path in tmp_path.rglob("*.new") if path.parent != tmp_path]

@@ -25,7 +25,9 @@ def mend(data: Path) -> str:
     there = list(data.iterdir())
     ours = [path for path in there if _OURS.fullmatch(path.name)]
     mended = [_taken(path) for path in ours]
-    mended += [_taken(path) for name in _FOLDERS for path in (data / name).glob("*")]
+    # A link may lead to a folder that is used for other things.
+    folders = [data / name for name in _FOLDERS if not (data / name).is_symlink()]
+    mended += [_taken(path) for folder in folders for path in folder.glob("*")]
     if len(ours) == len(there):
         mended.append(_taken(data))
     if not any(mended):
