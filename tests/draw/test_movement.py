@@ -119,7 +119,7 @@ def test_the_svg_is_well_formed_and_keeps_within_its_frame(key, mirrored):
             assert max(numbers[1::2]) <= high
 
 
-@pytest.mark.parametrize("size", [(24, 9), (40, 12), (90, 30)])
+@pytest.mark.parametrize("size", [(24, 9), (40, 12), (70, 24)])
 def test_cells_show_each_strand_and_the_rim_between_them(size):
     for one in MOVEMENTS.values():
         for stage in one.stages:

@@ -18,8 +18,8 @@ _THICK, _RIM = 1.5, 1.3
 """In the strands' own measure: width, and what is left free on either side."""
 _OWN = 14
 """Samples of one strand within which it leaves itself no rim."""
-_FINE = 5
-"""Dots painted for each sample: so that no gap shows at any size."""
+_FINE = 2
+"""Places painted for each piece of a curve: so that no gap shows at any size."""
 
 Box = tuple[float, float, float, float]
 
