@@ -13,6 +13,7 @@ from engine.base.refusal import Refusal
 from engine.designs import DESIGNS
 from engine.ears.guard import Sensitivity
 from engine.pattern.make import plan_from_text, stated_gauge
+from engine.plan.listed.garment import GARMENTS, is_list, plan_of_list
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge
 from engine.words.grammar import attention
 from engine.words.vocabulary import languages
@@ -62,6 +63,12 @@ def add_plan_arguments(parser: argparse.ArgumentParser, or_make: str = "") -> No
     parser.add_argument("--scale", type=number, default=1.0, help="0.5 for a half-size practice")
     parser.add_argument("--stitch", default="", help="a stitch pattern; 'stitches' lists them")
     parser.add_argument("--stripes", default="", help="colours and rows: 'cream 8, sand 4'")
+    parser.add_argument(
+        "--loops",
+        metavar="LIST",
+        help="worked from numbers of loops: 'foundation 42, front 9 to 5 over 8, bind 4, back 18, "
+        "sleeve 25 to 15'",
+    )
     parser.add_argument("--unit", choices=["cm", "in"], default="cm", help="unit of measurements")
     measures = parser.add_argument_group("measurements")
     seen: dict[str, list[str]] = {}
@@ -130,6 +137,8 @@ def plan_from(arguments: argparse.Namespace) -> Plan:
     """The plan that the arguments ask for. Raises Refusal, naming what to change."""
     if arguments.design not in DESIGNS and Path(arguments.design).is_file():
         return _written(arguments)
+    if arguments.loops is not None:
+        return _listed(arguments, arguments.loops, arguments.design)
     per_unit = CM_PER_INCH if arguments.unit == "in" else 1.0
     given = {
         name.removeprefix("measure_"): value.cm(per_unit)
@@ -155,9 +164,30 @@ def plan_from(arguments: argparse.Namespace) -> Plan:
         raise Refusal(f"These measurements make no plan: {error}.") from error
 
 
+def _listed(arguments: argparse.Namespace, text: str, design: str) -> Plan:
+    """The plan of a list of numbers; measurements of its own would say the same twice."""
+    for name, value in vars(arguments).items():
+        if name.startswith("measure_") and value is not None:
+            asked = name.removeprefix("measure_").replace("_", "-")
+            raise Refusal(f"A list of loops decides the measurements: leave --{asked} out.")
+    return plan_of_list(
+        text,
+        design,
+        size=arguments.size,
+        gauge=None if arguments.gauge == DEFAULT_GAUGE else read_gauge(arguments.gauge),
+        craft=Craft(arguments.craft) if arguments.craft else None,
+        hand=Hand(arguments.hand),
+        ball_loops=arguments.ball,
+    )
+
+
 def _written(arguments: argparse.Namespace) -> Plan:
     """The plan of a pattern file; its own gauge, unless another than the usual one is given."""
     text, given = pattern_text(Path(arguments.design)), arguments.gauge
+    if arguments.loops is not None:
+        raise Refusal("Give a pattern file or --loops, not both.")
+    if is_list(text):
+        return _listed(arguments, text, GARMENTS[0])
     own = given == DEFAULT_GAUGE and stated_gauge(text) is not None
     return plan_from_text(
         text,

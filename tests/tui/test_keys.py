@@ -365,3 +365,26 @@ async def test_every_label_of_a_length_has_its_unit_at_every_width(app_of, tmp_p
             await pilot.pause()
             line = text_of(app).split("\n")[field.region.y]
             assert line.rstrip(" ▁▂▃▄▅▆▇█").endswith(" in"), line
+
+
+async def test_a_cardigan_is_begun_by_its_numbers(app_of, store, text_of):
+    app = app_of()
+    async with app.run_test(size=(90, 40)) as pilot:
+        await pilot.press("n")
+        await pilot.pause()
+        designs = app.screen.query_one("#designs")
+        designs.highlighted = designs.get_option_index("by-loops")
+        await pilot.press("enter")
+        await pilot.pause()
+        said = {"foundation": "40", "front": "9 to 5 over 8", "bind": "4", "back": "18"}
+        for name, text in said.items():
+            app.screen.query_one(f"#{name}", Input).value = text
+        app.screen.query_one("#title", Input).value = "from my aunt"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "2 × front + back + 2 × (bind − 1) is 42, the foundation 40" in text_of(app)
+        app.screen.query_one("#foundation", Input).value = "42"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "Foundation: count 42 loops" in text_of(app)
+    assert store.names() == ["from-my-aunt"]

@@ -15,6 +15,7 @@ from counter.shared.telling import inches
 from counter.shared.written import pattern_text
 from counter.tui.host import Host
 from counter.tui.screens.form import PlanForm, question
+from counter.tui.screens.loops_form import LoopsForm
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.tape import drawing
 from counter.tui.widgets.words import Choice, Choices, Field, Fold, Pick, Text
@@ -23,12 +24,15 @@ from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
 from engine.pattern.make import DESIGN as WRITTEN
 from engine.pattern.make import plan_from_text
+from engine.plan.listed.garment import is_list, plan_of_list
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge
 from models.plan import MeasureSpec, Plan
 from models.script import Craft
 
 PRACTICE = "practice"
 """The design that teaches the words."""
+BY_LOOPS = "by-loops"
+"""What is worked from numbers instead of measurements."""
 
 
 class NewMake(ModalScreen[str | None]):
@@ -56,6 +60,13 @@ class NewMake(ModalScreen[str | None]):
                     )
                     for name in [*names, WRITTEN]
                 ),
+                Choice(
+                    Content.assemble(
+                        ("By numbers of loops", "bold"),
+                        "\nA cardigan or vest from a list: foundation, front, back, sleeve.",
+                    ),
+                    id=BY_LOOPS,
+                ),
                 id="designs",
             )
         yield KeyLine(
@@ -68,7 +79,7 @@ class NewMake(ModalScreen[str | None]):
     def on_option_list_option_selected(self, event: Choices.OptionSelected) -> None:
         """One was chosen."""
         name = str(event.option.id)
-        form = PatternForm() if name == WRITTEN else MakeForm(name)
+        form: PlanForm = MakeForm(name) if name in DESIGNS else _FORMS[name]()
         self.app.push_screen(form, self._begun)
 
     def _begun(self, name: str | None) -> None:
@@ -213,11 +224,23 @@ class PatternForm(PlanForm):
             raise Refusal("Name the file that the pattern is written in.")
         path = Path(self.text("file")).expanduser()
         gauge = self.text("gauge")
+        text = pattern_text(path)
+        if is_list(text):
+            return plan_of_list(
+                text,
+                size=self.text("size"),
+                gauge=read_gauge(gauge) if gauge else None,
+                hand=self.hand,
+                ball_loops=self.ball_loops,
+            )
         return plan_from_text(
-            pattern_text(path),
+            text,
             path.stem,
             size=self.text("size"),
             gauge=read_gauge(gauge) if gauge else None,
             hand=self.hand,
             ball_loops=self.ball_loops,
         )
+
+
+_FORMS: dict[str, type[PlanForm]] = {WRITTEN: PatternForm, BY_LOOPS: LoopsForm}

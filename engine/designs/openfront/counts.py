@@ -58,9 +58,10 @@ def body_counts(plan: Plan, edging_rows: int) -> BodyCounts:
     # The edging adds its rows' height to each front; forgetting it makes a size too big.
     open_width = around - 2 * edging_rows / up + cm["overlap"]
     foundation = plan.counts.get("foundation", even(open_width * across))
-    strip = max(1, round(cm["underarm"] * across))
+    listed = _listed(plan, foundation)
+    strip = listed["bound off"] - 1 if listed else max(1, round(cm["underarm"] * across))
     panels = foundation - 2 * strip
-    front = panels // 4
+    front = listed.get("front", panels // 4)
     back = panels - 2 * front
     if open_width <= 0 or front < 2:
         raise Refusal(
@@ -69,7 +70,7 @@ def body_counts(plan: Plan, edging_rows: int) -> BodyCounts:
             f"({cm['underarm']:g} cm), or work a finer gauge."
         )
     neck = round(cm["neck_width"] * across)
-    decreases = max(1, round((neck - (back - 2 * front)) / 2))
+    decreases = listed.get("neck decreases", max(1, round((neck - (back - 2 * front)) / 2)))
     if decreases > front - 1:
         raise Refusal(
             f"A back neck of {cm['neck_width']:g} cm ({neck} {loops}) is too wide for a back of "
@@ -92,7 +93,7 @@ def body_counts(plan: Plan, edging_rows: int) -> BodyCounts:
         body_rows=_even_up(plan.rows.get("body", even(cm["body_height"] * up))),
         armhole_rows=armhole_rows,
         # A fit check may have asked for a looser or a tighter sleeve.
-        side=straight_loops(armhole_rows, gauge) + plan.counts.get("armhole ease", 0),
+        side=_side(listed, armhole_rows, plan) + plan.counts.get("armhole ease", 0),
         edging_rows=edging_rows,
     )
     opening = counts.around_armhole / across
@@ -102,6 +103,22 @@ def body_counts(plan: Plan, edging_rows: int) -> BodyCounts:
             f"arm of {cm['upper_arm']:g} cm: deepen the armhole."
         )
     return counts
+
+
+def _listed(plan: Plan, foundation: int) -> dict[str, int]:
+    """Loops that the maker gave by number, as long as they make up the foundation."""
+    n = plan.counts
+    if not {"front", "back", "bound off"} <= n.keys():
+        return {}
+    across = 2 * n["front"] + n["back"] + 2 * (n["bound off"] - 1)
+    return n if across == foundation else {}
+
+
+def _side(listed: dict[str, int], armhole_rows: int, plan: Plan) -> int:
+    """Loops along one side of an armhole: half of what is given, while it is as high as given."""
+    if "sleeve" in listed and listed.get("armhole rows") == armhole_rows:
+        return (listed["sleeve"] - (listed["bound off"] - 1)) // 2
+    return straight_loops(armhole_rows, plan.gauge)
 
 
 def _even_up(rows: int) -> int:
@@ -119,7 +136,7 @@ def sleeve_counts(plan: Plan, body: BodyCounts) -> SleeveCounts:
             f"Half a back of {half_back:.0f} cm already reaches the cuff at "
             f"{cm['back_neck_to_cuff']:g} cm: lengthen centre back to cuff."
         )
-    cuff = max(3, round(cm["cuff"] * gauge.loops_per_cm))
+    cuff = plan.counts.get("cuff", max(3, round(cm["cuff"] * gauge.loops_per_cm)))
     # One decrease in round 2 and in every other round, as far as there are rounds for it.
     decreases = min(max(0, body.around_armhole - cuff), rounds // 2)
     return SleeveCounts(rounds, decreases, length)

@@ -1,0 +1,74 @@
+"""A garment by its numbers of loops: the list that makers write, asked for line by line."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+
+from counter.tui.screens.form import PlanForm, question
+from counter.tui.widgets.tape import drawing
+from counter.tui.widgets.words import Field, Pick
+from engine.base.refusal import Refusal
+from engine.designs import design
+from engine.plan.listed.garment import GARMENTS, plan_of_list
+from engine.plan.planning import DEFAULT_GAUGE, read_gauge
+from models.plan import Plan
+
+_LINES = (
+    ("foundation", "Foundation", "Loops laid out; left empty, the others make it.", "42"),
+    (
+        "body",
+        "Body",
+        "Rows up to the armholes, or '45 cm'; the tape decides it.",
+        "your own height",
+    ),
+    ("front", "Front", "Loops, to how many, over how many rows.", "9 to 5 over 8"),
+    ("bind", "Armhole", "Loops bound off at each; the last of them stays.", "4"),
+    ("back", "Back", "Loops.", "18"),
+    ("sleeve", "Sleeve", "Loops, to how many: one fewer in every other round.", "25 to 15"),
+)
+
+
+class LoopsForm(PlanForm):
+    """Numbers instead of measurements; what does not fit together is said while she types."""
+
+    heading = "By numbers of loops"
+
+    @property
+    def started(self) -> bool:
+        """Whether any number stands there."""
+        return any(self.text(name) for name, *_ in _LINES)
+
+    def questions(self) -> ComposeResult:
+        """A line for each part, as it is written in such lists."""
+        yield from question(
+            "Garment",
+            "Open at the front, in one piece to the armholes.",
+            Pick(
+                [(design(name).info.title, name) for name in GARMENTS],
+                value=GARMENTS[0],
+                id="garment",
+            ),
+        )
+        for name, label, why, example in _LINES:
+            yield from question(label, why, Field("", placeholder=example, id=name))
+        yield from question(
+            "Gauge",
+            "Loops x rows per 10 cm: only for what it comes to in cm.",
+            Field(DEFAULT_GAUGE, id="gauge"),
+            drawing("gauge"),
+        )
+        yield from question("Call it", "A name for the shelf.", Field("", id="title"))
+
+    def plan(self) -> Plan:
+        """The plan of the numbers. Raises Refusal."""
+        said = [f"{name} {text}" for name, *_ in _LINES if (text := self.text(name))]
+        if not said:
+            raise Refusal("Write the numbers: foundation, front, armhole and back at least.")
+        return plan_of_list(
+            "\n".join(said),
+            str(self.query_one("#garment", Pick).value),
+            gauge=read_gauge(self.text("gauge")),
+            hand=self.hand,
+            ball_loops=self.ball_loops,
+            title=self.text("title"),
+        )
