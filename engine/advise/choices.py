@@ -42,7 +42,12 @@ def _fit(state: MakeState, verdict: str, now: float) -> tuple[Choice, ...]:
     assert state.step is not None
     event = FitVerdict(at=now, step=state.step.number, verdict="as it is")
     found.append(Choice(number=0, does="go on as it is", cost=Cost(), event=event))
-    return _numbered(found)
+    return _numbered(sorted(found, key=_loss))
+
+
+def _loss(choice: Choice) -> tuple[int, float]:
+    """What a choice loses: loops worked in vain, then time."""
+    return choice.cost.loops, choice.cost.seconds if choice.cost.loops else 0.0
 
 
 def _planned(state: MakeState, remedy: Remedy, now: float) -> Choice | None:

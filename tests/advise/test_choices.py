@@ -33,9 +33,11 @@ def choice(work, begins):
 def test_the_choices_are_said_numbered_with_their_cost(verdict):
     work = fit_check("body")
     said = work.do(verdict).say
-    assert said.startswith(f"{verdict.value.capitalize()}. Choice 1: rip back to the foundation")
-    assert "Choice 2: go on with a" in said
-    assert f"Choice {len(choices.of(work.state))}: go on as it is; no cost." in said
+    there = choices.of(work.state)
+    assert said.startswith(f"{verdict.value.capitalize()}. Choice 1: go on with a")
+    assert [one.cost.loops for one in there] == sorted(one.cost.loops for one in there)
+    assert f"Choice {len(there) - 1}: go on as it is; no cost." in said
+    assert f"Choice {len(there)}: rip back to the foundation" in said
     assert "rows ripped" in said
     assert "loops to work again" in said
 
@@ -59,7 +61,7 @@ def test_a_yes_after_a_no_does_not_count_as_fitting():
     work = fit_check("body")
     at = work.state.at
     work.do(Action.TOO_TIGHT)
-    assert work.do(Action.CHOOSE, 1).asks
+    assert work.do(Action.CHOOSE, choice(work, "rip back").number).asks
     assert not work.do(Action.YES, after=60).taken
     assert work.state.at == at
 
@@ -70,12 +72,12 @@ def test_ripping_to_the_foundation_begins_the_next_size(verdict, size):
     before = work.state
     work.do(verdict)
     said = work.state
-    first = choices.of(work.state)[0]
+    first = choice(work, "rip back to the foundation")
     assert first.confirm
     # Everything worked is ripped: the foundation and every row of the body.
     assert first.cost.rows == 1 + rows_of(before.script, "body")
     assert first.cost.loops == first.cost.rows * foundation(before)
-    assert take(work, 1).taken
+    assert take(work, first.number).taken
     assert work.state.at == 0
     assert work.state.plan.size == work.state.script.size == size
     assert (foundation(work.state) > foundation(before)) == (verdict is Action.TOO_TIGHT)
@@ -99,7 +101,7 @@ def test_a_wider_edging_makes_it_wider_and_goes_on():
     work = fit_check("body")
     was, at = around(work.state), work.state.at
     work.do(Action.TOO_TIGHT)
-    take(work, 2)
+    take(work, choice(work, "go on with a wider edging").number)
     assert around(work.state) > was + 4
     assert work.state.at == at + 1
     assert foundation(work.state) == foundation(AtWork().state)
@@ -118,7 +120,7 @@ def test_too_loose_may_overlap():
 def test_going_on_as_it_is_passes_the_check():
     work = fit_check("body")
     work.do(Action.TOO_TIGHT)
-    last = choices.of(work.state)[-1]
+    last = choice(work, "go on as it is")
     assert isinstance(last.event, FitVerdict)
     at = work.state.at
     assert take(work, last.number).taken
@@ -140,8 +142,9 @@ def test_a_tape_across_the_body_makes_the_choice_exact():
     cm = CARDIGAN.measures
     opening = cm["bust"] + cm["ease"] - 2 * 3 / gauge.rows_per_cm
     wanted = 2 * round(opening * gauge.loops_per_cm / 2)
-    assert choices.of(work.state)[0].does.endswith(f"count {wanted} instead of {n}")
-    take(work, 1)
+    exact = choice(work, "rip back to the foundation")
+    assert exact.does.endswith(f"count {wanted} instead of {n}")
+    take(work, exact.number)
     assert foundation(work.state) == wanted
     assert abs(around(work.state) - (cm["bust"] + cm["ease"])) <= 1 / gauge.loops_per_cm
 
@@ -150,7 +153,7 @@ def test_armholes_that_pull_are_deepened_alike():
     work = fit_check("shoulders and neck")
     rows = rows_of(work.state.script, "back")
     work.do(Action.TOO_TIGHT)
-    take(work, 1)
+    take(work, choice(work, f"rip back to row {rows} of the right front").number)
     script = work.state.script
     assert {rows_of(script, p) for p in ("right front", "back", "left front")} == {rows + 2}
     assert (work.state.step.part, work.state.step.row) == ("right front", rows)
@@ -175,7 +178,7 @@ def test_more_loops_round_the_armholes_keep_the_sleeves_equal():
 def test_a_tight_left_sleeve_rips_back_both():
     work = fit_check("left sleeve")
     work.do(Action.TOO_TIGHT)
-    first = choices.of(work.state)[0]
+    first = choice(work, "rip back to the pick-up")
     assert isinstance(first.event, Replanned)
     there = work.state.script.steps[first.event.rip_to_step - 1]
     assert (there.part, there.kind) == ("right sleeve", Kind.PICK_UP)
@@ -185,7 +188,7 @@ def test_an_edging_that_ruffles_is_picked_up_with_fewer():
     work = fit_check("edging")
     before = work.state.script
     work.do(Action.TOO_LOOSE)
-    take(work, 1)
+    take(work, choice(work, "rip back the edging").number)
     pick = work.state.step
     assert (pick.part, pick.kind) == ("edging", Kind.PICK_UP)
     assert pick.loops_after < before.steps[pick.number - 1].loops_after
@@ -196,7 +199,7 @@ def test_a_front_that_does_not_reach_lengthens_all_three():
     rows = rows_of(work.state.script, "back")
     said = work.do(Action.TOO_SHORT).say
     assert "right front, back and left front alike" in said
-    take(work, 1)
+    take(work, choice(work, f"rip back to row {rows} of the right front").number)
     script = work.state.script
     assert {rows_of(script, p) for p in ("right front", "back", "left front")} == {rows + 1}
 
@@ -221,7 +224,9 @@ def test_does_not_reach_before_anything_is_worked():
 def test_more_rows_in_one_of_a_pair_are_told_for_both_or_refused():
     work = AtWork()
     work.advance_to(Kind.ROW, "right front", 2)
-    assert "right front, back and left front" in work.do(Action.MORE_ROWS, 3).say
+    asked = work.do(Action.MORE_ROWS, 3)
+    assert "right front, back and left front" in asked.say
+    assert asked.asks is None or work.do(Action.YES).taken
     work.advance_to(Kind.ROUND, "left sleeve", 2)
     refusal = work.do(Action.MORE_ROWS, 3)
     assert not refusal.taken

@@ -211,7 +211,8 @@ def test_a_written_pattern_that_is_too_tight_begins_again_in_its_own_next_size()
     work = AtWork(plan_from_text(TUBE, size="M"))
     work.advance_to(Kind.FIT_CHECK)
     assert "begin again in size L, 60 instead of 50" in work.do(Action.TOO_TIGHT).say
-    work.do(Action.CHOOSE, 1)
+    again = next(one for one in choices.of(work.state) if "begin again" in one.does)
+    work.do(Action.CHOOSE, again.number)
     assert work.do(Action.YES).taken
     assert (work.state.at, work.state.script.steps[0].loops_after) == (0, 60)
 

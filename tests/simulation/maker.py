@@ -170,8 +170,8 @@ class Maker:
         assert outcome.taken, outcome.say
         now = self.making.state.step
         if now is not None and now.number == at and now.kind is Kind.MEASURE:
-            # Too long by more than a row: she takes the first choice.
-            first = next(iter(self.choices()))
+            # Too long by more than a row: she rips back to the rows that come nearest.
+            first = next(one for one in self.choices() if one.confirm)
             outcome = self.say(Action.CHOOSE, first.number)
             if outcome.asks:
                 assert self.say(Action.YES).taken
@@ -225,9 +225,9 @@ class Maker:
             if abs(off) > 1 / self.loops_per_cm and self.refitted < 3:
                 self.refitted += 1
                 assert self.say(Action.TOO_LOOSE if off > 0 else Action.TOO_TIGHT).taken
-                first = next(iter(self.choices()))
-                if "foundation" in first.does:
-                    assert self.say(Action.CHOOSE, first.number).asks
+                again = next((one for one in self.choices() if "foundation" in one.does), None)
+                if again is not None:
+                    assert self.say(Action.CHOOSE, again.number).asks
                     assert self.say(Action.YES).taken
                     self.rip_to(self.making.state.step.number)
                     return

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from math import ceil
-
 from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical
+from textual.binding import Binding
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
 
-from counter.shared.keys import action_of, key_name, key_names
+from counter.shared.keys import action_of, key_name
 from counter.shared.signs import Sign, Signs, sign_of
-from counter.shared.telling import duration, in_unit
 from counter.shared.work import Work
 from counter.tui.host import Host
 from counter.tui.keys import page_bindings, table_bindings
+from counter.tui.screens import row_words
 from counter.tui.screens.ask import Ask
 from counter.tui.screens.help import HelpScreen, help_offer
 from counter.tui.screens.how import HowScreen
@@ -26,26 +25,17 @@ from counter.tui.widgets.lettering import Lettering
 from counter.tui.widgets.piece import Piece
 from counter.tui.widgets.way import Way
 from counter.tui.widgets.words import Text
-from engine.advise import choices, pace, yarn
-from engine.make import answers
+from engine.advise import choices, pace
 from engine.make.progress import LONGEST_GAP
-from engine.script import places, wording
-from engine.script.headline import Big, Headline, big
+from engine.script import wording
 from engine.words.vocabulary import lacks_number, page_key, word
 from models.command import Action, By, Command, Heard, Page, Slot
-from models.script import Craft, Kind, Step
+from models.script import Step
 from models.state import MakeState, Outcome, Tone
 
-_AHEAD = 5
-"""Steps to come that a wide screen lists."""
-_WORDY = 200
-"""Letters of an instruction from which a small window has room for nothing else."""
-_LOW = 24
-"""Rows of a window below which the sentence does not repeat the big lines."""
 _SIDES = 2
 """Columns to the left and the right that stay empty."""
-_SOON = 2
-"""A ball that ends within this many steps is worth a line."""
+_DIGITS = "123456789"
 
 
 class RowScreen(Screen[None]):
@@ -54,6 +44,7 @@ class RowScreen(Screen[None]):
     AUTO_FOCUS = None
     BINDINGS = [
         *table_bindings(),
+        *(Binding(digit, f"choose({digit})", show=False) for digit in _DIGITS),
         *page_bindings(Page.SHELF, Page.JOURNAL, Page.PIECE, Page.HOW, Page.SETTINGS),
     ]
     app: Host
@@ -82,6 +73,8 @@ class RowScreen(Screen[None]):
                     yield Figure(id="loops")
                 yield Text(id="place")
                 yield Text(id="sentence")
+                with VerticalScroll(id="chosen"):
+                    yield Text(id="choices")
                 yield Text(id="next")
             with Vertical(id="side"):
                 yield Text(id="ahead")
@@ -102,9 +95,9 @@ class RowScreen(Screen[None]):
     def on_resize(self) -> None:
         """Some lines are worded by the room there is."""
         state = self.work.state
-        self.query_one("#marks", Text).update(self._marks(state))
+        self._show_marks(state)
         if state.step is not None and not state.done:
-            self._show_sentence(state.step, state.plan.craft)
+            self._show_sentence(state, state.step)
 
     def settle(self) -> None:
         """The settings have changed."""
@@ -143,6 +136,11 @@ class RowScreen(Screen[None]):
         if action is Action.CHOOSE:
             return not choices.of(state, self.app.clock())
         return action is Action.DROPPED and (state.step is None or not _live(state.step))
+
+    def action_choose(self, number: int) -> None:
+        """A figure takes a choice of the list while that is shown."""
+        if self.work.state.open_verdict:
+            self.do(Command(action=Action.CHOOSE, value=number))
 
     def _asked(self, command: Command | None) -> None:
         if command is not None:
@@ -199,145 +197,88 @@ class RowScreen(Screen[None]):
         self.show()
         self.app.answer(outcome, command, heard)
 
-    def _unit(self, text: str) -> str:
-        return in_unit(text, self.app.settings.unit)
-
     def show(self) -> None:
         """Everything, from the state."""
-        state, now = self.work.state, self.app.clock()
+        state, now, unit = self.work.state, self.app.clock(), self.app.settings.unit
+        self.query_one("#doing", Lettering).big = row_words.doing(state, unit)
         step = None if state.done else state.step
-        craft = state.plan.craft
-        doing = Big(row=(Headline(words="done", short="done"),))
-        if step is not None:
-            doing = big(step, craft)
-            row = [one.model_copy(update={"words": self._unit(one.words)}) for one in doing.row]
-            doing = doing.model_copy(update={"row": tuple(row)})
-        self.query_one("#doing", Lettering).big = doing
-        self._show_step(state, step)
         self.query_one("#title", Text).update(
             f"{step.part if step else 'done'} · {state.plan.title}"
         )
-        self.query_one("#marks", Text).update(self._marks(state))
-        self.set_class(bool(state.open_marks), "marked")
+        if step is None:
+            self._show_done()
+        else:
+            self._show_step(state, step)
+        self._show_choices(state, now)
+        self._show_marks(state)
         piece = self.query_one(Piece)
         piece.script, piece.at, piece.marks = state.script, state.at, state.open_marks
         self._show_facts(state, now)
         self._show_question(now)
         self.show_ears()
 
-    def _show_step(self, state: MakeState, step: Step | None) -> None:
+    def _show_done(self) -> None:
         way = self.query_one(Way)
-        way.direction = step.direction if step else None
-        way.side = (step.side or "") if step else ""
-        row, loops = self.query_one("#row", Figure), self.query_one("#loops", Figure)
-        place = self.query_one("#place", Text)
-        sentence = self.query_one("#sentence", Text)
-        if step is None:
-            self.add_class("no-row")
-            place.update("")
-            sentence.update("Every step is done. You made it.")
-            self.query_one("#next", Text).update("")
-            self.query_one("#ahead", Text).update("")
-            return
-        loop_word = wording.loop_word(state.plan.craft, step.loops_after)
-        end = ""
+        way.direction, way.side = None, ""
+        self.add_class("no-row")
+        for line in ("#place", "#next", "#ahead"):
+            self.query_one(line, Text).update("")
+        self.query_one("#sentence", Text).update("Every step is done. You made it.")
+
+    def _show_step(self, state: MakeState, step: Step) -> None:
+        craft, unit = state.plan.craft, self.app.settings.unit
+        way = self.query_one(Way)
+        way.direction, way.side = step.direction, step.side or ""
         if step.counts_row:
-            row.show(str(step.row), f"{wording.place(step).lower()}, {step.part}")
-            loops.show(str(step.loops_after), f"{loop_word} at its end{_change(step)}")
-            end = f" · {step.loops_after} {loop_word} at its end {_change(step)[-1:]}"
+            loops = f"{wording.loop_word(craft, step.loops_after)} at its end"
+            where = f"{wording.place(step).lower()}, {step.part}"
+            self.query_one("#row", Figure).show(str(step.row), where)
+            told = f"{loops}{row_words.change(step)}"
+            self.query_one("#loops", Figure).show(str(step.loops_after), told)
         # A step that is no row has no numbers to show, and often more to say.
         self.set_class(not step.counts_row, "no-row")
-        self._show_sentence(step, state.plan.craft)
-        place.update(Content.assemble((f"{wording.place(step)}{end}", "bold")))
-        after = answers.next_step(state)
-        self.query_one("#next", Text).update(
-            f"next: {self._unit(wording.text(after, state.plan.craft))}"
-            if after
-            else "next: nothing, this is the last step"
-        )
-        self.query_one("#ahead", Text).update(self._ahead(state))
+        self._show_sentence(state, step)
+        self.query_one("#place", Text).update(Content.styled(row_words.place(step, craft), "bold"))
+        self.query_one("#next", Text).update(row_words.coming_next(state, unit))
+        self.query_one("#ahead", Text).update(row_words.ahead(state, unit))
 
-    def _show_sentence(self, step: Step, craft: Craft) -> None:
-        text = wording.text(step, craft)
-        wordy = len(text) > _WORDY
-        self.set_class(wordy, "wordy")
-        if wordy and self.size.height < _LOW and (beside := wording.beside(step, craft)):
-            text = beside  # what the hands do stands above it in large letters
-        self.query_one("#sentence", Text).update(self._unit(text))
+    def _show_sentence(self, state: MakeState, step: Step) -> None:
+        craft, unit = state.plan.craft, self.app.settings.unit
+        self.set_class(row_words.wordy(step, craft), "wordy")
+        told = row_words.sentence(step, craft, unit, self.size.height)
+        self.query_one("#sentence", Text).update(told)
 
-    def _ahead(self, state: MakeState) -> Content:
-        rows: list[Content] = [Content.styled("coming", "bold")]
-        part = state.step.part if state.step else ""
-        for step in state.script.steps[state.at + 1 : state.at + 1 + _AHEAD]:
-            if step.part != part:
-                part = step.part
-                rows.append(Content.styled(f"— {part} —", "bold"))
-            told = self._unit(wording.text(step, state.plan.craft))
-            rows.append(Content(f"{wording.arrow(step.direction) or '·'} {told}"))
-        return Content("\n").join(rows)
+    def _show_marks(self, state: MakeState) -> None:
+        told = row_words.marks(state, self.size.width - _SIDES)
+        self.query_one("#marks", Text).update(told)
+        self.set_class(bool(state.open_marks), "marked")
 
-    def _marks(self, state: MakeState) -> Content:
-        if not state.open_marks:
-            return Content("")
-        named = "; ".join(places.mark_place(mark, state.plan.craft) for mark in state.open_marks)
-        count = len(state.open_marks)
-        key = key_names(word(Action.REPAIRED).keys)
-        mended = (f"  {key} repaired", "bold")
-        marks = (f" ◆ {count} open {'mark' if count == 1 else 'marks'} ", "bold reverse")
-        brief = (f" ◆ {count} ", "bold reverse")
-        ways = ((marks, f" {named}", mended), (brief, f" {named}", mended))
-        for way in ways:
-            told = Content.assemble(*way)
-            if len(told.plain) <= self.size.width - _SIDES:
-                return told
-        return Content.assemble(brief, f" {named}")
+    def _show_choices(self, state: MakeState, now: float) -> None:
+        open_ = bool(state.open_verdict) and not state.closed
+        self.set_class(open_, "choosing")
+        if open_:
+            told = row_words.choices(state, choices.of(state, now), self.app.settings.unit)
+            self.query_one("#choices", Text).update(told)
 
     def _show_facts(self, state: MakeState, now: float) -> None:
-        facts = ["‖ resting"] if state.paused else []
-        facts.append(self._yarn(state))
         gap = 0.0
         if state.last_at is not None and not state.paused:
             # The night between two evenings is not work.
             since = max(state.last_at, self._laid_out)
             gap = min(max(0.0, now - since), LONGEST_GAP)
-        facts.append(f"worked {duration(state.elapsed + gap)}")
-        left = pace.left(state)
-        if left.learned and not state.done:
-            facts.append(f"about {duration(left.make)} to go")
-        _set(self.query_one("#facts", Text), " · ".join(facts))
-
-    def _yarn(self, state: MakeState) -> str:
-        loops = wording.loop_word(state.plan.craft)
-        if state.ball_left is None:
-            return f"{state.yarn_used} of {state.script.yarn_loops} {loops} worked"
-        if state.ball_left < 0:
-            key = key_names(word(Action.NEW_BALL).keys)
-            return f"ball {state.balls} should be empty: press {key} for a new ball"
-        said = f"ball {state.balls}: {state.ball_left} of {state.ball_size} {loops} left"
-        run_outs = yarn.forecast(state).run_outs
-        if run_outs and run_outs[0].step - state.at <= _SOON:
-            first = run_outs[0]
-            where = "here" if first.step == state.at + 1 else f"in row {first.row or 'to come'}"
-            how = (
-                "join a new one before you begin it"
-                if first.join_at_start
-                else f"after {first.loop} {loops}"
-            )
-            return f"◆ {said}, it ends {where}: {how}"
-        return said
+        _set(self.query_one("#facts", Text), row_words.facts(state, gap))
 
     def _show_question(self, now: float) -> None:
-        box = self.query_one("#question", Text)
-        pending = self.work.making.talk.open_at(now)
-        self.set_class(pending is not None, "asked")
-        if pending is not None:
-            talk = self.work.making.talk
-            within = "" if talk.stays else f"  {ceil(talk.left(now))} s"
-            box.update(Content.styled(f"? {self._unit(talk.question)}{within}", "bold"))
-        self.query_one("#keys", KeyLine).offers = self._offers(asked=pending is not None)
+        talk = self.work.making.talk
+        asked = talk.open_at(now) is not None
+        self.set_class(asked, "asked")
+        if asked:
+            told = row_words.question(talk, now, self.app.settings.unit)
+            self.query_one("#question", Text).update(Content.styled(told, "bold"))
+        self.query_one("#keys", KeyLine).offers = self._offers(asked=asked)
 
     def _offers(self, *, asked: bool) -> tuple[Offer, ...]:
-        offered: list[tuple[Action | Page, str]] = [self._obvious()]
+        offered: list[tuple[Action | Page, str]] = [row_words.obvious(self.work.state)]
         if asked:
             offered = [(Action.YES, "yes"), (Action.NO, "no")]
         offers = []
@@ -350,27 +291,6 @@ class RowScreen(Screen[None]):
             )
             offers.append(Offer(key_name(keys[0]), label, does=does, loud=True))
         return (*offers, help_offer())
-
-    def _obvious(self) -> tuple[Action | Page, str]:
-        """The one next key."""
-        state = self.work.state
-        if state.done or state.step is None:
-            return Page.SHELF, "back to the shelf"
-        if state.paused:
-            return Action.RESUME, "take it up again"
-        if state.open_verdict:
-            return Action.CHOOSE, "take a choice"
-        match state.step.kind:
-            case Kind.MEASURE:
-                return Action.MEASURED, "type what the tape says"
-            case Kind.FIT_CHECK:
-                return Action.FITS, "it fits"
-            case Kind.BACK_CHECK:
-                return Action.ADVANCE, "the back is clean"
-            case Kind.ROW | Kind.ROUND:
-                return Action.ADVANCE, f"{wording.row_word(state.step.kind)} done"
-            case _:
-                return Action.ADVANCE, "done"
 
     def held(self, key: str) -> None:
         """A key is held down: say once that it counts once, below what it did."""
@@ -434,11 +354,3 @@ def _set(line: Text, text: str) -> None:
 
 def _live(step: Step) -> int:
     return step.loops_before + step.loops_after
-
-
-def _change(step: Step) -> str:
-    """` (1 fewer ▼)` where the row changes the count."""
-    change = step.loops_after - step.loops_before
-    if not step.counts_row or not change:
-        return ""
-    return f", {abs(change)} {'more ▲' if change > 0 else 'fewer ▼'}"

@@ -1,6 +1,6 @@
 """What goes on beside the rows: a new ball, a rest, a note, the early end, questions."""
 
-from engine.advise import yarn
+from engine.advise import choices, yarn
 from engine.make import answers, progress
 from engine.make.decisions.outcomes import answered, asked, refused, whole, written
 from models.command import Command
@@ -48,11 +48,19 @@ def finish(state: MakeState, command: Command, now: float, confirmed: bool) -> O
     return written("The make is closed.", Finished(at=now))
 
 
-def where(state: MakeState, _command: Command, _now: float, _confirmed: bool) -> Outcome:
-    """Where the work stands."""
-    return answered(answers.where(state))
+def where(state: MakeState, _command: Command, now: float, _confirmed: bool) -> Outcome:
+    """Where the work stands, and what waits there."""
+    return answered(f"{answers.where(state)} {_open_choice(state, now)}".strip())
 
 
-def say_again(state: MakeState, _command: Command, _now: float, _confirmed: bool) -> Outcome:
-    """The instruction in work."""
-    return answered(answers.say(state))
+def say_again(state: MakeState, _command: Command, now: float, _confirmed: bool) -> Outcome:
+    """The instruction in work, or the choice that comes before it."""
+    return answered(_open_choice(state, now) or answers.say(state))
+
+
+def _open_choice(state: MakeState, now: float) -> str:
+    """The choice that a tape or a try-on has opened; empty for none."""
+    if not state.open_verdict or state.closed:
+        return ""
+    verdict = answers.capitalised(state.open_verdict)
+    return f"{verdict}, and a choice is open. {answers.choices(choices.of(state, now), state)}"

@@ -1,0 +1,178 @@
+"""What the row screen says of a make: one function a line, from the state alone."""
+
+from __future__ import annotations
+
+from math import ceil
+
+from textual.content import Content
+
+from counter.shared.keys import key_names
+from counter.shared.settings import Unit
+from counter.shared.telling import duration, in_unit
+from engine.advise import pace, yarn
+from engine.make import answers
+from engine.make.conversation import Conversation
+from engine.script import places, wording
+from engine.script.headline import Big, Headline, big
+from engine.words.vocabulary import word
+from models.advice import Choice
+from models.command import Action, Page
+from models.script import LOOP_KINDS, Craft, Kind, Step
+from models.state import MakeState
+
+_AHEAD = 5
+"""Steps to come that a wide screen lists."""
+WORDY = 200
+"""Letters of an instruction from which a small window has room for nothing else."""
+_LOW = 24
+"""Rows of a window below which the sentence does not repeat the big lines."""
+_SOON = 2
+"""A ball that ends within this many steps is worth a line."""
+
+
+def doing(state: MakeState, unit: Unit) -> Big:
+    """The big lines."""
+    if state.step is None or state.done:
+        return Big(row=(Headline(words="done", short="done"),))
+    lines = big(state.step, state.plan.craft)
+    row = [one.model_copy(update={"words": in_unit(one.words, unit)}) for one in lines.row]
+    return lines.model_copy(update={"row": tuple(row)})
+
+
+def place(step: Step, craft: Craft) -> str:
+    """`Row 3 of 8 · 6 loops at its end ▼`."""
+    said = wording.place(step)
+    if not step.counts_row:
+        return said
+    loops = wording.counted(step.loops_after, craft)
+    return f"{said} · {loops} at its end {change(step)[-1:]}"
+
+
+def change(step: Step) -> str:
+    """` (1 fewer ▼)` where the row changes the count."""
+    more = step.loops_after - step.loops_before
+    if not step.counts_row or not more:
+        return ""
+    return f", {abs(more)} {'more ▲' if more > 0 else 'fewer ▼'}"
+
+
+def sentence(step: Step, craft: Craft, unit: Unit, height: int) -> str:
+    """The instruction; in a low window a long one is told but for what the big lines say."""
+    text = wording.text(step, craft)
+    if len(text) > WORDY and height < _LOW:
+        text = wording.beside(step, craft) or text
+    return in_unit(text, unit)
+
+
+def wordy(step: Step, craft: Craft) -> bool:
+    """Whether a small window has room for the instruction and nothing else."""
+    return len(wording.text(step, craft)) > WORDY
+
+
+def coming_next(state: MakeState, unit: Unit) -> str:
+    """The step after this one."""
+    after = answers.next_step(state)
+    if after is None:
+        return "next: nothing, this is the last step"
+    return f"next: {in_unit(wording.text(after, state.plan.craft), unit)}"
+
+
+def ahead(state: MakeState, unit: Unit) -> Content:
+    """The next few steps, a heading where another part begins."""
+    rows: list[Content] = [Content.styled("coming", "bold")]
+    part = state.step.part if state.step else ""
+    for step in state.script.steps[state.at + 1 : state.at + 1 + _AHEAD]:
+        if step.part != part:
+            part = step.part
+            rows.append(Content.styled(f"— {part} —", "bold"))
+        text = in_unit(wording.text(step, state.plan.craft), unit)
+        rows.append(Content(f"{wording.arrow(step.direction) or '·'} {text}"))
+    return Content("\n").join(rows)
+
+
+def marks(state: MakeState, width: int) -> Content:
+    """The open marks, as fully as there is room for in `width` cells."""
+    if not state.open_marks:
+        return Content("")
+    named = "; ".join(places.mark_place(mark, state.plan.craft) for mark in state.open_marks)
+    count = len(state.open_marks)
+    mended = (f"  {key_names(word(Action.REPAIRED).keys)} repaired", "bold")
+    many = (f" ◆ {count} open {'mark' if count == 1 else 'marks'} ", "bold reverse")
+    brief = (f" ◆ {count} ", "bold reverse")
+    for way in ((many, f" {named}", mended), (brief, f" {named}", mended)):
+        told = Content.assemble(*way)
+        if len(told.plain) <= width:
+            return told
+    return Content.assemble(brief, f" {named}")
+
+
+def facts(state: MakeState, since_last_s: float) -> str:
+    """The ball, the rows and the hours, quietly; `since_last_s` are worked seconds not yet told."""
+    said = ["‖ resting"] if state.paused else []
+    said.append(_yarn(state))
+    rows = [step for step in state.script.steps if step.kind in LOOP_KINDS]
+    done = sum(step.number <= state.at for step in rows)
+    said.append(f"{done} of {len(rows)} rows")
+    said.append(f"worked {duration(state.elapsed + since_last_s)}")
+    left = pace.left(state)
+    if left.learned and not state.done:
+        said.append(f"about {duration(left.make)} to go")
+    return " · ".join(said)
+
+
+def _yarn(state: MakeState) -> str:
+    loops = wording.loop_word(state.plan.craft)
+    if state.ball_left is None:
+        return f"{state.yarn_used} of {state.script.yarn_loops} {loops} worked"
+    if state.ball_left < 0:
+        key = key_names(word(Action.NEW_BALL).keys)
+        return f"ball {state.balls} should be empty: press {key} for a new ball"
+    said = f"ball {state.balls}: {state.ball_left} of {state.ball_size} {loops} left"
+    run_outs = yarn.forecast(state).run_outs
+    if not run_outs or run_outs[0].step - state.at > _SOON:
+        return said
+    first = run_outs[0]
+    where = "here" if first.step == state.at + 1 else f"in row {first.row or 'to come'}"
+    how = "join a new one before you begin it"
+    if not first.join_at_start:
+        how = f"after {first.loop} {loops}"
+    return f"◆ {said}, it ends {where}: {how}"
+
+
+def question(talk: Conversation, now: float, unit: Unit) -> str:
+    """What stands open, and how long a word can still answer where no key was asked."""
+    within = "" if talk.stays else f"  {ceil(talk.left(now))} s"
+    return f"? {in_unit(talk.question, unit)}{within}"
+
+
+def choices(state: MakeState, there: tuple[Choice, ...], unit: Unit) -> Content:
+    """The open choices as a list, each with its number and its cost."""
+    head = f"{state.open_verdict.capitalize()}: which way on?"
+    rows = [Content.styled(head, "bold")]
+    for choice in there:
+        number = Content.styled(f" {choice.number} ", "bold reverse")
+        does = Content.styled(f" {answers.capitalised(in_unit(choice.does, unit))}", "bold")
+        cost = Content.styled(f"    {answers.cost(choice.cost, state.plan.craft)}", "$quiet")
+        rows += [Content.assemble(number, does), cost]
+    return Content("\n").join(rows)
+
+
+def obvious(state: MakeState) -> tuple[Action | Page, str]:
+    """The one next key, and what it does."""
+    if state.done or state.step is None:
+        return Page.SHELF, "back to the shelf"
+    if state.paused:
+        return Action.RESUME, "take it up again"
+    if state.open_verdict:
+        return Action.CHOOSE, "take a choice: its number"
+    match state.step.kind:
+        case Kind.MEASURE:
+            return Action.MEASURED, "type what the tape says"
+        case Kind.FIT_CHECK:
+            return Action.FITS, "it fits"
+        case Kind.BACK_CHECK:
+            return Action.ADVANCE, "no loop sticks out"
+        case Kind.ROW | Kind.ROUND:
+            return Action.ADVANCE, f"{wording.row_word(state.step.kind)} done"
+        case _:
+            return Action.ADVANCE, "done"
