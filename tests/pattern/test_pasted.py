@@ -27,14 +27,15 @@ def texts() -> dict[str, dict[str, str]]:
 
 
 def loops(said: str) -> list[int]:
-    """`40*3` is three rows of 40; `5..105+2` is 5, 7, 9, … 105."""
+    """`40*3` is three rows of 40; `5..105+2` is 5, 7, 9, … 105, `5..9+2x2` each of them twice."""
     rows: list[int] = []
     for word in said.split():
         if run := re.fullmatch(r"(\d+)\*(\d+)", word):
             rows += [int(run[1])] * int(run[2])
-        elif steps := re.fullmatch(r"(\d+)\.\.(\d+)([+-]\d+)", word):
-            first, last, by = (int(n) for n in steps.groups())
-            rows += range(first, last + (1 if by > 0 else -1), by)
+        elif steps := re.fullmatch(r"(\d+)\.\.(\d+)([+-]\d+)(?:x(\d+))?", word):
+            first, last, by, each = (int(n or 1) for n in steps.groups())
+            span = range(first, last + (1 if by > 0 else -1), by)
+            rows += [row for row in span for _ in range(each)]
         else:
             rows.append(int(word))
     return rows

@@ -7,6 +7,7 @@ from engine.pattern.count.drafts import Template
 from engine.pattern.count.edges import edge_of
 from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
 from engine.pattern.count.one_row import emit
+from engine.pattern.count.onward import go_onward
 from engine.pattern.count.row_lines import fill_to, filler_for
 from engine.pattern.count.stretches import go_on, hold_to
 from engine.pattern.count.travel import side_after
@@ -31,6 +32,9 @@ from engine.pattern.text.tree import (
 
 def repeat_rows(ledger: Ledger, repeat: Repeat) -> None:
     """Rows written before, worked again."""
+    if repeat.kind == "onward":
+        go_onward(ledger, repeat)
+        return
     templates = _meant(ledger, repeat)
     if not templates:
         known = ", ".join(str(n) for n in list(ledger.block)[:12]) or "none"

@@ -8,6 +8,7 @@ from lark.exceptions import LarkError
 
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.placing import placed
+from engine.pattern.text.several import written_out
 from engine.pattern.text.spelling import respelled
 from engine.pattern.text.talk import aside, harmless, phrase, works
 from engine.pattern.text.tree import (
@@ -50,6 +51,11 @@ class Piece:
 
 
 _STOP = re.compile(r"(?<=[.!?;])[\"')\]]*\s+(?=[A-Z*(\[\"'¿¡])")
+_SMALL_STOP = re.compile(
+    r"(?<=[a-z)\d][.!])\s+(?=(?:weave|bind|cast|sew|cut|break|join|place|fasten|continue|repeat|"
+    r"turn|change|switch|work|knit|purl|block|slip\s+marker|bo|co|then)\s)"
+)
+"""A page without capitals: `bind off. weave in ends`."""
 _ABBREVIATED = re.compile(
     r"\b(?:sts?|beg|rep|tog|ins?|cms?|k|p|sl|alt|foll|rem|rnds?|patt?|cont|dec|inc|fwd|wl|tbl)\.$",
     re.I,
@@ -97,7 +103,8 @@ def _deep(text: str) -> bool:
 def sentences(text: str) -> list[int]:
     """Where the sentences of a line begin, as far as full stops tell, and where the last ends."""
     cuts = [0]
-    for stop in _STOP.finditer(text):
+    stops = [*_STOP.finditer(text), *_SMALL_STOP.finditer(text)]
+    for stop in sorted(stops, key=lambda s: s.end()):
         before, after = text[max(0, stop.start() - 12) : stop.start()], text[stop.end()]
         if _NO_STOP.search(before) or (not after.isupper() and _ABBREVIATED.search(before)):
             continue
@@ -229,6 +236,9 @@ def _sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) -
     said = _read(words, spelled)
     if isinstance(said, tuple):
         return [Piece(words, said)]
+    out = written_out(words)
+    if out:
+        return [piece for one in out for piece in _sentence(one, spelled, bare=bare, depth=9)]
     if depth > 6:
         return [Piece(words, None, said)]
     if harmless(words.text):

@@ -8,7 +8,7 @@ import re
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 from importlib.resources import files
 
 from engine.pattern.text.layout import Laid
@@ -39,6 +39,7 @@ class Language:
     code: str
     names: tuple[str, ...]
     telling: re.Pattern[str]
+    working: re.Pattern[str]
     rules: Rules
 
 
@@ -47,7 +48,13 @@ def _language(code: str) -> Language:
     path = files("engine.pattern.text.languages").joinpath(f"{code}.toml")
     table = tomllib.loads(path.read_text(encoding="utf-8"))
     telling = re.compile(table["telling"], re.I)
-    return Language(code, tuple(table["names"]), telling, compiled(table["rules"]))
+    working = re.compile(table["working"], re.I)
+    return Language(code, tuple(table["names"]), telling, working, compiled(table["rules"]))
+
+
+def working_in(code: str) -> re.Pattern[str] | None:
+    """A language's words of work, which no line that is left unread may have; None for English."""
+    return None if code == "en" else _language(code).working
 
 
 def language_of(text: str) -> str:
@@ -66,6 +73,17 @@ def language_of(text: str) -> str:
     return best if enough else "en"
 
 
+_LAST_WORD = re.compile(r"\w{6,}\.$")
+_NEXT_SENTENCE = re.compile(r"\s*$|\s+[^\W\d_a-zäöüß]")
+
+
+def _with_stop(by: str, match: re.Match[str]) -> str:
+    """What a rule makes of it, with the full stop that ended a sentence, and no abbreviation."""
+    said = match.expand(by)
+    ended = _LAST_WORD.search(match.group()) and _NEXT_SENTENCE.match(match.string, match.end())
+    return said + "." if ended and not said.endswith(".") else said
+
+
 def in_english(lines: Sequence[Laid], code: str) -> list[Laid]:
     """The lines with a language's words in this grammar's spelling, each at its place."""
     if code == "en":
@@ -80,7 +98,7 @@ def in_english(lines: Sequence[Laid], code: str) -> list[Laid]:
             words = joined([Written.at(f"{line.number}. ", spot.line, spot.column), words], "")
         for pattern, by in rules:
             if pattern.search(words.text):
-                words = words.sub(pattern, by)
+                words = words.sub(pattern, partial(_with_stop, by))
         words = words.strip()
         if line.text[:1].isupper() and words.text[:1].islower():
             # where a line began with a capital, it is no middle of a sentence

@@ -13,7 +13,7 @@ from engine.base.refusal import Refusal
 from engine.pattern.text.clauses import LINE_AT_MOST
 from engine.pattern.text.definitions import Terms, defines, definitions_in, terms_of
 from engine.pattern.text.grammar import grammar, parse
-from engine.pattern.text.language import in_english, language_of
+from engine.pattern.text.language import in_english, language_of, working_in
 from engine.pattern.text.layout import Laid, lay_out
 from engine.pattern.text.messages import Unread, unread
 from engine.pattern.text.one_size import of_one_size
@@ -85,10 +85,11 @@ def read(text: str) -> Pattern:
             "many; give one at a time."
         )
     grammar()  # compiled here, so that a mistake of the grammar's own is not taken for a slip
-    lines = unwrapped(in_english(lay_out(text), language_of(text)))
+    language = language_of(text)
+    lines = unwrapped(in_english(lay_out(text), language))
     if len(lines) > LINES_AT_MOST:
         raise Refusal(f"The pattern has more than {LINES_AT_MOST} lines: give less at a time.")
-    told = in_parts(sort_lines(lines, _terms(lines)))
+    told = in_parts(sort_lines(lines, _terms(lines), working_in(language)))
     statements: list[Scoped] = []
     block: tuple[str, ...] = ()
     headings: dict[str, Heading] = {}

@@ -141,6 +141,9 @@ class SentenceRules:
     def these_rows(self, c: list[Any]) -> RowsMeant:
         return RowsMeant("last", number=first_of(c, Number))
 
+    def onward_rows(self, c: list[Any]) -> RowsMeant:
+        return RowsMeant("onward")
+
     def named_row(self, c: list[Any]) -> RowsMeant:
         letters = isinstance(c[0], Token) and c[0].type == "LETTERED_ROWS"
         return RowsMeant("named", name=(lettered if letters else row_name)(c[0]))
@@ -172,6 +175,9 @@ class SentenceRules:
     def next_turns(self, c: list[Any]) -> Turns:
         number = first_of(c, Number)
         return Turns(1, True, Span("times", number) if number else Span("once"))
+
+    def nth_turns(self, c: list[Any]) -> Turns:
+        return Turns(words.ordinal(token_of(c, "ORDINAL") or ""), False, Span("once"))
 
     def until_turns(self, c: list[Any]) -> Span:
         times = first_of(c, Times)

@@ -61,6 +61,43 @@ def visible(text: str) -> str:
 
 def made_plain(line: Written) -> Written:
     """The same line in plain signs. Letters of any script stay, and the signs of the craft."""
-    if line.text.isascii() and line.text.isprintable():
+    if not (line.text.isascii() and line.text.isprintable()):
+        line = line.sub(_ODD, _plain)
+    if _OF_SIZES.search(line.text):
+        line = line.sub(_OF_SIZES, _by_size)
+    return _seen_right(line)
+
+
+def _by_size(match: re.Match[str]) -> str:
+    others = re.sub(r"\s*[,:;/]\s*", ", ", match[2]).removeprefix(", ")
+    return f"- {match[1]} ({others}) {match[3]}"
+
+
+# What a scanner takes for another sign: `l0 sts`, `4O sts`, `k. l`, `inc. l st.`
+_MIS_SEEN = (
+    (re.compile(r"(?<![A-Za-z0-9.])[lI](?=\d)"), "1"),
+    (re.compile(r"(?<![A-Za-z\d/])(\d+)[lI](?![A-Za-z])"), r"\g<1>1"),
+    (re.compile(r"(?<![A-Za-z\d/])(\d+)O(?![A-Za-z])"), r"\g<1>0"),
+    (re.compile(r"(?<![A-Za-z'])l(?=\s*(?:sts?|stitch|loop|ins?|inch|rows?|rnds?)\b)"), "1"),
+    (
+        re.compile(r"(?<![A-Za-z])((?:[kKpP]|[sS]l|[mM]|inc|dec)\.?\s?)l(?=\s*[,.;)\s]|$)"),
+        r"\g<1>1",
+    ),
+)
+
+
+_OF_SIZES = re.compile(
+    r"[(\[]\s*(\d+)((?:\s*[,:;/]\s*\d+)+)\s*(sts?|stitches|loops)\.?\s*[)\]]", re.I
+)
+"""`(48, 52, 54 sts)`: one count for each size."""
+
+
+def _seen_right(line: Written) -> Written:
+    if not _SUSPECT.search(line.text):
         return line
-    return line.sub(_ODD, _plain)
+    for pattern, by in _MIS_SEEN:
+        line = line.sub(pattern, by)
+    return line
+
+
+_SUSPECT = re.compile(r"\d[lIO]|[lI]\d|(?<![A-Za-z'])l(?![A-Za-z'])|\b[KPkp]l\b|\bMl\b")

@@ -34,16 +34,29 @@ _CHANGES = re.compile(
     r"(?:with\s+)?changes\s+for\s+(?:sizes?\s+)?(?P<rest>.+?)\s+(?:are\s+)?in\s+(?:parenthes[ie]s|brackets)",
     re.I,
 )
+_LARGER = re.compile(
+    r"\bfor\s+(?:the\s+)?(?:smallest\s+)?(?:sizes?\s+)?(?P<first>[\w. -]+?)[,;]?\s*"
+    r"(?:with\s+)?(?:the\s+)?(?:larger|other|remaining)\s+sizes?\s*\((?P<rest>[^)]*,[^)]*)\)",
+    re.I,
+)
+"""`for size 12 months with larger sizes (18 months, 24 months) in parentheses`."""
 NAME_AT_MOST = 28
+
+
+def sizes_told(text: str) -> tuple[str, ...] | None:
+    """The sizes of `directions are for size 2; changes for sizes 4 and 6 are in parentheses`."""
+    changes = _CHANGES.search(text) or _LARGER.search(text)
+    if changes is None:
+        return None
+    names = [changes["first"], *re.split(r",\s*|\s+and\s+", changes["rest"])]
+    cleaned = [_name(re.sub(r"\s*\([^)]*\)", "", n)) for n in names if n.strip()]
+    return tuple(cleaned) if len(set(cleaned)) == len(cleaned) > 1 else None
 
 
 def sizes_in(text: str) -> tuple[str, ...] | None:
     """The names of several sizes, in order; None where it is no list of sizes."""
-    changes = _CHANGES.search(text)
-    if changes:
-        names = [changes["first"], *re.split(r",\s*|\s+and\s+", changes["rest"])]
-        cleaned = [_name(re.sub(r"\s*\([^)]*\)", "", n)) for n in names if n.strip()]
-        return tuple(cleaned) if len(set(cleaned)) == len(cleaned) > 1 else None
+    if _CHANGES.search(text) or _LARGER.search(text):
+        return sizes_told(text)
     text = re.split(r"(?<=[a-z)\]\"])\.\s+(?=[A-Z])", text.strip())[0].rstrip(" .")
     text = _HYPHENS.sub(lambda m: m.group().replace("-", ","), text)
     listed = _LIST.match(text)

@@ -14,7 +14,7 @@ from engine.pattern.text.definitions import Terms, defines, definitions_in
 from engine.pattern.text.gauge_line import tension_in
 from engine.pattern.text.layout import Laid
 from engine.pattern.text.sections import Headed, headed
-from engine.pattern.text.size_line import sizes_in
+from engine.pattern.text.size_line import sizes_in, sizes_told
 from engine.pattern.text.talk import phrase, speaks, works
 from engine.pattern.text.tree import (
     Claim,
@@ -35,12 +35,12 @@ from engine.pattern.text.tree import (
     YarnLine,
 )
 from engine.pattern.text.unwrap import LABEL
-from engine.pattern.text.written import Written
+from engine.pattern.text.written import Written, joined
 
 WORK = (RowLine, Even, Repeat, ShapeRows, StepLine, YarnLine)
 _FRONT_MATTER = {"materials", "gauge", "sizes", "abbreviations", "notes"}
 _CAST_ON = re.compile(
-    r"(?<![\w-])(?:cast(?:ing)?[\s-]+on|co|count(?:\s+out)?|lay\s+out)\b(?!\s+edge)[^.;]{0,25}?(?<![\w.])"
+    r"(?<![\w-])(?:cast(?:ing)?[\s-]+on|c/?o|count(?:\s+out)?|lay\s+out)\b(?!\s+edge)[^.;]{0,25}?(?<![\w.])"
     r"(?:\d+|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|sixteen|eighteen|twenty|thirty|forty|fifty|"
     r"sixty|seventy|eighty|ninety)(?!\s*(?:mm|cm|in\b|\"|%|\.\d))",
     re.I,
@@ -82,11 +82,19 @@ class _State:
     gauged: bool = False
     part: str = ""
     out: list[Sorted] = field(default_factory=list)
+    foreign: re.Pattern[str] | None = None
+    """Words of work in the pattern's own language."""
+
+    def working(self, text: str) -> bool:
+        """Whether a text that is not read may move loops."""
+        return works(text) or bool(self.foreign and self.foreign.search(text))
 
 
-def sort_lines(lines: Sequence[Laid], terms: Terms) -> list[Sorted]:
-    """Every line, in order, as what it is."""
-    state = _State()
+def sort_lines(
+    lines: Sequence[Laid], terms: Terms, foreign: re.Pattern[str] | None = None
+) -> list[Sorted]:
+    """Every line, in order, as what it is. `foreign`: another language's words of work."""
+    state = _State(foreign=foreign)
     numbered = dict(_numbered_rows(lines, terms))
     for index, line in enumerate(lines):
         if line.text and not line.remark:
@@ -105,26 +113,37 @@ def _numbered_rows(lines: Sequence[Laid], terms: Terms) -> Iterator[tuple[int, W
         if LABEL.match(line.text) or isinstance(attempt(line.words), tuple):
             row_list = row_list and line.number != 1
             continue
-        spelled = terms.spelled(line.words)
-        bare = isinstance(attempt(spelled, "row_alone"), tuple)
-        bare = bare and not isinstance(attempt(spelled), tuple)
+        begins_at = _row_of_item(line.words, terms, steps=steps)
         if line.number == 1:
-            row_list = bare
-        if bare and (row_list or steps):
-            spot = line.words.spot(0)
+            row_list = begins_at == 0
+        if begins_at is not None and (row_list or steps):
+            before, row = line.words.cut(0, begins_at), line.words.cut(begins_at)
+            spot = row.spot(0)
             label = Written.at(f"Row {line.number}: ", spot.line, spot.column)
-            yield index, _before(label, line.words)
+            yield index, joined([before, label, row], "")
 
 
-def _before(label: Written, words: Written) -> Written:
-    from engine.pattern.text.written import joined
-
-    return joined([label, words], "")
+def _row_of_item(words: Written, terms: Terms, *, steps: bool) -> int | None:
+    """Where the row of a list's item begins; None where it has none. `steps`: it may say more."""
+    spelled = terms.spelled(words)
+    if isinstance(attempt(spelled, "row_alone"), tuple):
+        return None if isinstance(attempt(spelled), tuple) else 0
+    if not steps:
+        return None
+    rows = [
+        p
+        for p in pieces(words, terms.spelled, bare=True)
+        if p.said and isinstance(p.said[0], RowLine) and p.said[0].kind == "next"
+    ]
+    return words.offset(rows[0].words.spot(0)) if len(rows) == 1 else None
 
 
 def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
     text = words.text
     labelled = bool(LABEL.match(text))
+    if text.isdigit():
+        _put(state, words, "prose", why="a number alone: a page's")
+        return
     said = attempt(words)
     if isinstance(said, tuple) and _as_it_stands(state, words, said):
         _take(state, words, said)
@@ -226,8 +245,8 @@ def _front_line(state: _State, words: Written, rest: Written, kind: str) -> None
         said = _gauge(state, rest, spot)
         if kind == "gauge" and not said:
             why = "no stitches and rows over a length"
-    if kind == "sizes" and not state.sizes:
-        names = sizes_in(rest.text)
+    if not state.sizes:
+        names = sizes_in(rest.text) if kind == "sizes" else sizes_told(rest.text)
         if names:
             state.sizes = names
             said = (Heading("sizes", spot, names=names),)
@@ -317,7 +336,7 @@ def _piece(state: _State, piece: Piece, *, labelled: bool) -> None:
         _put(state, words, "prose", (_forms(forms, words),), why="it says what the rows are")
         return
     if piece.said is None:
-        unread = works(words.text) or (labelled and bool(LABEL.match(words.text)))
+        unread = state.working(words.text) or (labelled and bool(LABEL.match(words.text)))
         unread = unread and (state.begun or labelled or begins(words.text))
         spoken = state.section in _FRONT_MATTER and not labelled
         if unread and not spoken:

@@ -455,7 +455,7 @@ class Repeat:
     """Rows worked again."""
 
     kind: str
-    """numbered, last or named."""
+    """numbered, last, named or onward: as the last ones, shaped further."""
     ranges: tuple[Range, ...]
     number: Number | None
     name: str

@@ -1,0 +1,50 @@
+"""Several rows in one short sentence, written out as a sentence each."""
+
+import re
+
+from engine.pattern.text.written import Written
+
+_COUNTS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_ROWS = r"(?P<rows>rows?|rnds?|rounds?)"
+_LISTED = re.compile(
+    rf"^(?:the\s+)?(?:last|next|final|following|foll)\s+(?P<count>\w+)\s+{_ROWS}\s*[:–-]\s*"
+    r"(?P<list>(?:knit|purl|k|p)(?:\s*(?:,|and|then)+\s*(?:knit|purl|k|p))+)\s*\.?$",
+    re.I,
+)
+"""`last 3 rounds: purl, knit, purl`"""
+_PAIRED = re.compile(
+    r"^[(\[*]?\s*(?P<one>knit|purl|k|p)\s+(?:1|one|a)\s+(?P<rows>row|rnd|round)\s*(?:,|and|then)+\s*"
+    r"(?P<two>knit|purl|k|p)\s+(?:1|one|a)\s+(?:row|rnd|round)\s*[)\]*]?\s*[,;:]?\s*"
+    r"(?:(?P<twice>twice)|(?:repeat\s+)?(?P<times>\w+)\s+(?:(?P<more>more)\s+)?times(?P<after>\s+more)?)"
+    r"\s*\.?$",
+    re.I,
+)
+"""`purl 1 rnd, knit 1 rnd, 3 times`"""
+
+
+def written_out(words: Written) -> list[Written]:
+    """The sentences that it stands for; none where it is one."""
+    listed, paired = _LISTED.match(words.text), _PAIRED.match(words.text)
+    if listed:
+        stitches = re.findall(r"\b(?:knit|purl|k|p)\b", listed["list"], re.I)
+        if _number(listed["count"]) != len(stitches):
+            return []
+        said = [f"{stitch} 1 {listed['rows'].rstrip('s')}." for stitch in stitches]
+    elif paired:
+        times = 2 if paired["twice"] else _number(paired["times"])
+        more = times if paired["more"] or paired["after"] else (times or 0) - 1
+        if not times or more is None:
+            return []
+        row = paired["rows"]
+        said = [f"{paired['one']} 1 {row}.", f"{paired['two']} 1 {row}."]
+        said += [f"repeat last 2 {row}s {more} times more."] if more else []
+    else:
+        return []
+    spot = words.spot(0)
+    return [Written.at(text, spot.line, spot.column) for text in said]
+
+
+def _number(word: str) -> int | None:
+    if word.isdigit():
+        return int(word)
+    return _COUNTS.index(word.lower()) if word.lower() in _COUNTS else None
