@@ -288,10 +288,11 @@ async def test_a_written_pattern_is_begun_from_its_file(app_of, store, text_of, 
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert "Name the file" in text_of(app)
-        app.screen.query_one("#file", Input).value = str(tmp_path / "no.txt")
-        await pilot.press("ctrl+s")
-        await pilot.pause()
-        assert "cannot be read" in " ".join(text_of(app).split())
+        for missing in (str(tmp_path / "no.txt"), "~nobody-of-this-name/no.txt"):
+            app.screen.query_one("#file", Input).value = missing
+            await pilot.press("ctrl+s")
+            await pilot.pause()
+            assert "cannot be read" in " ".join(text_of(app).split())
         app.screen.query_one("#file", Input).value = str(tmp_path / "scarf.txt")
         await pilot.press("ctrl+s")
         await pilot.pause()

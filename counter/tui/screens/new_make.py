@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from os.path import expanduser
 from pathlib import Path
 
 from textual.app import ComposeResult
@@ -222,7 +223,7 @@ class PatternForm(PlanForm):
         """The plan that the answers ask for. Raises Refusal."""
         if not self.text("file"):
             raise Refusal("Name the file that the pattern is written in.")
-        path = Path(self.text("file")).expanduser()
+        path = Path(expanduser(self.text("file")))  # pathlib's own fails at ~nobody
         gauge = self.text("gauge")
         text = pattern_text(path)
         if is_list(text):
