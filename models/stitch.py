@@ -241,6 +241,8 @@ _NAMED = (
     _end("3nbo", "three-needle bind off", takes=2, yarn=1,
          told="knit together and bind off {n} times, front with back",
          written="three-needle bind off {n}", spelt=("3nbo",)),
+    _end("graft", "graft", takes=2, yarn_on_needles=1, told="graft {n} times, a loop of each half",
+         told_once="graft a loop of each half", written="graft {n}", spelt=("graft",)),
     _end("seam", "chain together", yarn_on_needles=1,
          told="chain {n} times, front and back in turn", big="chain {n}", written="chain {n}"),
     _end("fasten", "fasten the last loop", told="draw the tail through the last {loops}",

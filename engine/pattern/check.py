@@ -271,6 +271,8 @@ def _unclaimed(counted: Counted, size: str) -> Iterator[Fault]:
         other = next((p for p in counted.rows if p.lower() == "left " + part.lower()[6:]), None)
         if other is None or frozenset((part, other)) in claimed:
             continue
+        if frozenset((part.lower(), other.lower())) in counted.reversed:
+            continue
         spot = next(d.spot for d in counted.drafts if d.part == other)
         theirs = counted.rows[other]
         text = ""

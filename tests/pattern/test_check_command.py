@@ -53,7 +53,7 @@ def test_json_of_a_file(capsys: pytest.CaptureFixture[str]) -> None:
         ["check"],
         ["check", "nowhere.txt"],
         ["check", "--row", "k3"],
-        ["check", "--row", "k3", "--on", "-1"],
+        ["check", "--row", "k3", "--on", "5001"],
         ["check", "--row", "blah", "--on", "3"],
         ["check", "--row", "k3 (4)", "--on", "3"],
         ["check", str(CORPUS), "--row", "k3", "--on", "3"],

@@ -9,6 +9,7 @@ from engine.pattern.check import check_pattern
 from engine.pattern.make import plan_from_text, script_of
 from engine.script.audit import audit
 from models.pattern import Severity
+from models.script import ROW_KINDS
 
 HEAD = "Craft: needles\nGauge: 20 x 30\nPart: piece\nCast on {on} sts.\n"
 END = "\nBind off all sts.\n"
@@ -64,6 +65,58 @@ PIECES = {
 }  # fmt: skip
 
 
+PARTS = "Craft: needles\nGauge: 20 x 30\n"
+FRONT = "Part: left front\nCast on 20 sts.\n"
+
+# texts of several parts, and the loops after each row of the last one
+LIKE = {
+    "reversed, shaped by a decrease": (
+        FRONT + "Row 1: knit.\nRow 2: purl.\nRow 3: k2tog, k to end.\nRow 4: purl.\n"
+        "Bind off all sts.\nPart: right front\nWork to match left front, reversing all shaping.",
+        [20, 20, 19, 19]),
+    # the same rows, its bind-off where a row begins at that edge
+    "reversed, with loops bound off": (
+        FRONT + "Knit 2 rows.\nNext row (RS): BO 4 sts, k to end.\nKnit 1 row.\n"
+        "Dec 1 st at beg of next row.\nKnit 1 row.\nBind off all sts.\n"
+        "Part: right front\nWork as for left front, reversing shaping.",
+        [20, 20, 20, 16, 15, 15]),
+    "to the armhole": (
+        "Part: back\nCast on 40 sts.\nRows 1-4: knit.\n"
+        "Shape armholes: Bind off 4 sts at beg of next 2 rows.\nKnit 2 rows.\n"
+        "Bind off all sts.\nPart: front\nWork as for back to armhole.\n"
+        "Bind off 6 sts at beg of next 2 rows.\nBind off all sts.",
+        [40, 40, 40, 40, 34, 28]),
+    "the whole of it": (
+        "Part: back\nCast on 40 sts.\nRows 1-3: knit.\nBind off all sts.\n"
+        "Part: front\nWork exactly the same as for the back.", [40, 40, 40]),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", LIKE)
+def test_a_part_is_as_another(name: str) -> None:
+    text, loops = LIKE[name]
+    text = PARTS + text + "\n"
+    assert [f.sentence() for f in check_pattern(text).faults if f.severity is Severity.FAULT] == []
+    script = script_of(plan_from_text(text))
+    assert audit(script) == []
+    last = script.steps[-1].part
+    rows = [s for s in script.steps if s.part == last and s.kind in ROW_KINDS]
+    assert [s.loops_after for s in rows] == loops
+
+
+@pytest.mark.parametrize("how", ["Graft toe.", "Graft sts together using Kitchener stitch.",
+                                 "Fold in half and join with three-needle bind-off."])  # fmt: skip
+@pytest.mark.parametrize("craft", ["needles", "loop yarn"])
+def test_two_halves_are_closed(how: str, craft: str) -> None:
+    text = f"Craft: {craft}\nGauge: 20 x 30\nPart: piece\nCast on 20 sts.\nRow 1: knit.\n{how}\n"
+    assert [f.text for f in check_pattern(text).faults] == []
+    script = script_of(plan_from_text(text))
+    assert audit(script) == []
+    closed = [o for s in script.steps for o in s.operations if o.stitch == "pair"]
+    assert [o.times for o in closed] == [10]
+    assert check_pattern(text.replace("on 20", "on 21")).faults
+
+
 @pytest.mark.parametrize("name", PIECES)
 def test_pieces_come_to_what_the_hand_counts(name: str) -> None:
     body, on, left = PIECES[name]
@@ -83,6 +136,7 @@ REFUSED = {
         "Rep rows 3 and 4 until all sts have been worked.", "never"),
     "how often, for a turned row": ("Row 1: *sl 1, k1; rep from * 6 times, turn.", "2 ways"),
     "a turn before a loop": ("Row 1: turn.", "before a loop"),
+    "as a part that is not there": ("Work as for sleeve.", "as sleeve"),
     "evenly to more by fewer": ("Row 1: dec evenly to 24 sts.", "no such shaping"),
 }  # fmt: skip
 

@@ -7,6 +7,7 @@ at fault; `engine.script.audit` then proves it loop by loop.
 
 from collections.abc import Sequence
 
+from engine.pattern.count.as_part import as_part
 from engine.pattern.count.drafts import Counted
 from engine.pattern.count.ledger import Enough, Ledger
 from engine.pattern.count.one_row import work_step
@@ -18,6 +19,7 @@ from engine.pattern.count.stretches import even_rows, hold_to
 from engine.pattern.count.worked import TooMuch
 from engine.pattern.text.read import WEAVE_IN
 from engine.pattern.text.tree import (
+    AsPart,
     Claim,
     Described,
     Even,
@@ -42,8 +44,7 @@ class Counter(Ledger):
 
     def run(self) -> Counted:
         """Count the pattern to its end, or to where it goes beyond all bounds."""
-        mine = [s for s in self.pattern.statements if not s.names or self.name in s.names]
-        said = [s.said for s in mine]
+        said = self.all_said
         try:
             for index, statement in enumerate(said):
                 if isinstance(statement, Heading) and statement.kind == "part":
@@ -97,6 +98,8 @@ class Counter(Ledger):
                     repeat_rows(self, statement)
                 case ShapeRows():
                     shape_rows(self, statement)
+                case AsPart():
+                    as_part(self, statement, self.all_said, self._again)
                 case StepLine():
                     step_line(self, statement)
                 case YarnLine():
@@ -108,6 +111,11 @@ class Counter(Ledger):
                 "look for a number that is too large",
             )
             raise
+
+    def _again(self, statement: Statement, following: Sequence[Statement]) -> None:
+        """A statement of another part, worked once more in this one."""
+        self.label, self.following = None, following
+        self._say(statement)
 
     def _start_part(
         self, name: str, following: Sequence[Statement], *, goes_on: bool = False

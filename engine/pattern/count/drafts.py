@@ -66,6 +66,8 @@ class Counted:
     stretches: list[Stretch] = field(default_factory=list)
     level: list[tuple[str, ...]] = field(default_factory=list)
     mirrored: list[tuple[str, str]] = field(default_factory=list)
+    reversed: set[frozenset[str]] = field(default_factory=set)
+    """Pairs of parts of which one is told to be the other reversed; names in small letters."""
     fixes: tuple[tuple[Spot, int], ...] = ()
     """Numbers to write, by their places, that repair the first fault that numbers repair."""
     mendable: set[Spot] = field(default_factory=set)

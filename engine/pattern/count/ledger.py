@@ -33,6 +33,9 @@ class Ledger:
         changes: dict[int, int] | None = None,
     ) -> None:
         self.pattern, self.size, self.gauge, self.craft = pattern, size, gauge, craft
+        self.all_said = [
+            s.said for s in pattern.statements if not s.names or pattern.sizes[size] in s.names
+        ]
         self.changes = changes or {}
         self.name = pattern.sizes[size]
         self.out = Counted()

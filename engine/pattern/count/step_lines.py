@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from engine.pattern.count.halves import close_halves
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.one_row import work_step
 from engine.pattern.count.worked import Worked
@@ -19,6 +20,9 @@ _LOOK_NOTES = {
 def step_line(ledger: Ledger, step: StepLine) -> None:
     """A step that is no row."""
     spot = step.spot
+    if step.kind in {"graft", "three-needle"}:
+        close_halves(ledger, step)
+        return
     kind = Kind.FINISH if step.kind == "weave in" else Kind(step.kind)
     if kind is Kind.MEASURE:
         cm = step.target.real(ledger.size) * step.unit if step.target else None

@@ -5,7 +5,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from engine.pattern.text.sorting import WORK, Sorted
-from engine.pattern.text.tree import Described, Even, Heading, Repeat, RowLine, Statement, StepLine
+from engine.pattern.text.tree import (
+    AsPart,
+    Described,
+    Even,
+    Heading,
+    Repeat,
+    RowLine,
+    Statement,
+    StepLine,
+)
 
 _STITCH = re.compile(r"\s*\(.*?\)|\s+(?:stitch|st|pattern|patt)\.?$", re.I)
 _BEGINNINGS = {"foundation", "pick up"}
@@ -32,7 +41,7 @@ def in_parts(lines: Sequence[Sorted]) -> list[Sorted]:
             names[name] = names.get(name, 0) + 1
             if names[name] > 1:
                 name = f"{name} ({names[name]})"
-            begins = isinstance(first, StepLine) and first.kind in _BEGINNINGS
+            begins = isinstance(first, AsPart) or _begins(first)
             said.append(
                 replace(statement, kind="part", text=name, names=() if begins else ("goes on",))
             )

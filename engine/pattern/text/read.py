@@ -21,6 +21,7 @@ from engine.pattern.text.parts import in_parts
 from engine.pattern.text.sections import headed
 from engine.pattern.text.sorting import Sorted, begins, sort_lines
 from engine.pattern.text.tree import (
+    AsPart,
     Even,
     ForSizes,
     Heading,
@@ -74,7 +75,7 @@ _ORDINALS = tuple(
 )
 _ABBREVIATIONS = re.compile(r"\babbreviations?\b(?:\s+used)?\s*[:.—–-]+", re.I)
 _SINGLE = {"title", "craft", "gauge", "design", "ball", "yarn"}
-_WORKED = (RowLine, Even, Repeat, ShapeRows, StepLine)
+_WORKED = (RowLine, Even, Repeat, ShapeRows, StepLine, AsPart)
 
 
 def read(text: str) -> Pattern:

@@ -1,5 +1,6 @@
 """Grammar rules of sentences about rows: even stretches, repeats, shaping every so many rows."""
 
+import re
 from typing import Any
 
 from lark import Token
@@ -17,6 +18,7 @@ from engine.pattern.text.children import (
 )
 from engine.pattern.text.pieces import About, EndRow, EndSide, Mark, Op, Rib, RowsMeant, Style, Unit
 from engine.pattern.text.tree import (
+    AsPart,
     Even,
     Fabric,
     Number,
@@ -32,6 +34,14 @@ from engine.pattern.text.tree import (
 def edge_named(said: str) -> str:
     """`at the neck edge`: the neck edge."""
     return " ".join(said.lower().split()).removeprefix("at ").removeprefix("the ")
+
+
+_AS_PART = re.compile(
+    r"(?:as|to match|like) (?:for )?(?:the )?(?P<name>[a-z0-9 ]+?)"
+    r"(?= to | until | up to | as far | and | but | revers|$)"
+    r"(?:(?: up)? (?:to|until|as far as) (?:the )?(?:(?:beg|beginning|start) of )?(?:the )?"
+    r"(?P<until>[a-z]+))?"
+)
 
 
 class SentenceRules:
@@ -168,6 +178,13 @@ class SentenceRules:
             spot_of(c),
             afresh=token_of(c, "WORK") is not None,
         )
+
+    def as_part(self, c: list[Any]) -> AsPart:
+        said = " ".join(c[0].lower().replace(",", " ").split())
+        found = _AS_PART.search(said)
+        assert found is not None  # the token has both
+        until = (found["until"] or "").removesuffix("line").rstrip("s")
+        return AsPart(found["name"].strip(), spot_of(c), until, "revers" in said)
 
     def schedule(self, c: list[Any]) -> tuple[Turns, ...]:
         return all_of(c, Turns)

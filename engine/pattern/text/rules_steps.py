@@ -49,6 +49,10 @@ class StepRules:
     def gather(self, c: list[Any]) -> StepLine:
         return StepLine("bind off", self._bare("fasten", c), spot_of(c), whole=True, said_all=True)
 
+    def graft(self, c: list[Any]) -> StepLine:
+        needles = "needle" in c[0].lower() and "kitchener" not in c[0].lower()
+        return StepLine("three-needle" if needles else "graft", None, spot_of(c))
+
     def bind_off_all(self, c: list[Any]) -> StepLine:
         all_of_it = bool(token_of(c, "ALL", "REMAIN"))
         number = first_of(c, Number)

@@ -17,6 +17,7 @@ from engine.pattern.text.sections import Headed, headed
 from engine.pattern.text.size_line import sizes_in, sizes_told
 from engine.pattern.text.talk import phrase, speaks, works
 from engine.pattern.text.tree import (
+    AsPart,
     Claim,
     Even,
     Fabric,
@@ -37,7 +38,7 @@ from engine.pattern.text.tree import (
 from engine.pattern.text.unwrap import LABEL
 from engine.pattern.text.written import Written, joined
 
-WORK = (RowLine, Even, Repeat, ShapeRows, StepLine, YarnLine)
+WORK = (RowLine, Even, Repeat, ShapeRows, StepLine, YarnLine, AsPart)
 _FRONT_MATTER = {"materials", "gauge", "sizes", "abbreviations", "notes"}
 _CAST_ON = re.compile(
     r"(?<![\w-])(?:cast(?:ing)?[\s-]+on|c/?o|count(?:\s+out)?|lay\s+out)\b(?!\s+edge)[^.;]{0,25}?(?<![\w.])"
@@ -319,6 +320,7 @@ _KINDS: tuple[tuple[type, str], ...] = (
     (Even, "sentence"),
     (Repeat, "sentence"),
     (ShapeRows, "sentence"),
+    (AsPart, "sentence"),
     (StepLine, "step"),
     (YarnLine, "step"),
     (Claim, "step"),

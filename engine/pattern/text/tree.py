@@ -502,8 +502,19 @@ class YarnLine:
     spot: Spot
 
 
+@dataclass(frozen=True, slots=True)
+class AsPart:
+    """A part, or the rest of one, that is as another: to a heading of it, or reversed."""
+
+    name: str
+    spot: Spot
+    until: str = ""
+    reversed: bool = False
+
+
 Statement = (
     Claim
+    | AsPart
     | Heading
     | ForSizes
     | Note

@@ -1,0 +1,136 @@
+"""Parts told by another: "work as for back to armhole", "as left front, reversing shaping".
+
+The other part's statements are worked again. Reversed, each row is the mirror image of the
+other's: what stood at its beginning stands at its end. Loops can only be bound off where a row
+begins, so that this comes one row later than at the other part (common practice, no source).
+"""
+
+from collections.abc import Callable, Sequence
+
+from engine.pattern.count.drafts import Draft
+from engine.pattern.count.ledger import Ledger
+from engine.pattern.text.tree import AsPart, Heading, Statement
+from models.script import ROW_KINDS, Operation
+from models.stitch import Role
+
+_NOT_REVERSED = {Role.REGROUP, Role.TURN, Role.MARKER, Role.SLIP}
+
+
+def as_part(
+    ledger: Ledger,
+    said: AsPart,
+    statements: Sequence[Statement],
+    say: Callable[[Statement, Sequence[Statement]], None],
+) -> None:
+    """Work the part that is named once more, as far as is said; `say` works a statement."""
+    meant = _meant(ledger, said, statements)
+    if not meant:
+        return
+    first = len(ledger.out.drafts)
+    for index, statement in enumerate(meant):
+        say(statement, meant[index + 1 :])
+    if said.reversed and ledger.out.sound:
+        _reverse(ledger, said, ledger.out.drafts[first:])
+
+
+def _meant(
+    ledger: Ledger, said: AsPart, statements: Sequence[Statement]
+) -> Sequence[Statement] | None:
+    parts: dict[str, list[Statement]] = {}
+    name = ""
+    for statement in statements:
+        if statement is said:
+            break
+        goes_on = isinstance(statement, Heading) and name and "goes on" in statement.names
+        if isinstance(statement, Heading) and statement.kind == "part" and not goes_on:
+            name = statement.text.lower()
+            parts[name] = []
+        else:
+            parts.setdefault(name, []).append(statement)
+    here = ledger.part.lower()
+    found = [n for n in parts if said.name == n] or [n for n in parts if _calls(said.name, n)]
+    found = [n for n in found if n != here]
+    if len(found) != 1:
+        known = ", ".join(n for n in parts if n and n != here) or "none"
+        several = f", and {' and '.join(found)} are" if found else ""
+        ledger.fault(
+            said.spot, f"is as {said.name}{several}", f"name one of the parts so far: {known}"
+        )
+        return None
+    meant = parts[found[0]]
+    if any(isinstance(s, AsPart) and s.reversed for s in meant) and said.reversed:
+        ledger.fault(said.spot, "reverses what is reversed", "say which part it is like")
+        return None
+    return _up_to(ledger, said, meant)
+
+
+def _calls(name: str, part: str) -> bool:
+    """Whether a part is meant by a shorter or longer name: `front` and `the left front`."""
+    ours, theirs = set(name.split()), set(part.split())
+    return ours <= theirs or theirs <= ours
+
+
+def _up_to(
+    ledger: Ledger, said: AsPart, statements: Sequence[Statement]
+) -> Sequence[Statement] | None:
+    if not said.until:
+        return statements
+    for index, statement in enumerate(statements):
+        if isinstance(statement, Heading) and said.until in statement.text.lower():
+            return statements[:index]
+    ledger.fault(
+        said.spot,
+        f"is as {said.name} to the {said.until}, and no heading there says where that begins",
+        f"write 'Shape {said.until}s:' above its first row there",
+    )
+    return None
+
+
+def _reverse(ledger: Ledger, said: AsPart, drafts: Sequence[Draft]) -> None:
+    rows = [d for d in drafts if d.kind in ROW_KINDS]
+    moved: tuple[Operation, ...] = ()
+    for index, draft in enumerate(rows):
+        mirrored = _mirrored(draft.operations)
+        if mirrored is None or (mirrored[1] and index + 1 == len(rows)):
+            ledger.fault(
+                said.spot,
+                f"reverses the {said.name}, whose row {index + 1} is not only shaped at its ends",
+                "write its rows out",
+            )
+            return
+        mine, later = mirrored
+        draft.before += sum(o.takes for o in moved)
+        draft.operations[:] = [*moved, *mine]
+        draft.after += sum(o.takes for o in later)
+        moved = later
+    ledger.out.reversed.add(frozenset((said.name, ledger.part.lower())))
+    if any(o.stitch == "bo" for d in rows for o in d.operations):
+        ledger.warn(
+            said.spot,
+            f"binds off one row later than the {said.name} does, where its rows begin there",
+            "write its rows out where they should come in another one",
+        )
+
+
+def _mirrored(
+    operations: Sequence[Operation],
+) -> tuple[list[Operation], tuple[Operation, ...]] | None:
+    """A row from its other end, and what is bound off in the next one instead; None where it is
+    not plain enough for that.
+    """
+    if any(o.at or o.entry.role in _NOT_REVERSED for o in operations):
+        return None
+    if any(o.stitch == "bo" for o in operations[1:]) or any(o.stitch == "co" for o in operations):
+        return None
+    later = tuple(o for o in operations[:1] if o.stitch == "bo")
+    rest = operations[len(later) :]
+    widest = max((o for o in rest if o.entry.plain), key=lambda o: o.times, default=None)
+    mine = [_other_hand(o) for o in reversed(rest)]
+    if later:
+        plain = widest.stitch if widest else "k"
+        mine.append(Operation(stitch=plain, times=later[0].takes))
+    return mine, later
+
+
+def _other_hand(o: Operation) -> Operation:
+    return o.model_copy(update={"stitch": o.entry.mirror or o.stitch})
