@@ -45,11 +45,48 @@ class Look(StrEnum):
     LIGHT = "light"
 
 
+class Speaker(StrEnum):
+    """Who reads out."""
+
+    NATURAL = "natural"
+    """Where the extra is installed; else the small one."""
+    SMALL = "small"
+
+
+class Pace(StrEnum):
+    """How quickly it is read out."""
+
+    SLOW = "slow"
+    EVEN = "even"
+    QUICK = "quick"
+
+    @property
+    def times(self) -> float:
+        """So many times the voice's own pace."""
+        return {Pace.SLOW: 0.8, Pace.EVEN: 1.0, Pace.QUICK: 1.25}[self]
+
+
+class Loudness(StrEnum):
+    """How loudly it is read out, and how loud the tones are."""
+
+    SOFT = "soft"
+    EVEN = "even"
+    FULL = "full"
+
+    @property
+    def gain(self) -> float:
+        """What samples are multiplied by: 12 and 6 dB below full."""
+        return {Loudness.SOFT: 0.25, Loudness.EVEN: 0.5, Loudness.FULL: 1.0}[self]
+
+
 class Settings(Frozen):
     """Everything that can be set; all of it has a sane default."""
 
     unit: Unit = Unit.CM
     readback: Readback = Readback.OFF
+    speaker: Speaker = Speaker.NATURAL
+    pace: Pace = Pace.EVEN
+    loudness: Loudness = Loudness.FULL
     language: str = "en"
     """The word file that is listened to, by its short name."""
     sensitivity: Sensitivity = Sensitivity.EVEN

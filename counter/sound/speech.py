@@ -14,11 +14,14 @@ import queue
 import shutil
 import subprocess
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 
 import numpy as np
 import soundfile
 
+from counter.sound import natural
+from counter.sound.natural import Prepared
 from counter.sound.tones import Loudspeaker, Sound
 
 NEEDS_VOICE = (
@@ -26,25 +29,38 @@ NEEDS_VOICE = (
     "Debian and Ubuntu: sudo apt-get install -y espeak-ng). The screen says it all."
 )
 _SLOWEST_S = 10.0
+_WORDS_A_MINUTE = 175
+"""espeak-ng's own pace."""
 
 Voice = Callable[[str], tuple[Sound, int]]
 """A text to samples of -1 … 1 and their rate in Hz."""
 
 
-def find_voice(language: str = "en") -> Voice | None:
+@dataclass(frozen=True)
+class Manner:
+    """How it is read out."""
+
+    natural: bool = True
+    """By the natural voice, where it is installed."""
+    pace: float = 1.0
+    """So many times the voice's own pace."""
+
+
+def find_voice(language: str = "en", pace: float = 1.0) -> Voice | None:
     """The wheel's voice, else the program's, else None."""
     try:
-        return LibraryVoice(language)
+        return LibraryVoice(language, pace)
     except (ImportError, OSError):
-        return ProgramVoice(language) if shutil.which("espeak-ng") else None
+        return ProgramVoice(language, pace) if shutil.which("espeak-ng") else None
 
 
 class LibraryVoice:
     """espeak-ng as a library, from its wheel. Any number of them, in any thread."""
 
-    def __init__(self, language: str = "en") -> None:
+    def __init__(self, language: str = "en", pace: float = 1.0) -> None:
         """Raises ImportError or OSError where the wheel is not there or does not load."""
         self._language = language
+        self._words_a_minute = round(_WORDS_A_MINUTE * pace)
         with _ONE_AT_A_TIME:
             _espeak().choose(language)
 
@@ -53,6 +69,7 @@ class LibraryVoice:
         with _ONE_AT_A_TIME:
             library = _espeak()
             library.choose(self._language)
+            library.hurry(self._words_a_minute)
             return library.speak(text)
 
 
@@ -103,6 +120,10 @@ class _Espeak:
         if self._library.espeak_SetVoiceByName(language.encode()) != 0:
             raise OSError(f"espeak-ng does not speak {language}")
 
+    def hurry(self, words_a_minute: int) -> None:
+        rate, relative = 1, 0
+        self._library.espeak_SetParameter(rate, words_a_minute, relative)
+
     def speak(self, text: str) -> tuple[Sound, int]:
         self._pieces.clear()
         said, utf8 = text.encode(), 1
@@ -115,13 +136,22 @@ class _Espeak:
 class ProgramVoice:
     """espeak-ng as a program."""
 
-    def __init__(self, language: str = "en") -> None:
+    def __init__(self, language: str = "en", pace: float = 1.0) -> None:
         self._language = language
+        self._words_a_minute = round(_WORDS_A_MINUTE * pace)
 
     def __call__(self, text: str) -> tuple[Sound, int]:
         """The text as sound. Raises OSError or subprocess.SubprocessError where that fails."""
         wav = subprocess.run(
-            ["espeak-ng", "-v", self._language, "--stdout", "--stdin"],
+            [
+                "espeak-ng",
+                "-v",
+                self._language,
+                "-s",
+                str(self._words_a_minute),
+                "--stdout",
+                "--stdin",
+            ],
             input=text.encode(),
             capture_output=True,
             check=True,
@@ -139,6 +169,10 @@ class Speaker:
         """Why it is silent, in one sentence; empty when it is not."""
         self._loudspeaker = loudspeaker
         self._language = language
+        self._manner = Manner()
+        self._wanted = self._manner
+        self._prepared: Prepared | None = None
+        self._coming: tuple[str, ...] = ()
         self._texts: queue.Queue[str | None] = queue.Queue()
         self._thread = threading.Thread(target=self._work, name="speech", daemon=True)
         self._thread.start()
@@ -148,6 +182,17 @@ class Speaker:
         self.hush()
         if text:
             self._texts.put(text)
+
+    def use(self, manner: Manner) -> None:
+        """Speaks so from the next text on."""
+        self._wanted = manner
+        self._texts.put("")  # the thread finds the voice before it is needed
+
+    def prepare(self, texts: Iterable[str]) -> None:
+        """These will be said next: a slow voice has them ready by then."""
+        self._coming = tuple(texts)
+        if self._prepared is not None:
+            self._prepared.prepare(self._coming)
 
     def hush(self) -> None:
         """Falls silent at once: for a key that interrupts."""
@@ -162,11 +207,16 @@ class Speaker:
         self.hush()
         self._texts.put(None)
         self._thread.join(_SLOWEST_S)
+        if self._prepared is not None:
+            self._prepared.close()
 
     def _work(self) -> None:
         voice: Voice | None = None
         while (text := self._texts.get()) is not None:
-            voice = voice or find_voice(self._language)
+            if voice is None or self._wanted != self._manner:
+                voice = self._found()
+            if not text:
+                continue
             if voice is None:
                 self.trouble = NEEDS_VOICE
                 continue
@@ -178,3 +228,17 @@ class Speaker:
             self.trouble = ""
             if self._texts.empty():
                 self._loudspeaker.play(sound, rate)
+
+    def _found(self) -> Voice | None:
+        """The voice that speaks as is wanted now."""
+        self._manner = manner = self._wanted
+        if self._prepared is not None:
+            self._prepared.close()
+            self._prepared = None
+        small = find_voice(self._language, manner.pace)
+        if small is not None and manner.natural and natural.speaks(self._language):
+            opened = functools.partial(natural.synthesiser, self._language, manner.pace)
+            self._prepared = Prepared(opened, small)
+            self._prepared.prepare(self._coming)
+            return self._prepared
+        return small

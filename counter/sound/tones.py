@@ -93,6 +93,8 @@ class Loudspeaker:
         self._steady = Steady(RATE)
         self.echo = Echo()
         """How what is played comes back."""
+        self.gain = 1.0
+        """What every sample is multiplied by."""
         self.trouble = ""
         """Why there is no sound, in one sentence; empty when there is."""
 
@@ -140,7 +142,7 @@ class Loudspeaker:
         if rate != RATE:
             sound = soxr.resample(sound, rate, RATE)
         with self._lock:
-            self._queue.append(sound.astype(np.float32))
+            self._queue.append((sound * self.gain).astype(np.float32))
 
     def tone(self, tone: Tone) -> None:
         """Plays the tone."""

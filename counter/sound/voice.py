@@ -6,10 +6,11 @@ thread of its own, and until it is done there is silence.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
-from counter.shared.settings import Readback
+from counter.shared.settings import Readback, Settings
+from counter.shared.settings import Speaker as Reader
 from counter.shared.telling import said
 from models.state import Outcome, Tone
 
@@ -29,6 +30,7 @@ class Voice:
         self._quiet = quiet
         self._loudspeaker: Loudspeaker | None = None
         self._speaker: Speaker | None = None
+        self._settings = Settings()
 
     def open(self) -> None:
         """Find the loudspeaker. Silent, and no error, where there is none."""
@@ -41,6 +43,7 @@ class Voice:
         if loudspeaker.open():
             self._speaker = Speaker(loudspeaker)
             self._loudspeaker = loudspeaker
+            self.use(self._settings)
 
     def ours(self, pcm: bytes, at_s: float) -> bool:
         """Takes what the microphone gave, its first sample at `at_s` of the monotonic clock.
@@ -84,6 +87,22 @@ class Voice:
             self._speaker.say(said)  # it silences what still sounds, so it goes before the tone
         if outcome.tone is not Tone.ANSWER:
             self._loudspeaker.tone(Sound[outcome.tone.name])
+
+    def use(self, settings: Settings) -> None:
+        """Speak as it is set: by which voice, how quickly, how loudly."""
+        self._settings = settings
+        if self._speaker is None or self._loudspeaker is None:
+            return
+        from counter.sound.speech import Manner
+
+        natural = settings.speaker is Reader.NATURAL and settings.readback is not Readback.OFF
+        self._loudspeaker.gain = settings.loudness.gain
+        self._speaker.use(Manner(natural=natural, pace=settings.pace.times))
+
+    def prepare(self, texts: Iterable[str]) -> None:
+        """What will be said next; the natural voice has it ready by then."""
+        if self._speaker is not None:
+            self._speaker.prepare(texts)
 
     def close(self) -> None:
         """Fall silent."""

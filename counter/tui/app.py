@@ -18,7 +18,7 @@ from textual.screen import Screen
 from textual.widgets import Input, TextArea
 
 from counter.shared import settings as settings_file
-from counter.shared.settings import Asked, Settings
+from counter.shared.settings import Asked, Readback, Settings
 from counter.shared.telling import in_unit
 from counter.shared.work import Work, open_work
 from counter.sound import profiles
@@ -38,7 +38,10 @@ from engine.keep.store import Store
 from engine.script import wording
 from engine.words.vocabulary import words
 from models.command import Action, Command, Context, Heard, Situation
-from models.state import Outcome
+from models.state import MakeState, Outcome
+
+_SAID_AHEAD = 4
+"""Steps whose sentences are prepared while the one before is worked."""
 
 
 class SpokenrowApp(Host):
@@ -207,6 +210,7 @@ class SpokenrowApp(Host):
             return
         self.settings, self._asked = settings, Asked()
         self.theme = THEMES[settings.look].name
+        self.voice.use(settings)
         if trouble := settings_file.save(self._config, settings):
             self._warn(trouble)
         if self.ears is not None:
@@ -221,6 +225,7 @@ class SpokenrowApp(Host):
 
     def _open_sound(self) -> None:
         """In a thread of its own."""
+        self.voice.use(self.settings)
         self.voice.open()
         self.open_ears()
 
@@ -353,3 +358,12 @@ class SpokenrowApp(Host):
             language=wanted.language,
         )
         self.voice.answer(outcome, in_unit(said, self.settings.unit), heard_nothing=heard_nothing)
+        if state is not None:
+            self._say_soon(state)
+
+    def _say_soon(self, state: MakeState) -> None:
+        """What the next rows will say, for a voice that needs time."""
+        craft, full = state.plan.craft, self.wanted.readback is Readback.FULL
+        told = wording.text if full else wording.spoken
+        coming = state.script.steps[state.at : state.at + _SAID_AHEAD]
+        self.voice.prepare(in_unit(told(step, craft), self.settings.unit) for step in coming)

@@ -83,7 +83,7 @@ def test_the_newest_text_is_said_and_hush_interrupts(monkeypatch):
         time.sleep(0.05)
         return np.full(len(text), 0.1, np.float32), 1000
 
-    monkeypatch.setattr(speech, "find_voice", lambda language: slow)
+    monkeypatch.setattr(speech, "find_voice", lambda language, pace: slow)
     loudspeaker = Listening()
     speaker = Speaker(loudspeaker)
     for text in ("first of all", "then", "and last, this"):
@@ -107,7 +107,7 @@ def test_a_voice_that_fails_is_said_and_the_next_text_works(monkeypatch):
             raise OSError("broken")
         return np.zeros(10, np.float32), 1000
 
-    monkeypatch.setattr(speech, "find_voice", lambda language: voice)
+    monkeypatch.setattr(speech, "find_voice", lambda language, pace: voice)
     loudspeaker = Listening()
     speaker = Speaker(loudspeaker)
     speaker.say("one")

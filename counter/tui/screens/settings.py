@@ -13,7 +13,7 @@ from textual.screen import ModalScreen
 from textual.widget import Widget
 
 from counter.shared.keys import key_name
-from counter.shared.settings import Look, Readback, Settings, Unit
+from counter.shared.settings import Look, Loudness, Pace, Readback, Settings, Speaker, Unit
 from counter.tui.keys import page_bindings
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Field, Pick, Text
@@ -28,6 +28,9 @@ from models.script import Hand
 _LINES = (
     ("unit", "Unit", "What your tape shows, and what you say."),
     ("readback", "Read out", "What is said back after a row; a question is always answered."),
+    ("speaker", "Voice", "Natural wants the extra of that name; else the small one speaks."),
+    ("pace", "Reads", "How quickly it is read out."),
+    ("loudness", "Loudness", "Of the voice and the tones."),
     ("language", "Words", "The language that you say them in; help (?) shows them."),
     ("sensitivity", "Ears are", "Careful where others talk; eager in a quiet room."),
     ("attention", "Call first", ""),
@@ -42,6 +45,9 @@ _LINES = (
 _ENUMS: dict[str, type[StrEnum]] = {
     "unit": Unit,
     "readback": Readback,
+    "speaker": Speaker,
+    "pace": Pace,
+    "loudness": Loudness,
     "sensitivity": Sensitivity,
     "look": Look,
     "hand": Hand,
