@@ -55,12 +55,27 @@ class Plan(Frozen):
     """The stitch pattern laid over it (`engine.stitches`); empty for plain."""
     stripes: Words = ""
     """Colours and rows that come in turn, `cream 8, sand 4`; empty for one colour."""
+    worked: dict[Words, tuple[int, ...]] = {}
+    """What the worked steps had decided when it was last planned anew, by name: loops laid on or
+    parted among the panels, loops lost in each round. They stand whatever else changes."""
+    worked_rows: dict[Words, int] = {}
+    """Rows of parts that were begun then, by the part that leads them; `rows` goes before it."""
     ball_loops: int | None = Field(default=None, ge=1)
     """Loops in one ball, where known."""
     scale: float = Field(default=1.0, gt=0, le=1)
     """Smaller than 1 for a practice piece."""
     pattern: Lines | None = None
     """The written pattern's text, where the design is one."""
+
+    @property
+    def row_counts(self) -> dict[str, int]:
+        """Rows that are decided, by whatever, by the part that leads them."""
+        return {**self.worked_rows, **self.rows}
+
+    def count(self, name: str) -> int | None:
+        """A count that is decided, by the maker or by the work; None where none is."""
+        worked = self.worked.get(name)
+        return self.counts.get(name, worked[0] if worked else None)
 
 
 class Begun(Frozen):

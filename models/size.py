@@ -14,3 +14,6 @@ class BodySize(Frozen):
     sleeve_to_underarm: float
     upper_arm: float
     armhole_depth: float
+    wrist: float
+    hand: float
+    """Around the knuckles, the thumb laid in: what a cuff must let through."""

@@ -18,12 +18,12 @@ class Swatch(Frozen):
     width_cm: _Positive
     height_cm: _Positive
     grams: _Positive | None = None
-    """What the counted loops weigh, where a kitchen scale was at hand."""
+    """What the whole swatch weighs, where a kitchen scale was at hand."""
 
     @property
     def worked_loops(self) -> float:
-        """Loops in the counted field."""
-        return self.loops * self.rows
+        """Loops of yarn in the swatch: its rows, and the foundation below them."""
+        return self.loops * (self.rows + 1)
 
 
 class GaugeReading(Frozen):

@@ -7,13 +7,14 @@ choice writes one event, so that taking it back takes back all of it.
 """
 
 from engine.advise import pace, repair
-from engine.advise.fitting import Remedy, remedies
+from engine.advise.remedies import Remedy, remedies
 from engine.advise.replan import after_ripping, difference, kept_tail, replanned
 from engine.base.refusal import Refusal
+from engine.script.wording import row_word
 from models.advice import Choice, Cost
 from models.event import Accepted, Event, FitVerdict, Replanned, RippedBack
 from models.plan import Plan
-from models.script import Kind
+from models.script import Kind, RowScript
 from models.state import MakeState, Mark
 
 
@@ -38,7 +39,15 @@ def _numbered(found: list[Choice]) -> tuple[Choice, ...]:
 
 
 def _fit(state: MakeState, verdict: str, now: float) -> tuple[Choice, ...]:
-    found = [c for r in remedies(state, verdict) if (c := _planned(state, r, now))]
+    by_result: dict[object, Choice] = {}
+    for remedy in remedies(state, verdict):
+        choice, script = _planned(state, remedy, now) or (None, state.script)
+        # Two ways to the same garment are one choice, the cheaper one's.
+        result = (script.steps, *script.finished_cm.items())
+        before = by_result.get(result)
+        if choice and (before is None or choice.cost.loops < before.cost.loops):
+            by_result[result] = choice
+    found = list(by_result.values())
     assert state.step is not None
     event = FitVerdict(at=now, step=state.step.number, verdict="as it is")
     found.append(Choice(number=0, does="go on as it is", cost=Cost(), event=event))
@@ -50,28 +59,42 @@ def _loss(choice: Choice) -> tuple[int, float]:
     return choice.cost.loops, choice.cost.seconds if choice.cost.loops else 0.0
 
 
-def _planned(state: MakeState, remedy: Remedy, now: float) -> Choice | None:
-    """A remedy as a choice; None where no sound script comes of it, or nothing changes."""
-    number = remedy.rip_to
-    base = state if number is None else after_ripping(state, number)
-    try:
-        plan, script = replanned(
-            base,
-            rows=remedy.rows,
-            measures=remedy.measures,
-            counts=remedy.counts,
-            size=remedy.size,
-        )
-    except Refusal:
-        return None
-    if (plan, script) == (state.plan, state.script):
-        return None
+def _planned(state: MakeState, remedy: Remedy, now: float) -> tuple[Choice, RowScript] | None:
+    """A remedy as a choice, and the script that comes of it; None where it does not help."""
+    for number in dict.fromkeys(remedy.back):
+        if number is not None and not 0 < number <= state.at:
+            continue
+        base = state if number is None else after_ripping(state, number)
+        try:
+            plan, script = replanned(
+                base,
+                rows=remedy.rows,
+                measures=remedy.measures,
+                counts=remedy.counts,
+                size=remedy.size,
+            )
+        except Refusal:
+            continue
+        if clause := remedy.says(script):
+            return _choice(state, base, (plan, script), clause, now), script
+    return None
+
+
+def _choice(
+    state: MakeState, base: MakeState, made: tuple[Plan, RowScript], clause: str, now: float
+) -> Choice:
+    """What is done, what it costs, and the event that taking it writes."""
+    plan, script = made
+    number = None if base is state else base.at + 1
     ripped = state.script.steps[base.at : state.at]
+    rows = sum(bool(pace.handled(step)) for step in ripped)
+    if rows:
+        clause = f"rip back to {_kept(state, base.at)} and {clause}"
     change = difference(state, script, base.at)
     undoing = pace.RIPPING * pace.seconds_for(ripped, pace.seconds_per_loop(state))
     here = state.step
     settles = number is None and here is not None and here.kind is Kind.FIT_CHECK
-    event = decided(state.plan, plan, now, remedy.does).model_copy(
+    event = decided(state.plan, plan, now, clause).model_copy(
         update={
             "rip_to_step": number,
             "done": settles,
@@ -81,16 +104,29 @@ def _planned(state: MakeState, remedy: Remedy, now: float) -> Choice | None:
     )
     return Choice(
         number=0,
-        does=remedy.does,
+        does=clause,
         cost=Cost(
-            rows=sum(bool(pace.handled(step)) for step in ripped),
+            rows=rows,
             loops=sum(pace.handled(step) for step in ripped),
             yarn=script.yarn_loops - state.script.yarn_loops,
             seconds=change.seconds + undoing,
         ),
         event=event,
-        confirm=number is not None,
+        confirm=rows > 0,
     )
+
+
+def _kept(state: MakeState, worked: int) -> str:
+    """Where the work stands after ripping back to so many steps: the last row that is kept."""
+    here = state.script.steps[worked]
+    if here.kind is Kind.FOUNDATION:
+        return "the foundation"
+    if here.kind is Kind.PICK_UP:
+        return f"the pick-up of the {here.part}"
+    last = next(s for s in reversed(state.script.steps[:worked]) if pace.handled(s))
+    if last.counts_row:
+        return f"{row_word(last.kind)} {last.row} of the {last.part}"
+    return f"the {last.part}'s {last.kind.value}"
 
 
 def decided(old: Plan, new: Plan, now: float, why: str) -> Replanned:

@@ -5,8 +5,8 @@ the steps already worked are the same in it, stitch for stitch. So a worked row 
 whichever design or measurement asked for it. What is written down of it is what follows the
 worked steps (`kept_tail`), so that folding the journal needs no design.
 
-Where a gauge, a measurement or a count changes, what is already decided is first pinned: the
-foundation, the rows of parts that are begun.
+What the worked steps have decided is pinned each time: the foundation and how it is parted among
+panels, the rows of parts that are begun, the rounds of a taper.
 """
 
 from collections import Counter, deque
@@ -15,13 +15,14 @@ from typing import TypedDict, Unpack
 
 from engine.advise import pace
 from engine.base.refusal import Refusal
+from engine.designs import design
 from engine.plan.planning import script_for
 from engine.plan.written import edition_of, joined, write
 from models.advice import Change, Landing
 from models.frozen import Frozen
 from models.gauge import Gauge
 from models.plan import Plan
-from models.script import Kind, RowScript, Step
+from models.script import RowScript, Step
 from models.state import MakeState
 
 
@@ -65,21 +66,22 @@ def replanned(state: MakeState, **wishes: Unpack[Wishes]) -> tuple[Plan, RowScri
     Raises Refusal where no sound script comes of it or a worked step would change.
     """
     plan = planned(state, **wishes)
-    if plan == state.plan:
-        return plan, state.script
+    now = state.plan
+    if plan.model_copy(update={"worked": now.worked, "worked_rows": now.worked_rows}) == now:
+        return now, state.script
     return plan, following(state, script_for(plan))
 
 
 def planned(state: MakeState, **wishes: Unpack[Wishes]) -> Plan:
-    """The plan with these changes, and nothing worked out of it."""
-    gauge, size = wishes.get("gauge"), wishes.get("size")
-    measures, counts = wishes.get("measures") or {}, wishes.get("counts") or {}
-    pinned_rows, pinned_counts = _pins(state) if gauge or measures or counts else ({}, {})
-    plan = state.plan
+    """The plan with these changes, and nothing worked out of it.
+
+    What the worked steps have decided stands in it, found anew each time.
+    """
+    plan, gauge, size = _pinned(state), wishes.get("gauge"), wishes.get("size")
     update: dict[str, object] = {
-        "rows": {**plan.rows, **pinned_rows, **(wishes.get("rows") or {})},
-        "measures": {**plan.measures, **measures},
-        "counts": {**plan.counts, **pinned_counts, **counts},
+        "rows": {**plan.rows, **(wishes.get("rows") or {})},
+        "measures": {**plan.measures, **(wishes.get("measures") or {})},
+        "counts": {**plan.counts, **(wishes.get("counts") or {})},
     }
     if gauge:
         update["gauge"] = Gauge(loops_per_10cm=gauge[0], rows_per_10cm=gauge[1])
@@ -175,18 +177,21 @@ def _resting(steps: Iterable[Step]) -> dict[str, int]:
     return {place: count for place, count in rests.items() if count}
 
 
-def _pins(state: MakeState) -> tuple[dict[str, int], dict[str, int]]:
-    """What the worked steps have decided: rows by leading part, and counts."""
-    worked = state.script.steps[: state.at]
-    counts = {}
-    laid_on = next((step for step in worked if step.kind is Kind.FOUNDATION), None)
-    if laid_on:
-        counts["foundation"] = laid_on.loops_after
-    begun = {step.part for step in worked}
-    if "edging" in begun:
-        counts["edging rows"] = rows_of(state.script, "edging")
-    leads = {lead_of(state.script, part) for part in begun if rows_of(state.script, part)}
-    return {lead: rows_of(state.script, lead) for lead in leads}, counts
+def _pinned(state: MakeState) -> Plan:
+    """The plan, with what the worked steps have decided: rows of begun parts, and counts."""
+    plan, script = state.plan, state.script
+    begun = {step.part for step in script.steps[: state.at]}
+    leads = {lead_of(script, part) for part in begun if rows_of(script, part)}
+    try:
+        worked = design(plan.design).pins(script, state.at)
+    except Refusal:  # a design that this release does not know any more
+        worked = {}
+    return plan.model_copy(
+        update={
+            "worked": worked,
+            "worked_rows": {lead: rows_of(script, lead) for lead in leads},
+        }
+    )
 
 
 TAPE_CM = 0.5
@@ -225,7 +230,14 @@ def measured(state: MakeState, cm: float) -> Tape:
     """
     step = state.step
     if step is None or _target(state.script, state.at, step.part) is None:
-        raise Refusal("There is no length to measure in this part.")
+        lead = lead_of(state.script, step.part) if step else ""
+        if step is None or lead in {"", step.part} or not rows_done(state, lead):
+            raise Refusal("There is no length to measure in this part.")
+        rows = rows_of(state.script, lead)
+        raise Refusal(
+            f"The {step.part} gets as many rows as the {lead}, which has {rows}: lay it on that "
+            "one instead of measuring it."
+        )
     done = rows_done(state, step.part)
     if done == 0:
         raise Refusal("Work some rows before you measure them.")
@@ -344,6 +356,14 @@ def ripped(state: MakeState, number: int) -> dict[str, object]:
 def after_ripping(state: MakeState, number: int) -> MakeState:
     """The state once the work is ripped back to the beginning of step `number`."""
     return state.model_copy(update=ripped(state, number))
+
+
+def before_looks(state: MakeState) -> MakeState:
+    """The state right after the last step that moved loops: looks since then are looked again."""
+    at = state.at
+    while at and not state.script.steps[at - 1].operations:
+        at -= 1
+    return state if at == state.at else after_ripping(state, at + 1)
 
 
 def landing(state: MakeState, number: int, place: str) -> Landing:

@@ -6,8 +6,7 @@ included. A new ball costs two loops where the old one ends and two where the ne
 """
 
 import math
-from collections.abc import Mapping, Sequence
-from itertools import pairwise
+from collections.abc import Iterator, Mapping, Sequence
 
 from engine.base.refusal import Refusal
 from models.script import RowScript, Step
@@ -27,9 +26,8 @@ RESERVE = 0.1
 def per_part(script: RowScript) -> dict[str, int]:
     """Loops of yarn by part, in the order of the work; parts that use none are left out."""
     found: dict[str, int] = {}
-    for step in script.steps:
-        if step.yarn_loops:
-            found[step.part] = found.get(step.part, 0) + step.yarn_loops
+    for part, _, loops in _pulled(script):
+        found[part] = found.get(part, 0) + loops
     return found
 
 
@@ -50,19 +48,31 @@ def per_colour(
     def add(colour: str, loops: int) -> None:
         found[colour] = found.get(colour, 0) + loops
 
-    steps = [step for step in script.steps if step.yarn_loops]
-    for step in steps:
-        add(colours.get(step.part, usual), step.yarn_loops)
-    for before, after in pairwise(steps):
-        old, new = colours.get(before.part, usual), colours.get(after.part, usual)
-        if old != new:
-            add(old, 0 if _has(before, "tail") else END)
-            add(new, 0 if _has(after, "join") else END)
+    hanging = ""
+    """The colour whose yarn hangs at the work."""
+    for part, stitch, loops in _pulled(script):
+        colour = colours.get(part, usual)
+        if stitch != "tail" and hanging and colour != hanging:
+            add(hanging, END)
+            add(colour, 0 if stitch == "join" else END)
+        add(colour, loops)
+        hanging = "" if stitch == "tail" else colour
     return found
 
 
-def _has(step: Step, stitch: str) -> bool:
-    return any(operation.stitch == stitch for operation in step.operations)
+def _pulled(script: RowScript) -> Iterator[tuple[str, str, int]]:
+    """Part, stitch and loops of yarn of each operation that takes any.
+
+    A tail that is cut before a step's own yarn comes in belongs to the part before.
+    """
+    part = ""
+    for step in script.steps:
+        for operation in step.operations:
+            loops = operation.yarn(script.craft)
+            if loops and not (operation.stitch == "tail" and part):
+                part = step.part
+            if loops:
+                yield part or step.part, operation.stitch, loops
 
 
 def balls_for(loops: int, ball_loops: int) -> int:

@@ -15,6 +15,7 @@ from engine.base.refusal import Refusal
 from models.gauge import Gauge
 from models.pickup import Armhole, PickUp
 
+_TIMES = {1: "once", 2: "twice"}
 LONGEST = 8
 """Rows of the longest repeat a maker can keep in her head (common practice, no source)."""
 
@@ -114,6 +115,32 @@ def pick_up(loops: int, rows: int, longest: int = LONGEST) -> PickUp:
         extras=tuple(row for row, count in enumerate(per_row, 1) if count != 1),
         adds=loops > rows,
     )
+
+
+def rhythm_words(found: PickUp) -> str:
+    """A pick-up in groups that one can count: `3 from every 2 rows, 4 times, then 1 from the last
+    row`. Their sum is exact."""
+    picked, of = found.repeat
+    said = ""
+    if found.times:
+        if picked == of:
+            said = "one from every row"
+        elif picked == of - 1:
+            said = f"pick up {picked}, skip 1"
+        else:
+            said = f"{picked} from every {'row' if of == 1 else f'{of} rows'}"
+        if found.times == 1 and not found.rest[1]:
+            said = f"{picked} from the one row" if of == 1 else f"{picked} from the {of} rows"
+        elif picked != of:
+            said += f", {_TIMES.get(found.times, f'{found.times} times')}"
+        elif found.rest[1]:
+            said = f"one from each of the first {found.times * of} rows"
+    loops, rows = found.rest
+    if rows:
+        last = "row" if rows == 1 else f"{rows} rows"
+        said += f", then {loops or 'none'}" if said else str(loops or "none")
+        said += f" from the last {last}"
+    return said
 
 
 def _by_row(loops: int, rows: int) -> list[int]:

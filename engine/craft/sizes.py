@@ -4,7 +4,10 @@ Source: Craft Yarn Council, Standard Body Measurements, in inches. A range is ta
 The women's chart is from memory, its bust row confirmed by a second publication. Of the
 children's chart, cross back, upper arm, back waist length, armhole depth and sleeve length are
 confirmed by a second publication (crochetkitten.com, "Measurements for Designers: Children");
-chest and centre back neck to cuff are from memory.
+chest and centre back neck to cuff are from memory. Neither chart has wrists and hands: those rows
+are from memory, after designers' tables; the hands lie in the ranges that a second publication
+gives (purlsandpixels.com, "Knitwear Size Guide": women 6 to 7½ in, children 3 to 14 years 5½ to 6,
+both without the larger sizes).
 """
 
 from engine.base.numbers import CM_PER_INCH
@@ -31,6 +34,8 @@ _WOMEN_INCHES: _Chart = {
     "armhole_depth": (
         (6, 6.5), (6.5, 7), (7, 7.5), (7.5, 8), (8, 8.5), (8.5, 9), (9, 9.5), (9.5, 10), (10, 10.5),
     ),
+    "wrist": (5.5, 5.75, 6, 6.25, 6.5, 6.75, 7, 7.25, 7.5),
+    "hand": (6.5, 6.75, 7, 7.25, 7.5, 7.75, 8, 8.25, 8.5),
 }  # fmt: skip
 
 _CHILDREN = ("2", "4", "6", "8", "10", "12", "14", "16")
@@ -42,6 +47,8 @@ _CHILDREN_INCHES: _Chart = {
     "sleeve_to_underarm": (8.5, 10.5, 11.5, 12.5, 13.5, 15, 16, 16.5),
     "upper_arm": (7, 7.5, 8, 8.5, 8.75, 9, 9.25, 9.5),
     "armhole_depth": (4.25, 4.75, 5, 5.5, 6, 6.5, 7, 7.5),
+    "wrist": (4.5, 4.75, 5, 5.25, 5.5, 5.75, 6, 6),
+    "hand": (5, 5.25, 5.5, 6, 6.25, 6.5, 6.75, 7),
 }  # fmt: skip
 
 

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from engine.base.refusal import Refusal
 from engine.craft.sizes import HEAD_CM
 from engine.craft.spacing import gaps
-from engine.designs.design import Design, even, scaled, spec
-from engine.designs.fabric import finish, foundation, plain_rounds
+from engine.designs.design import Design, even, scaled, spec, told_of
+from engine.designs.fabric import JOIN, finish, foundation, plain_rounds
 from engine.script.builder import ScriptBuilder, op
 from engine.script.wording import loop_word
 from models.plan import DesignInfo, Plan
@@ -74,7 +74,7 @@ def counts(plan: Plan) -> Counts:
     """Loops and rounds from centimetres. Raises Refusal, naming the measurement to change."""
     cm, gauge, word = scaled(plan), plan.gauge, loop_word(plan.craft)
     around = cm["head"] + cm["ease"]
-    loops = plan.counts.get("foundation", even(max(0.0, around) * gauge.loops_per_cm))
+    loops = plan.count("foundation") or even(max(0.0, around) * gauge.loops_per_cm)
     flat = 2 * math.pi * gauge.loops_per_row
     every = 1 if flat >= _FEWEST else 2
     spokes = min(_MOST, max(_FEWEST, round(flat * every)))
@@ -86,10 +86,10 @@ def counts(plan: Plan) -> Counts:
             "at this gauge, too few for a crown: give a larger head or ease, or work a finer "
             "gauge."
         )
-    brim = plan.rows.get("brim", round(cm["brim"] * gauge.rows_per_cm))
+    brim = plan.row_counts.get("brim", round(cm["brim"] * gauge.rows_per_cm))
     shape = Counts(loops, brim, 0, spokes, every, 0.0)
     wanted = cm["height"] - (brim + len(shape.crown)) / gauge.rows_per_cm
-    rounds = plan.rows.get("cap", round(wanted * gauge.rows_per_cm))
+    rounds = plan.row_counts.get("cap", round(wanted * gauge.rows_per_cm))
     if rounds < 1:
         raise Refusal(
             f"A height of {cm['height']:g} cm is taken up by the brim ({brim} rounds) and the "
@@ -151,17 +151,20 @@ def build(plan: Plan) -> RowScript:
     b.step(
         "crown",
         Kind.BIND_OFF,
+        op("rm", 1, JOIN),
         op("tail"),
         op("fasten", b.live),
         note="Pull it tight and fasten on the wrong side",
     )
     finish(b, "crown")
+    loop, row_cm = 1 / gauge.loops_per_cm, 1 / gauge.rows_per_cm
+    around, high = n.loops * loop, (n.brim + n.rounds + len(n.crown)) * row_cm
     return b.finish(
-        finished_cm={
-            "around": n.loops / gauge.loops_per_cm,
-            "height": (n.brim + n.rounds + len(n.crown)) / gauge.rows_per_cm,
-        }
+        finished_cm={"around": around, "height": high},
     )
 
 
-DESIGN = Design(INFO, defaults, build, usual="M")
+_TOLD = told_of(
+    across={"around": lambda cm: cm["head"] + cm["ease"]}, up={"height": lambda cm: cm["height"]}
+)
+DESIGN = Design(INFO, defaults, build, told=_TOLD, usual="M")

@@ -1,8 +1,8 @@
 """A cowl: a tube in the round, with an edge at either end that does not curl."""
 
 from engine.base.refusal import Refusal
-from engine.designs.design import Design, scaled, spec
-from engine.designs.fabric import bind_off, finish, foundation, plain_rounds
+from engine.designs.design import Design, scaled, spec, told_of
+from engine.designs.fabric import JOIN, bind_off, finish, foundation, plain_rounds
 from engine.script.builder import ScriptBuilder, op
 from engine.script.wording import counted
 from models.plan import DesignInfo, Plan
@@ -32,15 +32,15 @@ def defaults(_size: str) -> dict[str, float]:
 def build(plan: Plan) -> RowScript:
     """The script of a cowl. Raises Refusal for one too narrow to close, or too low."""
     cm, gauge, craft = scaled(plan), plan.gauge, plan.craft
-    loops = plan.counts.get("foundation", round(cm["around"] * gauge.loops_per_cm))
+    loops = plan.count("foundation") or round(cm["around"] * gauge.loops_per_cm)
     if loops < 3:
         raise Refusal(
             f"{cm['around']:g} cm around is only {counted(loops, craft)} at this gauge: "
             "make the cowl wider around."
         )
-    edge = max(1, plan.rows.get("lower edge", _EDGE_ROUNDS))
+    edge = max(1, plan.row_counts.get("lower edge", _EDGE_ROUNDS))
     between = cm["height"] - 2 * edge / gauge.rows_per_cm
-    rounds = plan.rows.get("cowl", round(between * gauge.rows_per_cm))
+    rounds = plan.row_counts.get("cowl", round(between * gauge.rows_per_cm))
     if rounds < 1:
         raise Refusal(
             f"A height of {cm['height']:g} cm is no more than its two edges of {edge} rounds at "
@@ -60,14 +60,12 @@ def build(plan: Plan) -> RowScript:
     b.back_check("cowl", "before the upper edge")
     b.step("cowl", Kind.FIT_CHECK, note="Slip it over the head: it should go over with room")
     _edge(b, "upper edge", edge)
-    bind_off(b, "upper edge", note="Loosely, so that it still goes over the head")
+    bind_off(b, "upper edge", note="Loosely, so that it still goes over the head", marker=JOIN)
     finish(b, "upper edge")
+    wide, high = loops / gauge.loops_per_cm, (rounds + 2 * edge) / gauge.rows_per_cm
     return b.finish(
         level=[EDGES],
-        finished_cm={
-            "around": loops / gauge.loops_per_cm,
-            "height": (rounds + 2 * edge) / gauge.rows_per_cm,
-        },
+        finished_cm={"around": wide, "height": high},
     )
 
 
@@ -84,4 +82,5 @@ def _edge(b: ScriptBuilder, part: str, rounds: int) -> None:
         )
 
 
-DESIGN = Design(INFO, defaults, build)
+_TOLD = told_of(across={"around": lambda cm: cm["around"]}, up={"height": lambda cm: cm["height"]})
+DESIGN = Design(INFO, defaults, build, told=_TOLD)

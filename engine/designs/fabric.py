@@ -6,8 +6,9 @@ rows alternate between the right side (RS) and the wrong side (WS).
 
 from dataclasses import dataclass
 
+from engine.designs.design import handed
 from engine.script.builder import ScriptBuilder, op
-from models.script import Craft, Direction, Kind
+from models.script import Craft, Direction, Hand, Kind, Operation
 
 CHECK_EVERY = 10
 """Rows between two looks at the back: few enough to rip back (common practice, no source)."""
@@ -43,22 +44,49 @@ def smooth(craft: Craft, row: Way) -> str:
 def foundation(b: ScriptBuilder, part: str, loops: int, *, in_the_round: bool = False) -> None:
     """Lay on the first loops, and in the round the marker where every round begins."""
     loop_yarn = b.plan.craft is Craft.LOOP
-    note = "The first 2 loops are the tail: start counting with the third" if loop_yarn else ""
     b.step(
         part,
         Kind.FOUNDATION,
         *([op("tail")] if loop_yarn else []),
         op("co", loops),
         direction=Direction.LEFT_TO_RIGHT,
-        note=note,
+        note=_laid(b.plan.hand, in_the_round) if loop_yarn else _cast(in_the_round),
     )
     if in_the_round:
+        right, left = handed(b.plan.hand, "right"), handed(b.plan.hand, "left")
         b.step(
             part,
             Kind.MARKER,
-            op("pm", 1, "the join"),
-            note="Close the ring and see that it is not twisted. Every round begins here",
+            op("pm", 1, JOIN),
+            note="Close the ring and see that it is not twisted. Every round begins here and goes "
+            f"from {right} to {left}, the right side towards you",
         )
+
+
+JOIN = "the join"
+"""The marker where a tube's rounds begin."""
+
+
+def _laid(hand: Hand, in_the_round: bool) -> str:
+    """How counted loops lie before the first row, and where their yarn hangs."""
+    right, left = handed(hand, "right"), handed(hand, "left")
+    said = (
+        "The first 2 loops are the tail: start counting with the third. Lay the counted loops "
+        f"from {left} to {right}, each with its loop up and none twisted; the yarn to the ball "
+        f"hangs at the {right} end"
+    )
+    if in_the_round:
+        return f"{said}. The loops always point up and their right side faces you"
+    return (
+        f"{said}. Row 1 goes back over them from {right} to {left}, the next row comes back, and "
+        "the work is never turned"
+    )
+
+
+def _cast(in_the_round: bool) -> str:
+    if in_the_round:
+        return "Cast on loosely, so that the edge stretches"
+    return "Cast on loosely. Row 1 is a right-side row; turn after every row"
 
 
 def plain_rounds(
@@ -84,17 +112,30 @@ def look(b: ScriptBuilder, part: str, row: int, rows: int) -> None:
         b.back_check(part)
 
 
-def bind_off(b: ScriptBuilder, part: str, note: str = "") -> None:
-    """Bind off all that is live, fasten and cut."""
-    b.step(part, Kind.BIND_OFF, op("bo", b.live - 1), op("fasten"), op("tail"), note=note)
+def bind_off(b: ScriptBuilder, part: str, note: str = "", *, marker: str = "") -> None:
+    """Bind off all that is live, fasten and cut; the marker of the rounds comes out first."""
+    out = [op("rm", 1, marker)] if marker else []
+    b.step(part, Kind.BIND_OFF, *out, op("bo", b.live - 1), op("fasten"), op("tail"), note=note)
 
 
 def finish(b: ScriptBuilder, part: str, extra: str = "") -> None:
     """The last words: the ends, the scissors, the infants."""
     ends = sum(o.times for s in b.steps for o in s.operations if o.stitch in {"tail", "join"})
     if b.plan.craft is Craft.LOOP:
-        told = f"Cut the 2 loops of each of the {ends} ends open and weave them in"
+        told = (
+            f"Cut the 2 loops of each end open and weave them in: {ends} ends, and 2 more for "
+            "each new ball"
+        )
     else:
         told = "Weave in the ends"
     caution = "Mind the scissors, and keep loose loops away from infants"
     b.step(part, Kind.FINISH, note=". ".join(filter(None, (told, caution, extra))))
+
+
+def alternating(one: str, other: str, loops: int, *, backwards: bool = False) -> list[Operation]:
+    """Two stitches in turn over a row, the first one at its right end; `backwards` from its left.
+
+    Each loop has the same stitch in every row, so that the columns stand.
+    """
+    order = [one if i % 2 == 0 else other for i in range(loops)]
+    return [op(stitch) for stitch in (reversed(order) if backwards else order)]

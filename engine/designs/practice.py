@@ -49,7 +49,7 @@ def build(plan: Plan) -> RowScript:
     """The practice piece's script; it is sound at any gauge."""
     craft, gauge = plan.craft, plan.gauge
     lessons = _lessons()
-    rows = max(1, plan.rows.get("practice", _ROWS))
+    rows = max(1, plan.row_counts.get("practice", _ROWS))
     b = ScriptBuilder(plan)
     foundation(b, "practice", _LOOPS)
     for row in range(1, rows + 1):

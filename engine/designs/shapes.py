@@ -25,12 +25,12 @@ Ops = Sequence[Operation]
 
 def loops_for(plan: Plan, wanted: float) -> int:
     """Loops of the foundation: those that were decided, else the nearest to those wanted."""
-    return plan.counts.get("foundation", round(wanted))
+    return plan.count("foundation") or round(wanted)
 
 
 def rows_for(plan: Plan, part: str, wanted: float, least: int = 1) -> int:
     """Rows of a part: those that were decided, else the nearest to those wanted."""
-    return max(least, plan.rows.get(part, round(wanted)))
+    return max(least, plan.row_counts.get(part, round(wanted)))
 
 
 def cloth_for(plan: Plan, wide: int, *, rounds: bool = False) -> Cloth | None:

@@ -5,7 +5,7 @@ the shawl higher and wider and changes nothing below.
 """
 
 from engine.base.refusal import Refusal
-from engine.designs.design import Design, scaled, spec
+from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import bind_off, finish, foundation, look, way
 from engine.script.builder import ScriptBuilder, op
 from models.plan import DesignInfo, Plan
@@ -43,7 +43,7 @@ def _due(row: int, pairs: int, rows: int) -> int:
 def build(plan: Plan) -> RowScript:
     """The shawl's script. Raises Refusal for one too small, or too wide for its height."""
     cm, gauge, craft = scaled(plan), plan.gauge, plan.craft
-    border = max(1, plan.rows.get("upper border", _BORDER_ROWS))
+    border = max(1, plan.row_counts.get("upper border", _BORDER_ROWS))
     growing_cm = cm["height"] - border / gauge.rows_per_cm
     pace_rows = round(growing_cm * gauge.rows_per_cm)
     pairs = (round(cm["width"] * gauge.loops_per_cm) - _POINT) // 2
@@ -57,7 +57,7 @@ def build(plan: Plan) -> RowScript:
             f"A width of {cm['width']:g} cm over a height of {cm['height']:g} cm wants more than "
             f"{_FASTEST} increases at each end of a row: make the shawl higher or narrower."
         )
-    rows = max(1, plan.rows.get("shawl", pace_rows))
+    rows = max(1, plan.row_counts.get("shawl", pace_rows))
     increase = "kfb" if craft is Craft.NEEDLES else "inc"
     b = ScriptBuilder(plan)
     foundation(b, "shawl", _POINT)
@@ -103,7 +103,11 @@ def build(plan: Plan) -> RowScript:
     width = b.live / gauge.loops_per_cm
     bind_off(b, "upper border", note="Loosely, so that the upper edge can stretch")
     finish(b, "upper border")
-    return b.finish(finished_cm={"width": width, "height": (rows + border) / gauge.rows_per_cm})
+    high = (rows + border) / gauge.rows_per_cm
+    return b.finish(
+        finished_cm={"width": width, "height": high},
+    )
 
 
-DESIGN = Design(INFO, defaults, build)
+_TOLD = told_of(across={"width": lambda cm: cm["width"]}, up={"height": lambda cm: cm["height"]})
+DESIGN = Design(INFO, defaults, build, told=_TOLD)

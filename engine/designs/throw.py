@@ -1,6 +1,6 @@
 """A throw: a rectangle, so that a beginner has something tonight."""
 
-from engine.designs.design import Design, spec
+from engine.designs.design import Design, spec, told_of
 from engine.designs.shapes import rectangle
 from models.plan import DesignInfo, Plan
 from models.script import Craft, RowScript
@@ -35,4 +35,5 @@ def build(plan: Plan) -> RowScript:
     return rectangle(plan, "throw")
 
 
-DESIGN = Design(INFO, defaults, build)
+_TOLD = told_of(across={"width": lambda cm: cm["width"]}, up={"height": lambda cm: cm["height"]})
+DESIGN = Design(INFO, defaults, build, told=_TOLD)

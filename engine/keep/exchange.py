@@ -176,8 +176,10 @@ def check_plan(plan: Plan) -> None:
                 f"The plan's {name[:40]!r} of {cm:g} cm is out of bounds: it may be {low:g} to "
                 f"{high:g} cm."
             )
-    for name, count in (*plan.rows.items(), *plan.counts.items()):
-        least = 0 if name in plan.rows else -MOST_DECIDED  # an ease may be below nothing
+    worked = ((name, count) for name, all_of in plan.worked.items() for count in all_of)
+    rows = (*plan.rows.items(), *plan.worked_rows.items())
+    for name, count in (*rows, *plan.counts.items(), *worked):
+        least = 0 if name in plan.row_counts else -MOST_DECIDED  # an ease may be below nothing
         if not least <= count <= MOST_DECIDED:
             raise Refusal(
                 f"The plan decides {count} for {name[:40]!r}: it may be {least} to {MOST_DECIDED}."

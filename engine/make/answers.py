@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from engine.advise import fitting, pace
 from engine.advise.newer import Newer
 from engine.base.plural import noun, some
+from engine.craft.pickup import rhythm_words
 from engine.script import places, wording
 from models.advice import Change, Choice, Cost, Landing, Repair
 from models.pickup import Armhole, PickUp
@@ -35,7 +36,10 @@ def where(state: MakeState) -> str:
 
 def told(step: Step | None, state: MakeState) -> str:
     """A step's instruction, to be spoken; empty for none."""
-    return wording.spoken(step, state.plan.craft) if step else ""
+    if step is None:
+        return ""
+    before = state.script.steps[step.number - 2] if step.number > 1 else None
+    return wording.spoken(step, state.plan.craft, before)
 
 
 def say(state: MakeState) -> str:
@@ -249,20 +253,7 @@ def time_left(state: MakeState) -> str:
 
 def pick_up(found: PickUp) -> str:
     """A pick-up in groups that one can count, with what the rhythm alone would miss."""
-    picked, of = found.repeat
-    said = f"{found.loops} loops over {found.rows} rows: "
-    if found.times:
-        if picked == of:
-            said += "one from every row"
-        elif picked == of - 1:
-            said += f"pick up {picked}, skip 1"
-        else:
-            said += f"{picked} from every {'row' if of == 1 else some(of, 'row')}"
-        said += f", {some(found.times, 'time')}"
-    loops, rows = found.rest
-    if rows:
-        said += f"{', then ' if found.times else ''}{loops} from the last {rows}"
-        said = said.replace("from the last 1", "from the last row")
+    said = f"{found.loops} loops over {some(found.rows, 'row')}: {rhythm_words(found)}"
     said += "."
     if abs(found.error) >= 0.05:
         way = "too many" if found.error > 0 else "too few"

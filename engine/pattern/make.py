@@ -94,12 +94,12 @@ def size_index(pattern: Pattern, size: str) -> int:
 
 def _wanted(counted: Counted, plan: Plan) -> dict[str, int]:
     """Rows that the plan decides, by part; a part decides for those level with it."""
-    wanted = {part: rows for part, rows in plan.rows.items() if part in counted.rows}
+    wanted = {part: rows for part, rows in plan.row_counts.items() if part in counted.rows}
     for group in counted.level:
         for part in group:
             for leader in group:
-                if leader in plan.rows:
-                    wanted.setdefault(part, plan.rows[leader])
+                if leader in plan.row_counts:
+                    wanted.setdefault(part, plan.row_counts[leader])
     return wanted
 
 
@@ -125,7 +125,7 @@ def count(pattern: Pattern, plan: Plan) -> Counted:
     """The pattern counted for the plan's size, with the rows that the tape has decided."""
     index = size_index(pattern, plan.size)
     counted = Counter(pattern, index, plan.gauge, plan.craft).run()
-    changes = _changes(counted, plan) if plan.rows else {}
+    changes = _changes(counted, plan) if plan.row_counts else {}
     if changes:
         counted = Counter(pattern, index, plan.gauge, plan.craft, changes).run()
     return counted

@@ -62,6 +62,12 @@ def resize(text: str, gauge: Gauge) -> Resize:
             f"The pattern does not come out at its own gauge (line {first.sentence()[:-1]}): mend "
             "it first."
         )
+    if named := pattern.headings.get("design"):
+        raise Refusal(
+            f"This pattern was written out from the design {named.text}, which counts anew by "
+            f'itself: spokenrow write {named.text} --gauge "{gauge.loops_per_10cm:g} x '
+            f'{gauge.rows_per_10cm:g}". With --keep you see what its counts come to at your gauge.'
+        )
     work = _Work(pattern, own, gauge)
     edits = work.edits()
     resized = _rewritten(text, pattern, edits, gauge)
@@ -70,8 +76,9 @@ def resize(text: str, gauge: Gauge) -> Resize:
     if left:
         # Numbers that depend on one another in a way that is not seen here: say so, change none.
         raise Refusal(
-            f"The counts cannot be recomputed for this gauge: line {left[0].sentence()[:-1]}. "
-            "What comes out with the counts as they are is all that can be said."
+            "The pattern comes out as it is written, but its counts cannot be recomputed for this "
+            f"gauge: with other numbers line {left[0].sentence()[:-1]}. With --keep you see what "
+            "its counts come to at your gauge."
         )
     return Resize(outcomes=work.outcomes(), changes=changes, text=resized)
 

@@ -86,7 +86,7 @@ def make_plan(
     if size and not info.sizes:
         raise Refusal(f"The {name} has no sizes; give its measurements instead.")
     size = named_size(size, info.sizes) if size else ""
-    measures = chosen.defaults(size or chosen.usual)
+    measures = chosen.measures(size, craft)
     specs = {spec.name: spec for spec in info.measures}
     for key, value in (given or {}).items():
         if key not in specs:
@@ -133,6 +133,11 @@ def script_for(plan: Plan) -> RowScript:
     The last few are kept: taking back folds a journal anew, and it asks for the same plans.
     """
     return _proven(plan.model_dump_json(), design(plan.design))
+
+
+def gave_way(plan: Plan, script: RowScript) -> tuple[str, ...]:
+    """What gave way in a plan's script so that whole loops and rows come out: sentences."""
+    return design(plan.design).told(plan, script)
 
 
 @lru_cache(maxsize=16)

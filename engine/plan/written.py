@@ -15,6 +15,7 @@ import base64
 import binascii
 import json
 import zlib
+from collections import Counter
 from collections.abc import Iterable
 from functools import lru_cache
 from hashlib import sha256
@@ -168,11 +169,16 @@ def joined(script: RowScript, worked: int, rest: RowScript) -> RowScript:
     if steps and steps[0].number != worked + 1:
         steps = _numbered(steps, worked + 1)
     counts = {(s.part, s.kind): (s.rows, s.rows_planned) for s in steps if s.counts_row}
+    done = Counter((s.part, s.kind) for s in script.steps[:worked] if s.counts_row)
     kept = []
     for step in script.steps[:worked]:
-        now = counts.get((step.part, step.kind))
-        if now and step.counts_row and now != (step.rows, step.rows_planned):
-            step = step.model_copy(update={"rows": now[0], "rows_planned": now[1]})  # noqa: PLW2901
+        this = step.part, step.kind
+        if step.counts_row and this in counts:
+            rows, planned = counts[this]
+            step = step.model_copy(update={"rows": rows, "rows_planned": planned})  # noqa: PLW2901
+        elif step.counts_row and step.rows is None and (step.rows_planned or 0) > done[this]:
+            # The part ends here, with fewer rows than were planned.
+            step = step.model_copy(update={"rows_planned": done[this]})  # noqa: PLW2901
         kept.append(step)
     return rest.model_copy(update={"steps": (*kept, *steps)})
 

@@ -18,8 +18,8 @@ def op(stitch: str, times: int = 1, at: str = "") -> Operation:
     return Operation(stitch=stitch, times=times, at=at)
 
 
-def _mirrored(operation: Operation) -> Operation:
-    """What is told by how it looks or where it lies, for a left-handed maker."""
+def mirrored(operation: Operation) -> Operation:
+    """What is told by how it looks or where it lies, for the other hand."""
     entry = operation.entry
     if entry.role is Role.CROSS:
         return operation.model_copy(update={"stitch": entry.mirror})
@@ -59,7 +59,7 @@ class ScriptBuilder:
         """
         operations = merged(operations)
         if self.plan.hand is Hand.LEFT:
-            operations = tuple(map(_mirrored, operations))
+            operations = tuple(map(mirrored, operations))
         for operation in operations:
             self._regroup(operation)
         before = self.live

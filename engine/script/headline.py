@@ -82,7 +82,8 @@ def _edges(picked: list[Operation], craft: Craft) -> list[str]:
             edges.setdefault(where, []).append((operation.times, piece))
     said = []
     for where, pieces in edges.items():
-        if any(piece for _, piece in pieces):
+        # Which rows of an edge they are stands in the sentence: one number is enough here.
+        if any(piece and not piece.startswith("rows ") for _, piece in pieces):
             said.append(f"{where}: {', '.join(f'{n} {piece}'.strip() for n, piece in pieces)}")
         elif len(picked) > 1:
             said.append(f"{sum(n for n, _ in pieces)} {where}")
@@ -150,7 +151,9 @@ def _item(item: Operation | Repeat, craft: Craft, *, alone: bool) -> list[Headli
 
 def _stretch(operation: Operation, craft: Craft) -> Headline:
     entry = operation.entry
-    words = (entry.big_loop if craft is Craft.LOOP else "") or entry.big or entry.second
+    words = (entry.big_loop if craft is Craft.LOOP else "") or entry.big
+    if not words and entry.second:
+        words = (entry.told_once if operation.times == 1 else "") or entry.second
     if not words:
         named = entry.counted or entry.role in {Role.BEGIN, Role.END}
         words = entry.name + (" {n}" if named else "" if operation.times == 1 else " {n} times")

@@ -78,15 +78,15 @@ class Doing(NamedTuple):
 
 
 def doing(step: Step) -> Doing:
-    """What is done before the row, in it and after it; what is left resting is left at the end.
+    """What is done before the row, in it and after it; what a row leaves resting it leaves last.
 
     A foundation's tail is only left, not cut: it is none of them.
     """
     silent = "tail" if step.kind is Kind.FOUNDATION else ""
     operations = [o for o in step.operations if o.stitch != silent]
     first = next((i for i, o in enumerate(operations) if not o.entry.second), len(operations))
-    moved = [o for o in operations if o.entry.regroups and o.stitch not in _LEFT]
-    before = [*moved, *(o for o in operations[:first] if not o.entry.regroups)]
+    before = [o for o in operations[:first] if not (step.counts_row and o.stitch in _LEFT)]
+    before += [o for o in operations[first:] if o.entry.regroups and o.stitch not in _LEFT]
     row = [o for o in operations if not o.entry.second]
     after = [o for o in operations if o.entry.second and o not in before]
     if not row and (ends := [o for o in operations if o.stitch == "fasten"]):
@@ -96,7 +96,7 @@ def doing(step: Step) -> Doing:
 
 
 _LEFT = frozenset({"rest", "rest next"})
-"""Regroupings that leave loops where they are, when the row is done; others come before it."""
+"""Regroupings that leave loops where they are; others come before the row."""
 
 
 def seconds(operations: Sequence[Operation], craft: Craft) -> tuple[str, ...]:
@@ -111,14 +111,20 @@ def seconds(operations: Sequence[Operation], craft: Craft) -> tuple[str, ...]:
 
 def instruction(step: Step, craft: Craft) -> str:
     """What the hands do, without the row's number: the biggest thing on the screen."""
+    return ", ".join(_item_text(item, craft) for item in _done(step))
+
+
+def _done(step: Step) -> list[Operation | Repeat]:
+    """A step's operations in the order in which they are told, what repeats drawn together.
+
+    What a row leaves resting is told last: the hand comes to it last.
+    """
     # The foundation's tail is only left, not cut: its note says where to start counting.
     silent = {"tail"} if step.kind is Kind.FOUNDATION else set()
-    worked = [o for o in step.operations if not o.entry.regroups and o.stitch not in silent]
-    moved = [o for o in step.operations if o.entry.regroups]
-    taken_up = [operation_text(o, craft) for o in moved if o.stitch != "rest"]
-    left = [operation_text(o, craft) for o in moved if o.stitch == "rest"]
-    row = [_item_text(item, craft) for item in folded(tuple(worked))]
-    return ", ".join(taken_up + row + left)
+    told = [o for o in step.operations if o.stitch not in silent]
+    if step.counts_row:
+        told.sort(key=lambda o: o.stitch == "rest")
+    return folded(tuple(told))
 
 
 def _item_text(item: Operation | Repeat, craft: Craft) -> str:
@@ -129,11 +135,15 @@ def _item_text(item: Operation | Repeat, craft: Craft) -> str:
     return f"({inside}) {item.times} times"
 
 
+def _unbracketed(text: str) -> str:
+    return text.replace(" (", ", ").replace(")", "")
+
+
 def _item_spoken(item: Operation | Repeat, craft: Craft) -> str:
     """The same without brackets: `12 times: knit 1, purl 1`."""
     if isinstance(item, Operation):
-        return operation_text(item, craft).replace(" (", ", ").replace(")", "")
-    inside = ", ".join(_item_spoken(operation, craft) for operation in item.operations)
+        return _unbracketed(operation_text(item, craft))
+    inside = ", ".join(_item_spoken(o, craft) for o in item.operations)
     return f"{item.times} times: {inside}"
 
 
@@ -172,18 +182,39 @@ def beside(step: Step, craft: Craft) -> str:
     return " ".join(parts)
 
 
-def spoken(step: Step, craft: Craft) -> str:
-    """A shorter text to say: no brackets, no totals, notes only where nothing else is said."""
-    before, row, after = doing(step)
-    clauses = (
-        *seconds(before, craft),
-        *(_item_spoken(item, craft) for item in folded(row)),
-        *seconds(after, craft),
-    )
-    said = ", ".join(clauses)
+_GOES = {
+    Direction.RIGHT_TO_LEFT: "to the left",
+    Direction.LEFT_TO_RIGHT: "to the right",
+    Direction.AROUND: "around",
+}
+
+
+def spoken(step: Step, craft: Craft, before: Step | None = None) -> str:
+    """What to say of a step: all that the hands do, in their order, and its note.
+
+    `before` is the step before it: the part is named where it begins, and the way, or the side
+    that faces, where it is another one than then. No brackets and no totals.
+    """
+    head = []
+    if before is None or before.part != step.part:
+        head.append(_sentence(step.part))
     if step.kind in ROW_KINDS and step.row is not None:
-        return _sentence(f"{row_word(step.kind)} {step.row}. {_sentence(said).rstrip('.')}")
-    if said:
-        return _sentence(f"{step.part}. {_sentence(said).rstrip('.')}")
-    first = step.note.split(". ")[0] if step.note else step.kind.value
-    return _sentence(first)
+        way = _way(step, before)
+        head.append(f"{row_word(step.kind).capitalize()} {step.row}{f', {way}' if way else ''}.")
+    elif (way := _way(step, before)) and step.side:
+        head.append(_sentence(way))
+    doing = ", ".join(_item_spoken(item, craft) for item in _done(step))
+    said = [_sentence(doing)] if doing else []
+    if step.note:
+        said.append(_sentence(_unbracketed(step.note)))
+    return " ".join((*head, *(said or [_sentence(step.kind.value)])))
+
+
+def _way(step: Step, before: Step | None) -> str:
+    """The way a row goes, or the side that faces, where the step before had another."""
+    old = before if before and before.part == step.part and before.counts_row else None
+    if step.side:
+        return "" if old and old.side == step.side else f"{_SIDES[step.side]} side"
+    if step.direction and not (old and old.direction is step.direction):
+        return _GOES[step.direction]
+    return ""

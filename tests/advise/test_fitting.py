@@ -11,6 +11,7 @@ from engine.craft.sizes import BODY_SIZES, EASE_CM, ease_of, nearest_size
 from engine.plan.planning import make_plan, read_gauge, script_for
 from models.script import Craft
 from tests.advise.helpers import JUMBO
+from tests.designs.shapes import faults
 
 
 @pytest.mark.parametrize(
@@ -79,7 +80,7 @@ def test_garment_beside_body():
     st.sampled_from([1.0, 0.5]),
 )
 def test_rounding_stays_within_a_loop_or_a_row(size, loops, ratio, intent, scale):
-    """Whole even loops are at most one off; rows likewise (the body's are even)."""
+    """Solved together, whole loops are at most two off; the body's rows are even."""
     gauge = read_gauge(f"{loops:.2f} x {loops * ratio:.2f}")
     try:
         plan = make_plan("cardigan", gauge, size=size, given={"ease": ease_of(intent)}, scale=scale)
@@ -88,12 +89,15 @@ def test_rounding_stays_within_a_loop_or_a_row(size, loops, ratio, intent, scale
         return
     table = {line.name: line for line in lines(plan, script)}
     loop, row = 1 / gauge.loops_per_cm, 1 / gauge.rows_per_cm
-    assert abs(table["around"].rounding) <= loop + 0.06
+    assert abs(table["around"].rounding) <= 2 * loop + 0.06
     assert abs(table["body height"].rounding) <= row + 0.06
     assert abs(table["armhole depth"].rounding) <= row / 2 + 0.06
-    assert abs(table["sleeve length"].rounding) <= row / 2 + 0.11
+    assert abs(table["sleeve length"].rounding) <= 1.5 * row + 0.11
     # What is left between two equal shoulders has the back's parity.
-    assert abs(table["back neck"].rounding) <= 1.5 * loop + 0.06
+    neck = table["back neck"]
+    assert abs(neck.rounding) <= max(2 * loop, 0.15 * neck.wanted) + 0.06
+    # And whatever is off by more than half a loop or row is told.
+    assert list(faults(plan, script)) == []
 
 
 def test_a_practice_piece_is_half_as_wide_and_high():

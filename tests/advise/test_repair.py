@@ -113,7 +113,7 @@ def test_a_mark_without_a_loop_takes_the_column_that_closes_first():
 
 def test_ripping_past_a_cut_warns_of_the_join():
     _, advice = dropped_after(1)
-    assert "right front, row" in advice.way(repair.RIP).closes
+    assert "right armhole" in advice.way(repair.RIP).closes
 
 
 def test_the_answer_to_a_mark_names_the_cheapest_way():

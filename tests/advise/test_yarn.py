@@ -19,12 +19,17 @@ from tests.advise.helpers import CARDIGAN, JUMBO, THROW, Action, AtWork, Kind
 
 def test_a_garment_by_the_weight_of_its_swatch():
     # getknitting.com, "Estimating Yarn Quantities (1)": 10 000 stitches weigh 70 g, so 130 800
-    # stitches weigh 13.08 × 70 = 915.6 g.
-    swatch = read_swatch("100 x 100 over 45 x 36 cm, 70 g")
+    # stitches weigh 13.08 × 70 = 915.6 g. The foundation is a row of them: 99 lie above it.
+    swatch = read_swatch("100 x 99 over 45 x 36 cm, 70 g")
     assert 130_800 * yarn.grams_per_loop(swatch) == pytest.approx(915.6)
     bought = yarn.purchase_by_weight(130_800, yarn.grams_per_loop(swatch), 50, reserve=0)
     assert bought.grams == pytest.approx(915.6)
     assert bought.balls == 19  # 915.6 / 50 = 18.3
+
+
+def test_a_swatch_weighs_its_foundation_too():
+    # By hand: ten rows of ten loops stand on ten more, so 110 loops weigh what the scale says.
+    assert yarn.grams_per_loop(read_swatch("10 x 10 over 20 x 27 cm, 55 g")) == pytest.approx(0.5)
 
 
 def test_length_by_the_weight_of_a_swatch():

@@ -71,7 +71,7 @@ def test_the_yarn_of_a_design(run):
 
 
 def test_the_yarn_by_weight_and_length(run):
-    words = ("yarn", "throw", "--swatch", "100 x 100 over 45 x 36 cm, 70 g", "--ball-grams", "50")
+    words = ("yarn", "throw", "--swatch", "100 x 99 over 45 x 36 cm, 70 g", "--ball-grams", "50")
     data = read(run, *words, "--ball-length", "100")
     loops = data["loops"]
     assert data["purchase"]["grams"] == pytest.approx(loops * 0.007)

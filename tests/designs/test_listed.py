@@ -41,8 +41,8 @@ def test_it_is_read_however_it_is_written(text: str) -> None:
         "foundation": 42,
         "front": 9,
         "back": 18,
-        "bound off": 4,
-        "neck decreases": 4,
+        "underarm": 3,
+        "neck": 8,
         "armhole rows": 8,
         "sleeve": 25,
         "cuff": 15,
@@ -65,8 +65,8 @@ def test_the_hands_have_what_it_says(craft: Craft, gauge: tuple[float, float]) -
     assert loops(script, "back", Kind.ROW) == [18] * 8
     for sleeve in ("right sleeve", "left sleeve"):
         rounds = loops(script, sleeve, Kind.ROUND)
-        assert rounds[:5] == [25, 24, 24, 23, 23]
-        assert rounds[-1] == 15
+        assert (rounds[0], rounds[-1]) == (25, 15)
+        assert rounds == sorted(rounds, reverse=True)
 
 
 def test_sizes_stand_side_by_side() -> None:

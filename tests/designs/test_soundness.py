@@ -88,7 +88,7 @@ def test_the_finished_width_is_the_one_asked_for(plan):
 @settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans(), st.data())
 def test_more_rows_change_nothing_that_is_worked(plan, data):
-    """`plan.rows` decides a part's rows; what comes before its next row stays as it is."""
+    """`plan.rows` decides a part's rows; what is worked by then, and pinned, stays as it is."""
     try:
         before = build(plan)
     except Refusal:
@@ -98,10 +98,20 @@ def test_more_rows_change_nothing_that_is_worked(plan, data):
     leads = sorted({grouped.get(p, p) for p in open_parts} | {g[0] for g in before.level})
     assume(leads)
     lead = data.draw(st.sampled_from(leads))
-    planned = sum(s.counts_row for s in before.steps if s.part == lead)
-    rows = data.draw(st.integers(max(1, planned - 3), planned + 9))
+    steps = [s for s in before.steps if s.part == lead and s.counts_row]
+    rows = data.draw(st.integers(max(1, len(steps) - 3), len(steps) + 9))
+    worked = steps[data.draw(st.integers(0, min(len(steps), rows) - 1))].number
+    begun = {s.part for s in before.steps[:worked] if s.counts_row}
+    pinned = {
+        "rows": {lead: rows},
+        "worked": design(plan.design).pins(before, worked),
+        "worked_rows": {
+            grouped.get(part, part): sum(s.counts_row for s in before.steps if s.part == part)
+            for part in begun
+        },
+    }
     try:
-        after = build(plan.model_copy(update={"rows": {lead: rows}}))
+        after = build(plan.model_copy(update=pinned))
     except Refusal:
         return
     assert audit(after) == []
@@ -113,16 +123,10 @@ def test_more_rows_change_nothing_that_is_worked(plan, data):
         if group[0] == lead
         for part in group
     )
-    # The last row carries the yarn's end in some parts, so it is the last but one that stays.
-    kept = min(planned, got) - 1
-    for one, other in zip(before.steps, after.steps, strict=False):
-        assert (one.part, one.kind) == (other.part, other.kind)
-        if one.part == lead and one.counts_row and (one.row or 0) > kept:
-            break
+    for one, other in zip(before.steps[:worked], after.steps, strict=False):
+        assert (one.part, one.kind, one.row) == (other.part, other.kind, other.row)
         assert one.operations == other.operations
         assert one.loops_after == other.loops_after
-        if one.part == lead and one.counts_row and one.row == kept:
-            break
 
 
 REFUSALS = [

@@ -34,9 +34,9 @@ def built(*rows, craft=Craft.NEEDLES):
 
 def test_right_front_loses_its_right_edge():
     rows = chart(script("cardigan", size="M"), "right front").rows
-    assert cells(rows[0]) == "|||||||^"
-    assert cells(rows[1]) == "||||||||"
-    assert cells(rows[2]) == "||||||^ "
+    assert cells(rows[0]) == "|||||^"
+    assert cells(rows[1]) == "||||||"
+    assert cells(rows[2]) == "||||^ "
     assert [row.from_right for row in rows[:3]] == [True, False, True]
 
 
@@ -87,7 +87,7 @@ def test_the_row_in_work_is_lit():
     step = next(s for s in cardigan.steps if s.part == "right front" and s.row == 3)
     lines = drawn(chart(cardigan, "right front", step.number))
     lit = [line for line in lines if line.startswith("▶")]
-    assert lit[0].split()[1:4] == ["||||||^", "3", "←"]
+    assert lit[0].split()[1:4] == ["||||^", "3", "←"]
     assert lit[1:] == ["▶  the row in work"]
 
 

@@ -130,7 +130,9 @@ def test_shoulders_and_neck_divide_the_back() -> None:
     drawing = layout(made)
     back = only(drawing, "back")
     neck, *_ = [e for e in drawing.edges if e.kind is Kind.BIND_OFF and e.part.startswith("should")]
-    assert neck.span[1] - neck.span[0] == pytest.approx(made.finished_cm["back neck"])
+    # The edging narrows what is bound off by its width on either side.
+    open_cm = made.finished_cm["back neck"] + 2 * made.finished_cm["edging"]
+    assert neck.span[1] - neck.span[0] == pytest.approx(open_cm)
     assert sum(neck.span) / 2 == pytest.approx((back.left + back.right) / 2)
 
 

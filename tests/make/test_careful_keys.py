@@ -153,10 +153,10 @@ def test_a_choice_that_is_taken_is_open_no_more():
     hands.to(Kind.ROW, "right front")
     hands.do(Action.ADVANCE)
     said = hands.do(Action.TOO_SHORT).say
-    rows = hands.state.step.rows
+    rows = hands.state.step.rows_planned
     number = next(n for n in range(1, 5) if f"Choice {n}: work 1 row more" in said)
     assert hands.do(Action.CHOOSE, number).taken
-    assert hands.state.step.rows > rows
+    assert hands.state.step.rows_planned > rows
     assert hands.do(Action.ADVANCE).taken
 
 

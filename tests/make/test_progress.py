@@ -167,7 +167,7 @@ def test_more_rows_keeps_fronts_and_back_level():
     say(making, Action.ADVANCE)
     assert say(making, Action.MORE_ROWS, 2).taken
     rows = {
-        part: max(s.rows for s in making.state.script.steps if s.part == part and s.row)
+        part: max(s.row for s in making.state.script.steps if s.part == part and s.row)
         for part in ("right front", "back", "left front")
     }
     assert len(set(rows.values())) == 1

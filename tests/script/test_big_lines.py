@@ -49,7 +49,7 @@ def wanted(operation, step):
         case "resume":
             return ["take up", str(operation.times), at]
         case "pair":
-            return ["pair", str(operation.times)]
+            return ["against", str(operation.times)]
         case "join":
             return ["join the yarn"]
         case "tail" if step.kind is Kind.FOUNDATION:
@@ -102,13 +102,13 @@ def test_what_is_done_first_stands_first():
     script = script_for(make_plan("cardigan", GAUGES[Craft.LOOP], size="S"))
     back = next(s for s in script.steps if s.part == "back" and s.row == 1)
     lines = big(back, script.craft)
-    assert lines.before == ("take up 15 from body", "join the yarn")
-    assert [one.words for one in lines.row] == ["knit 16"]
+    assert lines.before == ("take up 21 from body", "join the yarn")
+    assert [one.words for one in lines.row] == ["knit 22"]
     assert lines.after == ()
     front = next(s for s in script.steps if s.part == "right front" and s.row == 1)
-    assert big(front, script.craft).after == ("leave 30 resting",)
+    assert big(front, script.craft).after == ("leave 32 resting",)
     marker = next(s for s in script.steps if s.kind is Kind.MARKER)
-    assert big(marker, script.craft).after == ("after 8 loops", "8 loops before the end")
+    assert big(marker, script.craft).after == ("after 6 loops", "6 loops before the end")
 
 
 def test_what_is_picked_up_along_several_edges_is_one_number_and_their_names():
@@ -120,10 +120,14 @@ def test_what_is_picked_up_along_several_edges_is_one_number_and_their_names():
     assert sum(int(place.split()[0]) for place in lines.after) == edging.loops_after
 
 
-def test_an_armhole_is_named_once():
-    script = script_for(make_plan("cardigan", GAUGES[Craft.LOOP], size="S"))
+def test_each_edge_of_an_armhole_is_named_once():
+    script = script_for(make_plan("cardigan", GAUGES[Craft.LOOP], size="L"))
     sleeve = next(s for s in script.steps if s.part == "right sleeve")
-    assert big(sleeve, script.craft).after == (
-        "along the right armhole: 3 underarm, 11 back, 11 front",
-        "leave 1 resting",
-    )
+    lines = big(sleeve, script.craft)
+    assert lines.before == ("leave 1 resting", "join the yarn")
+    under, up, down = lines.after
+    assert (
+        under == "4 along the bound-off edge of the right armhole"
+    )  # 2 before the middle, 2 after
+    assert up.endswith("along the right edge of the back")
+    assert down.endswith("along the left edge of the right front")

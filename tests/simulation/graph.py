@@ -16,7 +16,8 @@ NEAR = 3
 """Steps between two loops that can be worked as one: neighbours on the yarn, or over the loops
 below them where one of them waited."""
 HOP = 2
-"""Steps from the last loop picked up to the next, over a corner of the fabric."""
+"""Steps from the last loop picked up to the next, over a corner of the fabric; as many more as
+rows have been passed over between one loop and the next, where an edge has more rows than loops."""
 TAKES = {
     "k": 1, "p": 1, "work": 1, "k tbl": 1, "p tbl": 1, "dec": 2, "k2tog": 2, "p2tog": 2, "ssk": 2,
     "ssp": 2, "k3tog": 3, "sssk": 3, "inc": 1, "kfb": 1, "pfb": 1, "yo": 0, "m1": 0, "m1l": 0,
@@ -74,6 +75,7 @@ class Reading:
         self.stand = None  # loops at the right of a hand that turned
         self.ended_left = True
         self.named = {}  # loops that were taken up, by their resting place
+        self.passed_over = 0  # rows between two loops picked up, at most
         self.faults = []
         for step in script.steps:
             try:
@@ -275,10 +277,12 @@ class Reading:
         if strands is None:
             self.unknown = True
             return None
+        self.passed_over = max(self.passed_over, (len(strands) - 1) // len(new))
+        hop = HOP + self.passed_over
         for index, loop in enumerate(new):
             self.knots.tie(loop, strands[(2 * index + 1) * len(strands) // (2 * len(new))])
         told = re.search("^the (right|left|bound-off) edge|^the foundation|, ", words)
-        if told and hung is not None and self.knots.far(hung, strands[0], HOP) > HOP:
+        if told and hung is not None and self.knots.far(hung, strands[0], hop) > hop:
             self.faults.append(f"step {step.number}: {words!r} does not begin where the hand is")
         return strands[-1]
 
@@ -311,6 +315,7 @@ class Reading:
         if not best:
             return None
         if hung is None:
-            most = max(score for score, _ in best)
-            return next(strands for score, strands in best if score == most)
-        return min(best, key=lambda b: (self.knots.far(hung, b[1][0], HOP), -b[0]))[1]
+            highest = max(score for score, _ in best)
+            return next(strands for score, strands in best if score == highest)
+        most = HOP + self.passed_over
+        return min(best, key=lambda b: (self.knots.far(hung, b[1][0], most), -b[0]))[1]

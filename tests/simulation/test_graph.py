@@ -64,7 +64,11 @@ def spare_last(operations):
 
 
 def swapped(operations):
-    """The front of the armhole where its back is picked up, and the other way round."""
+    """The front of the armhole where its back is picked up, and the other way round.
+
+    The graph knows no direction: over an underarm of a single loop this is the hole gone round the
+    other way, where all lie side by side. So it is tried in sizes with more.
+    """
     out = list(operations)
     ups = [i for i, o in enumerate(out) if o.stitch == "pick up"]
     one, other = ups[1], ups[2]
@@ -79,7 +83,7 @@ def at_the_underarm(operations):
 
 
 @pytest.mark.parametrize("hand", Hand)
-@pytest.mark.parametrize("size", ["XS", "M", "5X"])
+@pytest.mark.parametrize("size", ["L", "2X", "5X"])
 @pytest.mark.parametrize(
     ("kind", "row", "change"),
     [

@@ -1,112 +1,181 @@
 """What is worked round an armhole: a sleeve, or the narrow band of a garment without sleeves.
 
-Where a chained shoulder ends at the left armhole one loop is left over. It rests while the right
-armhole is worked, lies between the two sides when the left one is picked up, and becomes one with
-its neighbour in the first round, so that both armholes count the same.
+Rounds begin in the middle of the underarm, the armhole's lowest point. Seen from outside, with
+the right side towards her, a right-handed maker comes up the back of the right armhole and down its
+front, and up the front of the left one; a left-handed maker does it mirrored.
+
+Where a chained shoulder ends at the second armhole one loop is left over. It rests while the first
+one is worked; when the second is picked up it comes between its two sides, and in the first round
+it becomes one with its neighbour there, so that both armholes count the same.
 """
 
+from engine.designs.design import decided
 from engine.designs.fabric import bind_off, look
-from engine.designs.openfront.counts import SleeveCounts
-from engine.designs.openfront.garment import SPARE, Garment, per
+from engine.designs.openfront.border import edge_round
+from engine.designs.openfront.garment import Garment, per
 from engine.script.builder import op
+from engine.script.wording import loop_word
 from models.script import Direction, Kind, Operation
 
 SLEEVES = ("right sleeve", "left sleeve")
+CUFFS = ("right cuff", "left cuff")
 BANDS = ("right armband", "left armband")
 BAND_ROUNDS = 2  # common practice, no source
+_LOWEST = "the lowest point"
 
 
-def _pick_up(g: Garment, part: str, which: str) -> None:
-    n, b, where = g.n, g.b, f"the {which} armhole"
-    first, last = ("back", "front") if which == "right" else ("front", "back")
-    away = [op("rest", 1, SPARE)] if which == "right" and not g.needles else []
-    spare = [op("resume", 1, SPARE)] if which == "left" and not g.needles else []
-    extra = "; between the two lies the spare loop of the shoulder" if spare else ""
+def _halves(g: Garment) -> tuple[int, int]:
+    """The underarm's loops before and after its middle."""
+    return (g.across.strip + 1) // 2, g.across.strip // 2
+
+
+def _pick_up(g: Garment, part: str, told: str) -> None:
+    n, b = g.n, g.b
+    first, rest = _halves(g)
+    strip = f"the bound-off edge of the {g.named(f'{told} armhole')}"
+    # Edges by their side are told as for the right hand; the builder mirrors them.
+    sides = {
+        "right": ("right edge of the back", f"left edge of the {g.named('right front')}"),
+        "left": (f"right edge of the {g.named('left front')}", "left edge of the back"),
+    }[told]
+    up, down = ("back", "front") if told == "right" else ("front", "back")
+    spare = [op("resume", 1, g.spare)] if told == "left" and not g.needles else []
+    away = [op("rest", 1, g.spare)] if told == "right" and not g.needles else []
+    extra = ""
+    if spare:
+        extra = "; at the shoulder the spare loop comes in between"
     b.step(
         part,
         Kind.PICK_UP,
         *away,
         op("join"),
-        op("pick up", n.bound_off - 1, f"{where}, underarm"),
-        op("pick up", n.side, f"{where}, {first}"),
+        op("pick up", first, strip),
+        op("pick up", n.side, f"the {sides[0]}"),
         *spare,
-        op("pick up", n.side, f"{where}, {last}"),
+        op("pick up", n.side, f"the {sides[1]}"),
+        op("pick up", rest, strip),
         direction=Direction.AROUND,
-        note=f"Through one strand of the edge, from the lowest point: {n.bound_off - 1} along "
-        f"the underarm, then {first} and {last} alike, {per(n.side, n.armhole_rows)}{extra}",
+        note=f"Begin at the lowest point, the middle of the underarm, and go from "
+        f"{g.named('right')} to {g.named('left')}, through one strand of the edge: along the "
+        f"underarm one for one; up the {up}, {per(n.side, n.armhole_rows)}{extra}; down the "
+        f"{down} the same in reverse",
     )
-    b.step(part, Kind.MARKER, op("pm", 1, "the lowest point"), note="Every round begins here")
+    b.step(
+        part,
+        Kind.MARKER,
+        op("pm", 1, _LOWEST),
+        note=f"Every round begins here and goes from {g.named('right')} to {g.named('left')}, the "
+        "right side towards you",
+    )
 
 
 def _round_1_with_spare(g: Garment) -> list[Operation]:
-    """The spare loop comes after the underarm and one side."""
-    before = g.n.bound_off - 1 + g.n.side
-    return [op("k", before), op("dec", 1, SPARE), op("k", g.n.side - 1)]
+    """The spare loop comes after the underarm's half and one side."""
+    first, rest = _halves(g)
+    return [op("k", first + g.n.side), op("dec", 1, g.spare), op("k", g.n.side - 1 + rest)]
 
 
-def work_sleeve(g: Garment, which: str, s: SleeveCounts) -> None:
-    """One sleeve, to a measured length; the left one is as long as the right."""
-    n, b, part = g.n, g.b, f"{which} sleeve"
-    right = which == "right"
-    _pick_up(g, part, which)
-    live = n.around_armhole
-    for row in range(1, s.rounds + 1):
-        decrease = row % 2 == 0 and row // 2 <= s.decreases
+def _shaped(g: Garment, live: int, lost: int) -> list[Operation]:
+    """A round that loses one loop after the marker, or one on either side of it."""
+    before, after = g.lean(left=True), g.lean(left=False)
+    if lost == 0:
+        return [op("k", live)]
+    if lost == 1:
+        return [after, op("k", live - 2)]
+    if g.needles and live >= 8:  # a stitch between the decreases and the marker, for the look
+        return [op("k", 1), after, op("k", live - 6), before, op("k", 1)]
+    return [after, op("k", live - 4), before]
+
+
+def work_sleeve(g: Garment, told: str) -> None:
+    """One sleeve, to a measured length; the second one is as long as the first."""
+    n, b, part, s = g.n, g.b, g.named(f"{told} sleeve"), g.sleeve
+    first = told == "right"
+    _pick_up(g, part, told)
+    live, new = n.around_armhole, set() if g.needles else {1, 2}
+    for row, lost in enumerate(s.losses, 1):
         note = ""
-        if row == 1 and not right and not g.needles:
+        if row == 1 and not first and not g.needles:
             operations = _round_1_with_spare(g)
-            note = "Work the spare loop together with its neighbour"
-        elif decrease:
-            operations = [g.lean(left=False), op("k", live - 2)]
+            note = "At the shoulder work the spare loop together with its neighbour"
         else:
-            operations = [op("k", live)]
-        live -= decrease
+            operations = _shaped(g, live, lost)
+        if lost in new:
+            note = _stacked(lost, first=len(new) == 2)
+            new.discard(lost)
+        live -= lost
         b.step(
             part,
             Kind.ROUND,
             *operations,
             row=row,
-            rows=None if right else s.rounds,
+            rows=None if first else s.rounds,
             planned=s.rounds,
             direction=Direction.AROUND,
             note=note,
         )
         look(b, part, row, s.rounds)
-    if right:
+    _measured(g, part, first=first)
+    b.back_check(part, "before the cuff" if s.cuff_rounds else "before the cuff is bound off")
+    for row in range(1, s.cuff_rounds + 1):
+        b.step(
+            g.named(f"{told} cuff"),
+            Kind.ROUND,
+            *edge_round(g, row, live),
+            row=row,
+            rows=s.cuff_rounds,
+            direction=Direction.AROUND,
+        )
+    last = g.named(f"{told} cuff") if s.cuff_rounds else part
+    bind_off(b, last, "Loosely, so that the hand goes through", marker=_LOWEST)
+
+
+def _stacked(lost: int, *, first: bool) -> str:
+    """Which loop lies on which, where a sleeve first decreases so."""
+    before = "the last loop before the marker on the one before it"
+    if lost == 1 or first:
+        said = "Lay the first loop after the marker on its neighbour and pull one loop through both"
+        return f"{said}; the same with {before}" if lost > 1 else said
+    return f"Decrease on both sides of the marker: now also lay {before}"
+
+
+def _measured(g: Garment, part: str, *, first: bool) -> None:
+    b, s = g.b, g.sleeve
+    word = loop_word(g.craft)
+    cuff = f" before the cuff of {s.cuff_rounds} rounds" if s.cuff_rounds else ""
+    if first:
         wanted = round(s.length_cm, 1)
         b.step(
             part,
             Kind.MEASURE,
-            target_cm=wanted,
-            note=f"Measure from the pick-up to the live {'stitches' if g.needles else 'loops'}: "
-            f"{wanted:g} cm is wanted",
+            target_cm=max(0.1, wanted),
+            note=f"Measure from the pick-up to the live {word}: {wanted:g} cm is wanted{cuff}",
         )
     else:
         length = s.rounds / g.plan.gauge.rows_per_cm
         b.step(
             part,
             Kind.FIT_CHECK,
-            note=f"Lay both sleeves together: the same {s.rounds} rounds, about {length:.0f} cm",
+            note=f"Lay both sleeves together and measure them: the same {s.rounds} rounds, about "
+            f"{length:.0f} cm",
         )
-    b.back_check(part, "before the cuff is bound off")
-    bind_off(b, part)
 
 
 def band_rounds(g: Garment) -> int:
     """Rounds of an armhole's band, decided or usual."""
-    return max(1, g.plan.rows.get(BANDS[0], BAND_ROUNDS))
+    return max(1, decided(g.plan, BANDS[0]) or BAND_ROUNDS)
 
 
-def work_band(g: Garment, which: str) -> None:
-    """The band of one armhole. On needles its last round is purled, so that it does not curl."""
-    n, b, part, rounds = g.n, g.b, f"{which} armband", band_rounds(g)
-    _pick_up(g, part, which)
+def work_band(g: Garment, told: str) -> None:
+    """The band of one armhole. Its last round is purled on needles, so that it does not curl."""
+    n, b, part, rounds = g.n, g.b, g.named(f"{told} armband"), band_rounds(g)
+    _pick_up(g, part, told)
     for row in range(1, rounds + 1):
         note = ""
         operations = [op("p" if g.needles and row % 2 == 0 else "k", n.around_armhole)]
-        if row == 1 and which == "left" and not g.needles:
+        if row == 1 and told == "left" and not g.needles:
             operations = _round_1_with_spare(g)
-            note = "Work the spare loop together with its neighbour"
+            note = "At the shoulder work the spare loop together with its neighbour"
         b.step(
             part,
             Kind.ROUND,
@@ -117,15 +186,5 @@ def work_band(g: Garment, which: str) -> None:
             note=note,
         )
     b.back_check(part, "before the band is bound off")
-    bind_off(b, part, note="Loosely, so that the armhole does not pull")
+    bind_off(b, part, "Loosely, so that the armhole does not pull", marker=_LOWEST)
     b.step(part, Kind.FIT_CHECK, note="Try it on: the armhole lies flat and does not pinch")
-
-
-def sleeve_finished_cm(g: Garment, s: SleeveCounts) -> dict[str, float]:
-    """What the counts of a sleeve come to, in cm."""
-    gauge, around = g.plan.gauge, g.n.around_armhole
-    return {
-        "sleeve length": s.rounds / gauge.rows_per_cm,
-        "upper sleeve": around / gauge.loops_per_cm,
-        "cuff": (around - s.decreases) / gauge.loops_per_cm,
-    }

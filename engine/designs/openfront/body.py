@@ -1,6 +1,7 @@
 """From the foundation to the closed shoulders. One function a part, read like the pattern."""
 
 from engine.designs.fabric import foundation, look, smooth, way
+from engine.designs.openfront.border import edge_row
 from engine.designs.openfront.garment import Garment
 from engine.script.builder import op
 from engine.script.wording import loop_word
@@ -8,15 +9,16 @@ from models.script import Direction, Kind, Operation
 
 LEVEL = ("right front", "back", "left front")
 MIRRORED = ("right front", "left front")
+_STACK = "To decrease lay the outermost loop on its neighbour and pull one loop through both"
 
 
 def work_body(g: Garment) -> None:
     """All parts of the body, in order."""
     _lower_body(g)
     _front(g, "right front")
-    _armhole(g, "right armhole", rest=g.n.shoulder, name="right front shoulder")
+    _armhole(g, "right armhole")
     _back(g)
-    _armhole(g, "left armhole", rest=g.n.back, name="back")
+    _armhole(g, "left armhole")
     _front(g, "left front")
     if g.needles:
         _knitted_shoulders(g)
@@ -26,27 +28,41 @@ def work_body(g: Garment) -> None:
 
 def _lower_body(g: Garment) -> None:
     n, b, part, loops = g.n, g.b, "body", loop_word(g.craft)
-    foundation(b, part, n.foundation)
+    across = g.across
+    foundation(b, "hem" if n.hem_rows else part, across.foundation)
+    for row in range(1, n.hem_rows + 1):
+        travel = way(g.craft, row)
+        b.step(
+            "hem",
+            Kind.ROW,
+            *edge_row(g, row, across.foundation),
+            row=row,
+            rows=n.hem_rows,
+            direction=travel.direction,
+            side=travel.side,
+        )
     for row in range(1, n.body_rows + 1):
         travel = way(g.craft, row)
         b.step(
             part,
             Kind.ROW,
-            op(smooth(g.craft, travel), n.foundation),
+            op(smooth(g.craft, travel), across.foundation),
             row=row,
             planned=n.body_rows,
             direction=travel.direction,
             side=travel.side,
         )
         look(b, part, row, n.body_rows)
-    height = round(g.cm["body_height"], 1)
+    height = round(n.body_cm, 1)
     last = "a wrong-side row" if g.needles else "an even row"
+    edge = g.named("right edge")
+    start = "the hem" if n.hem_rows else "the foundation"
     b.step(
         part,
         Kind.MEASURE,
         target_cm=height,
-        note=f"Lay it flat and measure from the foundation: {height:g} cm is wanted, after "
-        f"{last}, so that the yarn waits at the right edge",
+        note=f"Lay it flat and measure up from {start}: {height:g} cm is wanted, after "
+        f"{last}, so that the yarn waits at the {edge}",
     )
     b.back_check(part, "before the armholes")
     b.step(
@@ -57,56 +73,84 @@ def _lower_body(g: Garment) -> None:
     b.step(
         part,
         Kind.MARKER,
-        op("pm", 1, f"after {n.front} {loops}"),
-        op("pm", 1, f"{n.front} {loops} before the end"),
-        note="They show where the armholes begin",
+        op("pm", 1, f"after {across.front} {loops}"),
+        op("pm", 1, f"{across.front} {loops} before the end"),
+        note="They show where the armholes begin, and come out there",
     )
 
 
-def _panel(g: Garment, part: str, row: int, *operations: Operation) -> None:
-    """One row of a panel; its last row ends with the yarn cut."""
+def _panel(g: Garment, part: str, row: int, *operations: Operation, note: str = "") -> None:
+    """One row of a panel. The first panel is as high as the tape says, the others as high as it."""
     n, travel = g.n, way(g.craft, row)
-    last = [op("tail")] if row == n.armhole_rows else []
+    open_end = part == g.named("right front")
     g.b.step(
         part,
         Kind.ROW,
         *operations,
-        *last,
         row=row,
-        rows=n.armhole_rows,
+        rows=None if open_end else n.armhole_rows,
+        planned=n.armhole_rows,
         direction=travel.direction,
         side=travel.side,
+        note=note,
     )
     look(g.b, part, row, n.armhole_rows)
 
 
-def _front(g: Garment, part: str) -> None:
-    """A decrease at the neck edge in row 1 and in every other row, until D are worked."""
-    n, right = g.n, part == "right front"
-    for row in range(1, n.armhole_rows + 1):
+def _front(g: Garment, told: str) -> None:
+    """A decrease at the neck edge in row 1 and in every other row, until D are worked.
+
+    The left front mirrors the right one: its neck edge is where the row ends.
+    """
+    across, part, first = g.across, g.named(told), told == "right front"
+    stacked = "" if g.needles else _STACK
+    for row in range(1, g.n.armhole_rows + 1):
         begin: list[Operation] = []
-        if row == 1 and right:
-            begin = [op("rest", n.foundation - n.front, "body")]
+        note = ""
+        if row == 1 and first:
+            begin = [op("rest", across.foundation - across.front, "body")]
+            note = stacked
         elif row == 1:
-            begin = [op("resume", n.front - 1, "body"), *_yarn_for_row_1(g)]
-        worked = min((row + 1) // 2, n.decreases)
+            begin, note = _begun_after_armhole(g, across.front)
+            note = ". ".join(filter(None, (note, stacked)))
+        worked = min((row + 1) // 2, across.decreases)
         stitch = smooth(g.craft, way(g.craft, row))
-        if row % 2 == 0 or row > 2 * n.decreases - 1:
-            shaped = [op(stitch, n.front - worked)]
+        if row % 2 == 0 or row > 2 * across.decreases - 1:
+            shaped = [op(stitch, across.front - worked)]
         else:
-            shaped = [g.lean(left=right), op(stitch, n.front - worked - 1)]
-            shaped = shaped if right else shaped[::-1]
-        _panel(g, part, row, *begin, *shaped)
-    g.b.back_check(part, "before the armhole" if right else "before the shoulders are closed")
+            shaped = [g.lean(left=first), op(stitch, across.front - worked - 1)]
+            shaped = shaped if first else shaped[::-1]
+        _panel(g, part, row, *begin, *shaped, note=note)
+    if first:
+        depth = round(g.cm["armhole_depth"], 1)
+        rest = g.named("the back and the left front")
+        g.b.step(
+            part,
+            Kind.MEASURE,
+            target_cm=depth,
+            note=f"Measure straight up from the underarm: {depth:g} cm is wanted; {rest} get as "
+            "many rows",
+        )
+    g.b.back_check(part, "before the armhole" if first else "before the shoulders are closed")
 
 
-def _yarn_for_row_1(g: Garment) -> list[Operation]:
-    # On needles the yarn was joined for the bind-off, which needs it; a chain of loops does not.
-    return [] if g.needles else [op("join")]
+def _begun_after_armhole(g: Garment, loops: int) -> tuple[list[Operation], str]:
+    """How a panel's first row begins beside a bound-off strip, and what to know of it."""
+    taken = op("resume", loops - 1, "body")
+    if g.needles:
+        # The yarn was joined for the bind-off, which needs it; a chain of loops does not.
+        return [taken], "The first stitch is already on the needle and counts as the row's first"
+    return [taken, op("join")], "The loop that the bind-off left is the row's first"
 
 
-def _armhole(g: Garment, part: str, rest: int, name: str) -> None:
-    n = g.n
+def _armhole(g: Garment, told: str) -> None:
+    """Bind off a strip, once the panel before it rests with its yarn cut."""
+    across, part, loops = g.across, g.named(told), loop_word(g.craft)
+    if told == "right armhole":
+        rest, marker = (across.shoulder, g.named("right front shoulder")), f"after {across.front}"
+        marker += f" {loops}"
+    else:
+        rest, marker = (across.back, "back"), f"{across.front} {loops} before the end"
     if g.needles:
         note = "The last stitch stays on the needle and begins the next panel"
     else:
@@ -117,10 +161,12 @@ def _armhole(g: Garment, part: str, rest: int, name: str) -> None:
     g.b.step(
         part,
         Kind.BIND_OFF,
-        op("rest", rest, name),
-        op("resume", n.bound_off, "body"),
+        op("tail"),
+        op("rest", *rest),
+        op("resume", g.n.bound_off, "body"),
+        op("rm", 1, marker),
         *([op("join")] if g.needles else []),
-        op("bo", n.bound_off - 1),
+        op("bo", g.n.bound_off - 1),
         direction=Direction.RIGHT_TO_LEFT,
         side="RS" if g.needles else None,
         note=note,
@@ -128,71 +174,81 @@ def _armhole(g: Garment, part: str, rest: int, name: str) -> None:
 
 
 def _back(g: Garment) -> None:
-    n = g.n
-    for row in range(1, n.armhole_rows + 1):
-        begin = [op("resume", n.back - 1, "body"), *_yarn_for_row_1(g)] if row == 1 else []
-        _panel(g, "back", row, *begin, op(smooth(g.craft, way(g.craft, row)), n.back))
+    back = g.across.back
+    for row in range(1, g.n.armhole_rows + 1):
+        begin, note = _begun_after_armhole(g, back) if row == 1 else ([], "")
+        _panel(g, "back", row, *begin, op(smooth(g.craft, way(g.craft, row)), back), note=note)
     g.b.back_check("back", "before the armhole")
 
 
 def _chained_shoulders(g: Garment) -> None:
     """One chain from armhole to armhole, without yarn; it leaves one loop over."""
-    n, b, part = g.n, g.b, "shoulders and neck"
-    pull = "Right sides together: a front loop, a back loop, each through the one before"
+    across, b, part = g.across, g.b, "shoulders and neck"
+    right, left = g.named("right"), g.named("left")
+    pull = "a front loop, a back loop, each through the one before"
     b.step(
         part,
         Kind.SEAM,
-        op("rest", n.shoulder, "left front shoulder"),
-        op("pair", n.shoulder, "right front shoulder|back"),
-        op("seam", 2 * n.shoulder - 1),
-        note=f"{pull}, from the right armhole to the neck",
+        op("tail"),
+        op("rest", across.shoulder, f"{left} front shoulder"),
+        op("pair", across.shoulder, f"{right} front shoulder|back"),
+        op("seam", 2 * across.shoulder - 1),
+        note=f"Fold the fronts over the back, right sides together: {pull}, from the {right} "
+        "armhole to the neck",
     )
     b.step(
         part,
         Kind.BIND_OFF,
-        op("resume", n.neck, "back"),
-        op("bo", n.neck),
+        op("resume", across.neck, "back"),
+        op("bo", across.neck),
         note="Go on with the same chain across the back neck",
     )
     b.step(
         part,
         Kind.SEAM,
-        op("pair", n.shoulder, "left front shoulder|back"),
-        op("seam", 2 * n.shoulder),
-        note=f"{pull}, from the neck to the left armhole, where one loop is left over",
+        op("pair", across.shoulder, f"{left} front shoulder|back"),
+        op("seam", 2 * across.shoulder),
+        note=f"Right sides together: {pull}, from the neck to the {left} armhole, where one loop "
+        "is left over and waits for the sleeve"
+        if g.counts.sleeve
+        else f"Right sides together: {pull}, from the neck to the {left} armhole, where one loop "
+        "is left over and waits for the band",
     )
     _try_shoulders(g, part)
 
 
 def _knitted_shoulders(g: Garment) -> None:
     """Each front stitch with its back stitch, bound off in one go, and the last one fastened."""
-    n, b, part = g.n, g.b, "shoulders and neck"
-    pull = "Right sides together: knit a front and a back stitch as one, binding off as you go"
+    across, b, part = g.across, g.b, "shoulders and neck"
+    right, left = g.named("right"), g.named("left")
+    pull = "knit a front and a back stitch as one, binding off as you go"
     b.step(
         part,
         Kind.SEAM,
-        op("rest", n.shoulder, "left front shoulder"),
-        op("pair", n.shoulder, "right front shoulder|back"),
+        op("tail"),
+        op("rest", across.shoulder, f"{left} front shoulder"),
+        op("pair", across.shoulder, f"{right} front shoulder|back"),
         op("join"),
-        op("3nbo", n.shoulder - 1),
+        op("3nbo", across.shoulder - 1),
         op("k2tog"),
-        note=f"{pull}, from the right armhole to the neck",
+        note=f"Fold the fronts over the back, right sides together: {pull}, from the {right} "
+        "armhole to the neck",
     )
     b.step(
         part,
         Kind.BIND_OFF,
-        op("resume", n.neck, "back"),
-        op("bo", n.neck),
+        op("resume", across.neck, "back"),
+        op("bo", across.neck),
         note="Go on binding off across the back neck; the last stitch stays live",
     )
     b.step(
         part,
         Kind.SEAM,
-        op("pair", n.shoulder, "left front shoulder|back"),
-        op("3nbo", n.shoulder),
+        op("pair", across.shoulder, f"{left} front shoulder|back"),
+        op("3nbo", across.shoulder),
         op("fasten"),
         op("tail"),
-        note=f"{pull}, from the neck to the left armhole",
+        note=f"Right sides together: {pull}, from the neck to the {left} armhole",
     )
     _try_shoulders(g, part)
 
@@ -201,5 +257,6 @@ def _try_shoulders(g: Garment, part: str) -> None:
     g.b.step(
         part,
         Kind.FIT_CHECK,
-        note="Try it on: the shoulders lie flat and the armholes do not pull",
+        note="Turn the right side out and try it on: the shoulders lie flat and the armholes do "
+        "not pull",
     )

@@ -4,6 +4,8 @@ In loop yarn the hem is picked up as well and one chain closes the whole ring. O
 cast-on edge is finished as it is, so the edging is bound off by itself.
 """
 
+from typing import NamedTuple
+
 from engine.craft.pickup import slope_loops, straight_loops
 from engine.designs.fabric import bind_off, finish, way
 from engine.designs.openfront.garment import Garment, per
@@ -14,33 +16,66 @@ _CORNER = 1
 """Loops picked up at a lower corner for each edging row (common practice, no source)."""
 
 
+class _Stretch(NamedTuple):
+    """Rows of one part along a front edge, and the loops that are picked up from them."""
+
+    part: str
+    told: str
+    """In the words of the pick-up's note."""
+    rows: int
+    loops: int
+    which: str = ""
+    """`, rows 1 to 8` where it is not the whole edge of its part."""
+
+    def at(self, side: str, front: str) -> str:
+        """The edge in the words that the audit reads."""
+        return f"the {side} edge of the {front if self.part == 'front' else self.part}{self.which}"
+
+
+def _stretches(g: Garment) -> list[_Stretch]:
+    """A front edge from its lower corner to the shoulder."""
+    n, gauge, across = g.n, g.plan.gauge, g.across
+    slope = min(2 * across.decreases, n.armhole_rows)
+    plain = n.armhole_rows - slope
+    hem = straight_loops(n.hem_rows, gauge)
+    # A fit check may have asked for a looser or a tighter edge.
+    body = straight_loops(n.hem_rows + n.body_rows, gauge) - hem
+    body = max(1, body + g.plan.counts.get("edging ease", 0))
+    found = [
+        _Stretch("hem", "up the hem", n.hem_rows, hem),
+        _Stretch("body", "up the straight edge", n.body_rows, body),
+        _Stretch("front", "up the slope", slope, slope_loops(slope, gauge), f", rows 1 to {slope}"),
+        _Stretch(
+            "front",
+            "on to the shoulder",
+            plain,
+            straight_loops(plain, gauge),
+            f", rows {slope + 1} to {n.armhole_rows}",
+        ),
+    ]
+    return [stretch for stretch in found if stretch.loops]
+
+
 def work_edging(g: Garment) -> None:
     """Pick up along both fronts and the back neck, and work the edging's rows."""
-    n, b, gauge, part = g.n, g.b, g.plan.gauge, "edging"
-    slope_rows = min(2 * n.decreases, n.armhole_rows)
-    plain_rows = n.armhole_rows - slope_rows
-    # A fit check may have asked for a looser or a tighter edge.
-    body = straight_loops(n.body_rows, gauge) + g.plan.counts.get("edging ease", 0)
-    slope = slope_loops(slope_rows, gauge)
-    plain = straight_loops(plain_rows, gauge)
-    one_side = body + slope + plain
-    along = f"up the straight edge {per(body, n.body_rows)}; "
-    along += f"up the slope {per(slope, slope_rows)}; "
-    if plain:
-        along += f"on to the shoulder {per(plain, plain_rows)}; "
+    b, part, across = g.b, "edging", g.across
+    right, left = g.named("right front"), g.named("left front")
+    stretches = _stretches(g)
+    along = "; ".join(f"{s.told} {per(s.loops, s.rows)}" for s in stretches)
     b.step(
         part,
         Kind.PICK_UP,
         op("join"),
-        op("pick up", one_side, "the right front edge"),
-        op("pick up", n.neck, "the back neck"),
-        op("pick up", one_side, "the left front edge"),
+        *[op("pick up", s.loops, s.at("right", right)) for s in stretches],
+        op("pick up", across.neck, "the bound-off edge of the shoulders and neck"),
+        *[op("pick up", s.loops, s.at("left", left)) for s in reversed(stretches)],
         direction=Direction.RIGHT_TO_LEFT,
         side="RS" if g.needles else None,
-        note=f"Begin at the lower right corner, through one strand: {along}"
-        f"one for one along the back neck; down the left front the same in reverse",
+        note=f"Begin at the lower {g.named('right')} corner, the right side towards you, through "
+        f"one strand: {along}; one for one along the back neck; down the {left} the same in "
+        "reverse",
     )
-    for row in range(1, n.edging_rows + 1):
+    for row in range(1, across.edging_rows + 1):
         # The pick-up went right to left, so the first row comes back.
         travel = way(g.craft, row, first_back=True)
         b.step(
@@ -48,7 +83,7 @@ def work_edging(g: Garment) -> None:
             Kind.ROW,
             op("k", b.live),
             row=row,
-            rows=n.edging_rows,
+            rows=across.edging_rows,
             direction=travel.direction,
             side=travel.side,
         )
@@ -62,24 +97,25 @@ def work_edging(g: Garment) -> None:
 
 def work_hem_and_ring(g: Garment, caution: str = "") -> None:
     """The hem, the last ring of bind-off, and the ends."""
-    n, b = g.n, g.b
+    across, b = g.across, g.b
     if g.needles:
         bind_off(b, "ring", note="Loosely, from one lower corner over the neck to the other")
         finish(b, "ring", caution)
         return
-    corner = _CORNER * n.edging_rows
-    # After an odd number of edging rows the yarn hangs at the right corner, else at the left.
-    at_right = n.edging_rows % 2 == 1
-    here, there = ("right", "left") if at_right else ("left", "right")
+    corner = _CORNER * across.edging_rows
+    # After an odd number of edging rows the yarn hangs where they began, else at the other end.
+    at_start = across.edging_rows % 2 == 1
+    here, there = ("right", "left") if at_start else ("left", "right")
     b.step(
         "hem",
         Kind.PICK_UP,
-        op("pick up", corner, f"the {here} corner"),
-        op("pick up", n.foundation, "the foundation"),
-        op("pick up", corner, f"the {there} corner"),
-        direction=Direction.RIGHT_TO_LEFT if at_right else Direction.LEFT_TO_RIGHT,
-        note=f"One for each of the {n.edging_rows} edging rows at either corner, one for each "
-        "foundation loop between",
+        op("pick up", corner, f"the {here} edge of the edging"),
+        op("pick up", across.foundation, "the foundation"),
+        op("pick up", corner, f"the {there} edge of the edging"),
+        direction=Direction.RIGHT_TO_LEFT if at_start else Direction.LEFT_TO_RIGHT,
+        note=f"Go on round the lower {g.named(here)} corner: one for each of the "
+        f"{across.edging_rows} edging rows there, one for each foundation loop, one for each "
+        "edging row at the other corner",
     )
     ring = b.live
     b.step(

@@ -2,15 +2,13 @@
 
 from dataclasses import dataclass
 
-from engine.craft.pickup import rhythm
-from engine.designs.design import scaled
-from engine.designs.openfront.counts import BodyCounts
+from engine.craft.pickup import pick_up, rhythm_words
+from engine.designs.design import handed, scaled
+from engine.designs.openfront.counts import BodyCounts, Counts, SleeveCounts
+from engine.designs.openfront.solve import Across
 from engine.script.builder import ScriptBuilder, op
 from models.plan import Plan
 from models.script import Craft, Operation
-
-SPARE = "left armhole spare"
-"""The loop that a chained shoulder leaves over; the left armhole takes it up."""
 
 
 @dataclass
@@ -18,13 +16,30 @@ class Garment:
     """Handed from part to part in the order of the work."""
 
     plan: Plan
-    n: BodyCounts
+    counts: Counts
     b: ScriptBuilder
 
     @classmethod
-    def of(cls, plan: Plan, n: BodyCounts) -> "Garment":
+    def of(cls, plan: Plan, counts: Counts) -> "Garment":
         """A garment not yet begun."""
-        return cls(plan, n, ScriptBuilder(plan))
+        return cls(plan, counts, ScriptBuilder(plan))
+
+    @property
+    def n(self) -> BodyCounts:
+        """The body's counts."""
+        return self.counts.body
+
+    @property
+    def across(self) -> Across:
+        """Loops across the body."""
+        return self.counts.body.across
+
+    @property
+    def sleeve(self) -> SleeveCounts:
+        """A sleeve's counts. Raises ValueError for a garment without."""
+        if self.counts.sleeve is None:
+            raise ValueError("this garment has no sleeves")
+        return self.counts.sleeve
 
     @property
     def cm(self) -> dict[str, float]:
@@ -41,27 +56,29 @@ class Garment:
         """Whether it is worked on needles: turned rows, and a bind-off needs yarn."""
         return self.plan.craft is Craft.NEEDLES
 
+    @property
+    def ribbed(self) -> bool:
+        """Whether hem and cuffs, where there are any, are ribbed and not garter."""
+        return self.cm.get("ribbed_hem", 0.0) > 0
+
+    def named(self, words: str) -> str:
+        """A part, an edge or a direction, told as for the right hand, in this maker's words."""
+        return handed(self.plan.hand, words)
+
+    @property
+    def spare(self) -> str:
+        """Where the loop that a chained shoulder leaves over waits for its armhole."""
+        return self.named("left armhole spare")
+
     def lean(self, *, left: bool) -> Operation:
         """One decrease: on needles it leans, in loop yarn one loop lies on its neighbour."""
         if not self.needles:
             return op("dec")
         return op("ssk" if left else "k2tog")
 
-    def finished_cm(self) -> dict[str, float]:
-        """What the counts of the body come to, in cm."""
-        n, gauge = self.n, self.plan.gauge
-        across, up = gauge.loops_per_cm, gauge.rows_per_cm
-        return {
-            "around": n.foundation / across + 2 * n.edging_rows / up - self.cm["overlap"],
-            "body height": n.body_rows / up,
-            "armhole depth": n.armhole_rows / up,
-            "back width": n.back / across,
-            "back neck": n.neck / across,
-        }
-
 
 def per(loops: int, rows: int) -> str:
-    """A pick-up in words: how many in all and in which rhythm."""
-    picked, of = rhythm(loops, rows)
-    every = "every row" if of == 1 else f"every {of} rows"
-    return f"{loops} over {rows} rows, {picked} from {every}"
+    """A pick-up in words: how many in all, and in groups that one can count."""
+    if rows < 1 or loops < 1:
+        return f"{loops} over {rows} rows"
+    return f"{loops} over {rows} rows: {rhythm_words(pick_up(loops, rows))}"

@@ -1,8 +1,7 @@
-"""The measurements of a garment that opens at the front, and what a body's size makes of them."""
+"""The measurements that a garment which opens at the front asks for."""
 
 from engine.designs.design import spec
 from models.plan import MeasureSpec
-from models.size import BodySize
 
 BODY_MEASURES: tuple[MeasureSpec, ...] = (
     spec("bust", "Bust", "Around the fullest part of the chest.", 40, 200),
@@ -21,10 +20,19 @@ BODY_MEASURES: tuple[MeasureSpec, ...] = (
         6,
         45,
     ),
-    spec("neck_width", "Back neck", "Across the back neck, shoulder to shoulder.", 4, 40),
-    spec("underarm", "Underarm", "The flat strip bound off under each arm.", 0, 20),
+    spec("neck_width", "Back neck", "Across the finished back neck, inside the edging.", 4, 40),
+    spec(
+        "cross_back",
+        "Cross back",
+        "Across your back from arm to arm; the garment's back is never narrower.",
+        15,
+        80,
+    ),
+    spec("underarm", "Underarm", "The flat strip bound off under each arm.", 0, 30),
     spec("upper_arm", "Upper arm", "Around the fullest part of the upper arm.", 8, 70),
     spec("overlap", "Overlap", "How far one front lies over the other when closed.", 0, 20),
+    spec("ribbed_hem", "Ribbed edge", "Height of a ribbed hem and cuffs; 0 for none.", 0, 20),
+    spec("garter_hem", "Garter edge", "The same with rows of knit and purl in turn.", 0, 20),
 )
 SLEEVE_MEASURES: tuple[MeasureSpec, ...] = (
     spec(
@@ -36,33 +44,3 @@ SLEEVE_MEASURES: tuple[MeasureSpec, ...] = (
     ),
     spec("cuff", "Cuff", "Around the sleeve's end.", 6, 60),
 )
-
-
-def body_defaults(
-    body: BodySize, *, ease: float, below_waist: float, underarm: float, deeper: float
-) -> dict[str, float]:
-    """Measurements in cm of the body for a body of that size.
-
-    What the size table does not hold is common practice, no source: how far the body ends below
-    the waist, the width of the underarm strip, how much deeper than the body's the armhole is
-    (and never too tight for the upper arm), the back neck at two fifths of the cross back.
-    """
-    depth = max(body.armhole_depth + deeper, (body.upper_arm + 5 - underarm) / 2)
-    return {
-        "bust": body.bust,
-        "ease": ease,
-        "body_height": round(body.back_waist_length + below_waist - body.armhole_depth, 1),
-        "armhole_depth": round(depth, 1),
-        "neck_width": round(body.cross_back * 0.4, 1),
-        "underarm": underarm,
-        "upper_arm": body.upper_arm,
-        "overlap": 0.0,
-    }
-
-
-def sleeve_defaults(body: BodySize) -> dict[str, float]:
-    """Measurements in cm of the sleeves; the cuff is common practice, no source."""
-    return {
-        "back_neck_to_cuff": body.back_neck_to_cuff,
-        "cuff": round(body.upper_arm * 0.6 + 8, 1),
-    }

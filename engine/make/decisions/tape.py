@@ -5,6 +5,7 @@ from engine.advise.choices import decided
 from engine.advise.fitting import loops_around
 from engine.advise.replan import (
     BELIEVABLE,
+    before_looks,
     difference,
     kept_tail,
     lead_of,
@@ -14,6 +15,7 @@ from engine.advise.replan import (
 )
 from engine.advise.replan import measured as by_the_tape
 from engine.base.plural import noun
+from engine.base.refusal import Refusal
 from engine.make import answers, progress
 from engine.make.decisions.outcomes import asked, refused, whole, written
 from engine.script import wording
@@ -99,14 +101,28 @@ def more_rows(state: MakeState, command: Command, now: float, confirmed: bool) -
         return refused("This part has no rows to add to.")
     lead = lead_of(state.script, step.part)
     before = rows_of(state.script, lead)
-    plan, script = replanned(state, rows={lead: before + more})
+    wanted, base = {lead: before + more}, state
+    try:
+        plan, script = replanned(base, rows=wanted)
+    except Refusal:
+        # Only looks may lie between the last row and here: they come again after the new ones.
+        base = before_looks(state)
+        if base is state:
+            raise
+        plan, script = replanned(base, rows=wanted)
     rows = rows_of(script, lead)
     group = answers.listed(level_group(state.script, step.part))
     say = (
         f"{answers.other_rows(more, rows - before)}{rows} rows in all in the {group}. "
-        f"{answers.changed(difference(state, script), state)}"
+        f"{answers.changed(difference(state, script, base.at), state)}"
     )
     much = script.yarn_loops - state.script.yarn_loops > MUCH * state.script.yarn_loops
     if much and not confirmed:
         return asked(f"{say} Do it?", command)
-    return written(say, MoreRows(at=now, lead=lead, rows=rows, tail=kept_tail(state, plan, script)))
+    tail = kept_tail(base, plan, script)
+    if base is state:
+        return written(say, MoreRows(at=now, lead=lead, rows=rows, tail=tail))
+    event = decided(state.plan, plan, now, f"{rows} rows in the {group}").model_copy(
+        update={"rip_to_step": base.at + 1, "tail": tail}
+    )
+    return written(f"{say} {answers.say(progress.evolve(state, event))}", event)

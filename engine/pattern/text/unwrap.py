@@ -41,6 +41,8 @@ _DEFINED = re.compile(
     r"(?!\s*\d+\s*(?:cm|in|sts))"
 )
 """An abbreviation and what it means."""
+_SIZED = re.compile(r"For sizes? [^:.]{1,60}:", re.I)
+"""A line of some sizes only."""
 _HEADED = re.compile(r"[A-Z][A-Za-z'/&-]*(?: [A-Za-z'/&()0-9-]+){0,4}\s*:(?!\d)")
 _VERB = re.compile(
     r"(?:cast|co\b|count|bind|bo\b|knit|purl|rep(?:eat)?\s+(?:rows?|rnds?|rounds?|these|last|the)|work|"
@@ -127,7 +129,7 @@ def _goes_on(before: Laid, line: Laid, width: int, *, gap: bool) -> bool:
     if before.remark or line.remark or before.heading or line.heading or line.bullet:
         return False
     one, two = before.text, line.text
-    if _DEFINED.match(two) or (not line.indented and _stands_alone(one)):
+    if _DEFINED.match(two) or _SIZED.match(two) or (not line.indented and _stands_alone(one)):
         return False
     open_end = _open(one)
     if LABEL.match(two) and not (open_end and re.match(r"rows?\b", two) and _open_verb(one)):

@@ -2,7 +2,7 @@
 
 import re
 
-from engine.pattern.writing.words import Num, Words, joined, num
+from engine.pattern.writing.words import Num, Words, joined, num, with_numbers
 from engine.script.repeats import Repeat, folded
 from engine.script.wording import filled, loop_word
 from models.script import Craft, Kind, Operation, Step
@@ -31,6 +31,9 @@ def operation_words(o: Operation, craft: Craft) -> Words:
 
 
 def _marker(o: Operation) -> Words:
+    if o.stitch != "pm":
+        # Numbers in its name differ from size to size, as where it was placed.
+        return (f'{o.stitch} "', *with_numbers(o.at), '"') if o.at else (o.stitch,)
     after, before = o.at.split(" "), o.at.partition(" before the end")
     if len(after) == 3 and after[0] == "after" and after[1].isdigit():
         return ("pm after ", Num(after[1]), f" {after[2]}")

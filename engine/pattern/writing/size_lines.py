@@ -6,6 +6,7 @@ from itertools import groupby
 
 from engine.pattern.writing.row_words import row_words
 from engine.pattern.writing.words import Line, Words, begun, joined, num, with_numbers
+from engine.script.builder import mirrored
 from models.script import Craft, Direction, Hand, Kind, RowScript, Step
 
 _LONGEST_REPEAT = 8
@@ -19,6 +20,13 @@ def _direction(step: Step, hand: Hand) -> Direction | None:
     if step.direction is None or hand is Hand.RIGHT:
         return step.direction
     return step.direction.back
+
+
+def _for_the_right_hand(step: Step, hand: Hand) -> Step:
+    """Its edges and crossings as for a right-handed maker, which is how a pattern is written."""
+    if hand is Hand.RIGHT:
+        return step
+    return step.model_copy(update={"operations": tuple(map(mirrored, step.operations))})
 
 
 class _Way:
@@ -94,6 +102,8 @@ def _row_lines(steps: Sequence[Step], craft: Craft, way: _Way) -> Iterator[Line]
 def _repeat_at(rows: Sequence[_Row], at: int) -> tuple[int, int]:
     """Period and times of what repeats here; once, with period 1, where nothing does."""
     best = (1, 1)
+    if rows[at].marks and rows[at + 1 : at + 2] and rows[at + 1].repeats(rows[at]):
+        return best  # its side or direction is said of it alone: the next row comes back
     for period in range(1, _LONGEST_REPEAT + 1):
         unit = rows[at : at + period]
         if len(unit) < period or any(row.note for row in unit):
@@ -142,10 +152,11 @@ def lines_of(script: RowScript) -> list[Line]:
     """All lines of one size below the headings."""
     lines: list[Line] = []
     rows_of: dict[str, list[Step]] = {}
-    for step in script.steps:
+    steps = [_for_the_right_hand(step, script.hand) for step in script.steps]
+    for step in steps:
         if step.counts_row:
             rows_of.setdefault(step.part, []).append(step)
-    for part, in_part in groupby(script.steps, key=lambda step: step.part):
+    for part, in_part in groupby(steps, key=lambda step: step.part):
         lines.append(Line((f"Part: {part}",)))
         if part in rows_of:
             lines.append(_length(rows_of[part]))

@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable
 
 from engine.base.refusal import Refusal
-from engine.designs import design
+from engine.designs import cardigan, child_cardigan, design, vest
 from engine.plan.listed.reading import LoopList, read_list
 from engine.plan.listed.sums import Numbers, misfits, numbers_of
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge, script_for
@@ -22,8 +22,8 @@ _EACH: tuple[tuple[str, Callable[[Numbers], int | None]], ...] = (
     ("foundation", lambda n: n.foundation),
     ("front", lambda n: n.front),
     ("back", lambda n: n.back),
-    ("bound off", lambda n: n.bind),
-    ("neck decreases", lambda n: n.decreases),
+    ("underarm", lambda n: n.bind - 1),
+    ("neck", lambda n: n.back - 2 * n.shoulder),
     ("armhole rows", lambda n: n.armhole_rows),
     ("sleeve", lambda n: n.sleeve),
     ("cuff", lambda n: n.cuff),
@@ -106,7 +106,10 @@ def _measures(plan: Plan, n: Numbers, listed: LoopList, size: int) -> dict[str, 
     cm |= {
         "bust": around - cm["ease"],
         "armhole_depth": n.armhole_rows / gauge.rows_per_cm,
-        "neck_width": (n.back - 2 * n.shoulder) / gauge.loops_per_cm,
+        "neck_width": max(
+            4.0, (n.back - 2 * n.shoulder) / gauge.loops_per_cm - 2 * edging / gauge.rows_per_cm
+        ),
+        "cross_back": n.back / gauge.loops_per_cm - max(0.0, cm["ease"]) / 2,
         "underarm": (n.bind - 1) / gauge.loops_per_cm,
         "upper_arm": min(cm["upper_arm"], opening),
     }
@@ -126,7 +129,8 @@ def _measures(plan: Plan, n: Numbers, listed: LoopList, size: int) -> dict[str, 
 
 
 def _edging_rows(plan: Plan) -> int:
-    return 1 if plan.design == "child-cardigan" else 3
+    styles = {s.name: s for s in (cardigan.STYLE, child_cardigan.STYLE, vest.STYLE)}
+    return styles[plan.design].edging(plan.gauge)
 
 
 def _rows(plan: Plan, n: Numbers, listed: LoopList, size: int) -> dict[str, int]:

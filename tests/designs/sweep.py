@@ -1,0 +1,72 @@
+"""Every design in every size at every gauge: `python -m tests.designs.sweep [SHARE]`.
+
+Builds and proves each script and asks what a grader asks (`shapes`). SHARE, 1 at most, takes that
+share of the gauges. Ends with 1 where anything is wrong.
+"""
+
+import sys
+from collections import Counter
+from itertools import product
+
+from engine.base.refusal import Refusal
+from engine.designs import DESIGNS
+from engine.plan.planning import make_plan, script_for
+from engine.script.audit import audit
+from models.gauge import Gauge
+from tests.designs.shapes import backward, faults
+
+LOOPS = (4, 4.5, 5, 6, 7.5, 8, 10, 12, 14, 16, 18, 20, 22, 24, 28, 32)
+"""Loops per 10 cm, from jumbo loop yarn to lace."""
+RATIOS = (0.75, 0.9, 1.0, 1.125, 1.25, 1.375)
+"""Rows for a loop's width: 4 x 3 is the lowest, 32 x 44 the highest."""
+INTENTS = (0.0, 3.8, 12.7, 15.2)
+"""Ease other than the usual, in cm."""
+
+
+def gauges(share=1.0):
+    """The gauges of a sweep, in an order that spreads a share of them."""
+    every = [
+        Gauge(loops_per_10cm=a, rows_per_10cm=round(a * r, 2)) for a, r in product(LOOPS, RATIOS)
+    ]
+    step = max(1, round(1 / share))
+    return every[::step]
+
+
+def swept(name, craft, gauge, ease=None):
+    """A design's scripts by size, and what is wrong with them; refused sizes are left out."""
+    info = DESIGNS[name].info
+    given = {} if ease is None else {"ease": ease}
+    scripts, found = [], []
+    for size in info.sizes or ("",):
+        plan = make_plan(name, gauge, size=size, craft=craft, given=given)
+        try:
+            script = script_for(plan)
+        except Refusal as refusal:
+            found.append((size, f"refused: {refusal}"))
+            continue
+        scripts.append(script)
+        found += [(size, fault) for fault in (*audit(script), *faults(plan, script))]
+    found += [("", fault) for fault in backward(scripts)]
+    return scripts, found
+
+
+def main(share=1.0):
+    """Sweep, and print what is wrong."""
+    made, wrong = 0, Counter()
+    for gauge in gauges(share):
+        for name, design in DESIGNS.items():
+            for craft in design.info.crafts:
+                eases = (None, *INTENTS) if "sleeve" in name or name == "cardigan" else (None,)
+                for ease in eases:
+                    scripts, found = swept(name, craft, gauge, ease)
+                    made += len(scripts)
+                    for size, fault in found:
+                        wrong[fault.split(" of ")[0].split(" is ")[0]] += 1
+                        at = f"{gauge.loops_per_10cm:g} x {gauge.rows_per_10cm:g}"
+                        print(f"{name} {size} {craft.value} {at} ease {ease}: {fault}")
+    print(f"{made} scripts, {sum(wrong.values())} faults")
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(*map(float, sys.argv[1:])))
