@@ -64,6 +64,8 @@ def emit(
     idle = not any(STITCHES[o.stitch].takes for o in worked.operations)
     if idle and before and worked.fits:
         ledger.fault(where, "works no loop of the row", "write what is done with them")
+    elif not before and not after:
+        ledger.fault(where, f"is worked on {ledger.n(0)}", "cast on before it")
     ledger.draft(
         Kind.ROUND if template.rounds else Kind.ROW,
         worked.operations,

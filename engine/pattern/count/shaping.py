@@ -45,9 +45,8 @@ def repeat_rows(ledger: Ledger, repeat: Repeat) -> None:
         )
         return
     span = repeat.span
-    just_now = ledger.history[-len(templates) :] == templates and len(ledger.block) == len(
-        templates
-    )
+    here = ledger.history[-len(templates) :] == templates
+    just_now = here and len(ledger.block) == len(templates)
     if repeat.afresh and span.kind == "times" and not span.more and not span.in_all and just_now:
         ledger.warn(
             repeat.spot,
@@ -58,7 +57,8 @@ def repeat_rows(ledger: Ledger, repeat: Repeat) -> None:
     if repeat.turns:
         _turns(ledger, repeat.turns, templates[0], change=0, claim=None, spot=repeat.spot)
     else:
-        go_on(ledger, templates, span, repeat.spot)
+        # "Row 1: rib. Repeat row 1 for 2 cm": its first time is one of those 2 cm.
+        go_on(ledger, templates, span, repeat.spot, done=len(templates) if here else 0)
 
 
 def _meant(ledger: Ledger, repeat: Repeat) -> list[Template]:

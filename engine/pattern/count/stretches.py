@@ -28,8 +28,10 @@ def even_rows(ledger: Ledger, even: Even) -> None:
     go_on(ledger, rows or [template], even.span, even.spot)
 
 
-def go_on(ledger: Ledger, templates: Sequence[Template], span: Span, spot: Spot) -> None:
-    """Work templates in turn for as long as a span says."""
+def go_on(
+    ledger: Ledger, templates: Sequence[Template], span: Span, spot: Spot, *, done: int = 0
+) -> None:
+    """Work templates in turn for as long as a span says; `done`: rows of a length already there."""
     match span.kind:
         case "times" | "once":
             times = number_of(span.number, ledger.size, 1) - (1 if span.in_all else 0)
@@ -44,7 +46,7 @@ def go_on(ledger: Ledger, templates: Sequence[Template], span: Span, spot: Spot)
         case "between":
             _until_between(ledger, templates, number_of(span.number, ledger.size, 0), spot)
         case _:
-            rows, target = _span_rows(ledger, span, spot)
+            rows, target = _span_rows(ledger, span, spot, done)
             rows = _to_row(ledger, span, templates, rows, spot)
             rows = ledger.stretch(rows, is_open=target is not None)
             for index in range(rows):
@@ -54,7 +56,7 @@ def go_on(ledger: Ledger, templates: Sequence[Template], span: Span, spot: Spot)
                 ledger.measure(target, spot)
 
 
-def _span_rows(ledger: Ledger, span: Span, spot: Spot) -> tuple[int, float | None]:
+def _span_rows(ledger: Ledger, span: Span, spot: Spot, done: int) -> tuple[int, float | None]:
     """Rows of a span, and what the tape should say after them."""
     worked = _worked_of(ledger, span, spot)
     per_cm = ledger.gauge.rows_per_cm
@@ -71,8 +73,8 @@ def _span_rows(ledger: Ledger, span: Span, spot: Spot) -> tuple[int, float | Non
         return ledger.bounded(number_of(span.number, ledger.size, 1), spot), None
     cm = span.number.real(ledger.size) * span.unit if span.number else 0.0
     if span.kind == "length":
-        wanted = round(cm * per_cm)
-        target = round(worked / per_cm + cm, 1)
+        wanted = max(0, round(cm * per_cm) - done)
+        target = round((worked - done) / per_cm + cm, 1)
     else:
         wanted = max(0, round(cm * per_cm) - worked)
         target = cm

@@ -9,6 +9,7 @@ from lark.exceptions import LarkError
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.placing import placed
 from engine.pattern.text.several import written_out
+from engine.pattern.text.shaving import shaved
 from engine.pattern.text.spelling import respelled
 from engine.pattern.text.talk import aside, harmless, phrase, works
 from engine.pattern.text.tree import (
@@ -43,11 +44,13 @@ class Piece:
     words: Written
     said: tuple[Statement, ...] | None
     problem: Exception | None = None
+    beside: bool = False
+    """Said by the way: what it says is known to count for nothing."""
 
     @property
     def talk(self) -> bool:
         """Whether it is read as talk: no statement, and no loop that may move."""
-        return self.said is None and not works(self.words.text)
+        return self.said is None and (self.beside or not works(self.words.text))
 
 
 _STOP = re.compile(r"(?<=[.!?;])[\"')\]]*\s+(?=[A-Z*(\[\"'¿¡])")
@@ -262,14 +265,44 @@ def _sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) -
         told = _read(whole.cut(0, trail.start()), spelled)
         if isinstance(told, tuple):
             return [Piece(whole.cut(trail.start()).strip(" ,"), None), Piece(words, told)]
-    for lead in ("with", "leads"):
+    for lead in ("with", "with_more", "leads"):
         match = phrase(lead).match(whole.text)
         if match and not works(match.group().rstrip(" ,;:–—-")):
             after = _sentence(whole.cut(match.end()), spelled, bare=bare, depth=depth + 1)
             if all(p.said is not None or p.talk for p in after) and any(p.said for p in after):
                 return [_lead(whole.cut(0, match.end()).strip(" ,;:")), *after]
     split = _split(whole, spelled, bare=bare, depth=depth)
-    return split or [Piece(words, None, said)]
+    return (
+        split
+        or _without_asides(words, spelled, bare=bare, depth=depth)
+        or [Piece(words, None, said)]
+    )
+
+
+def _without_asides(
+    words: Written, spelled: Spelled, *, bare: bool, depth: int
+) -> list[Piece] | None:
+    """The sentence without what is said by the way; a row only without a bracket or a remark."""
+    if not works(words.text) or depth > 3:
+        return None
+    for kept, left in shaved(spelled(words)):
+        found = _sentence(kept, spelled, bare=bare, depth=depth + 1)
+        if not all(p.said is not None or p.talk for p in found) or not any(p.said for p in found):
+            continue
+        if any(p.said and _row(p.said) for p in found) and not _beside(kept, left):
+            continue
+        return [*found, Piece(left, None, beside=True)]
+    return None
+
+
+def _beside(kept: Written, left: Written) -> bool:
+    """Whether what is left out stands apart from a row's stitches: an unknown word may be one."""
+    if _ALONE.fullmatch(kept.text.strip(" .")):
+        return False  # "work as for the back" is no row of work
+    return len(left.text.split()) > 2 or aside(left.text)
+
+
+_ALONE = re.compile(r"(?:work|knit|purl|k|p|rib)", re.I)
 
 
 _CAST_ON = re.compile(r"(?:cast\s+on|co)\b", re.I)

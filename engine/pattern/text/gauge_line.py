@@ -9,11 +9,11 @@ _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3, "�
 _ONE_TO_TEN = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"]
 _N = r"(\d+(?:[.,]\d+)?(?:\s?[½¼¾⅓⅔⅛]|\s\d/\d)?|[½¼¾]|" + "|".join(_ONE_TO_TEN) + ")"
 _LOOPS = re.compile(
-    rf"(?<![\w.]){_N}(?:\s*[-–]\s*{_N})?\s*(?:sts?\b|stitches|stitch\b|loops?\b|lps?\b|maschen|mailles|puntos|m\b)",
+    rf"(?<![\w.]){_N}(?:\s*[-–]\s*{_N})?\s*(?:sts?\b|stitches|stitch\b|loops?\b|lps?\b|maschen|mailles|puntos|pts\b|[mp]\b)",
     re.I,
 )
 _ROWS = re.compile(
-    rf"(?<![\w.]){_N}(?:\s*[-–]\s*{_N})?\s*(?:rows?\b|rnds?\b|rounds?\b|r\b|reihen|rangs|rgs?\b|vueltas|pasadas|hileras|runden)",
+    rf"(?<![\w.]){_N}(?:\s*[-–]\s*{_N})?\s*(?:rows?\b|rnds?\b|rounds?\b|r\b|reihen|rangs|rgs?\b|vueltas|v(?:tas)?\b|pasadas|hileras|runden)",
     re.I,
 )
 _CROSS = re.compile(

@@ -73,6 +73,8 @@ def language_of(text: str) -> str:
     return best if enough else "en"
 
 
+_SMALL = re.compile(r"(?<=[a-z)\d]\. )[a-z](?=[a-z])")
+"""A sentence that a rule has made begin small."""
 _LAST_WORD = re.compile(r"\w{6,}\.$")
 _NEXT_SENTENCE = re.compile(r"\s*$|\s+[^\W\d_a-zäöüß]")
 
@@ -99,7 +101,7 @@ def in_english(lines: Sequence[Laid], code: str) -> list[Laid]:
         for pattern, by in rules:
             if pattern.search(words.text):
                 words = words.sub(pattern, partial(_with_stop, by))
-        words = words.strip()
+        words = words.strip().sub(_SMALL, lambda m: m.group().upper())
         if line.text[:1].isupper() and words.text[:1].islower():
             # where a line began with a capital, it is no middle of a sentence
             spot = words.spot(0)

@@ -66,6 +66,7 @@ _MD_EVIDENCE = re.compile(
 _MD_BOLD = re.compile(r"(?<![*\w])\*\*(?=[^\s*])([^*\n]*[^\s*])\*\*(?!\*)")
 _MD_UNDER = re.compile(r"(?<![\w_])(__?)(?=[^\s_])([^_\n]*[^\s_])\1(?![\w_])")
 _MD_ITALIC_LINE = re.compile(r"^\s*\*(?=[^\s*])([^*\n]*[^\s*])\*\s*$")
+_MD_ITALIC = re.compile(r"(?<![\\*\w])\*(?=[^\s*])([^*\n]*[^\s*\\])\*(?![*\w])")
 _MD_STRUCK = re.compile(r"~~([^~\n]*)~~")
 _MD_LINK = re.compile(r"!?\[([^\]\n]*)\]\((?:https?:|/|#|mailto:|data:)[^)\s]*(?: \"[^\"]*\")?\)")
 _MD_CODE = re.compile(r"`+")
@@ -223,4 +224,6 @@ def _unmarked(line: Written) -> Written:
     line = line.sub(_MD_LINK, r"\1").sub(_MD_STRUCK, r"\1").sub(_MD_CODE, "")
     line = line.sub(_MD_BOLD, lambda m: m[1] if _LABEL_LIKE.match(m[1]) else m[0])
     line = line.sub(_MD_UNDER, r"\2").sub(_MD_ITALIC_LINE, r"\1")
+    if "\\*" in line.text:
+        line = line.sub(_MD_ITALIC, r"\1")  # the repeat's own stars are escaped
     return line.sub(_MD_ESCAPE, r"\1")

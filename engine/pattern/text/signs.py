@@ -63,6 +63,8 @@ def made_plain(line: Written) -> Written:
     """The same line in plain signs. Letters of any script stay, and the signs of the craft."""
     if not (line.text.isascii() and line.text.isprintable()):
         line = line.sub(_ODD, _plain)
+    if _HYPHENS.search(line.text):
+        line = line.sub(_HYPHENS, lambda m: re.sub(r"\s*-\s*", ", ", m.group()))
     if _OF_SIZES.search(line.text):
         line = line.sub(_OF_SIZES, _by_size)
     return _seen_right(line)
@@ -86,6 +88,10 @@ _MIS_SEEN = (
 )
 
 
+_HYPHENS = re.compile(
+    r"(?<=[(\[])\s*\d+(?:\.\d+)?\s?[½¼¾]?(?:\s*-\s*\d+(?:\.\d+)?\s?[½¼¾]?){2,}(?=\s*[)\]])"
+)
+"""`10 (12-14-16)`"""
 _OF_SIZES = re.compile(
     r"[(\[]\s*(\d+)((?:\s*[,:;/]\s*\d+)+)\s*(sts?|stitches|loops)\.?\s*[)\]]", re.I
 )

@@ -339,7 +339,7 @@ def _piece(state: _State, piece: Piece, *, labelled: bool) -> None:
         return
     if piece.said is None:
         unread = state.working(words.text) or (labelled and bool(LABEL.match(words.text)))
-        unread = unread and (state.begun or labelled or begins(words.text))
+        unread = unread and (state.begun or labelled or begins(words.text)) and not piece.beside
         spoken = state.section in _FRONT_MATTER and not labelled
         if unread and not spoken:
             state.begun = True

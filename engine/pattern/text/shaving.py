@@ -1,0 +1,72 @@
+"""What is said by the way and may be left out of a sentence, so that the rest is read.
+
+Nothing that could count is left out: no figure, no number in words, no word of the work.
+"""
+
+import re
+from collections.abc import Iterator
+
+from engine.pattern.text.written import Written, joined
+
+_COUNTS = re.compile(
+    r"\d|[½¼¾⅓⅔]|\b(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|twenty|thirty|forty|"
+    r"fifty|sixty|once|twice|thrice|times?|each|every|all|alt(?:ernate)?|other|both|half|double|"
+    r"k|p|knit|purl|yo|sl|slip|inc|dec|increas\w*|decreas\w*|rep|repeat\w*|work\w*|cast\w*|bind\w*|"
+    r"co|bo|pick\w*|turn\w*|join\w*|sts?|stitch(?:es)?|loops?|rows?|rnds?|rounds?|last|next|first|"
+    r"end|ends|ending|beg|beginning|until|till|before|after|rem|remain\w*|left|marker\w*|rib\w*|"
+    r"even|straight|patt\w*|together|tog|over|through|times|skip|drop\w*|pass\w*|wrap\w*|cable\w*|"
+    r"rs|ws|side|sides|edge|edges|as|same|like|alike|given|second|not|except|without|unless|but|only|holder|hold|rest)\b",
+    re.I,
+)
+"""What may change a count; the rest of a sentence never does."""
+_BRACKET = re.compile(r"\s*[(\[](?P<inside>[^()\[\]]{2,120})[)\]]")
+_EXPLAINS = re.compile(
+    r"(?:(?:k(?:nit)?|p(?:url)?)\s+(?:on\s+)?(?:the\s+)?(?:RS|WS|right\s+side|wrong\s+side|right|wrong)"
+    r"(?:\s+(?:rows?|side))?(?:\s*(?:,|;|and)\s*)*){1,2}|"
+    r"(?:k(?:nit)?|p(?:url)?)\s+(?:every|each|all)\s+(?:rows?|rnds?|rounds?|sts)|every\s+(?:row|rnd)\s+k(?:nit)?|"
+    r"(?:about\s+|approx\.?\s+|or\s+)?\d+(?:[-–]\d+)*(?:\s+sts)?\s+(?:on|per|for|to)\s+(?:each|every|a|the|one)\b.*|"
+    r"(?:one|1)\s+(?:st\s+)?(?:in|into|for|from)\s+(?:each|every)\b.*|"
+    r"(?:about\s+|approx\.?\s+|=\s*)?\d+\s+(?:garter\s+)?ridges?(?:\s+in\s+all)?|"
+    r"(?:so\s+)?(?:that's|this\s+is|you\s+will\s+have|which\s+is)\b[^\d]*",
+    re.I,
+)
+"""What a bracket may explain: what a fabric is, how many lie on each needle, how many ridges."""
+_WORD = re.compile(r"\s+(?=\S+$)")
+_LEAD = re.compile(r"^[^,;:.–—*]{3,60}(?:,|:|–|—|\s-)\s+")
+WORDS_AT_MOST = 7
+
+
+def shaved(words: Written) -> Iterator[tuple[Written, Written]]:
+    """The sentence without one thing that counts for nothing, and what that is."""
+    text = words.text
+    for bracket in reversed(list(_BRACKET.finditer(text))):
+        inside = bracket["inside"].strip()
+        if _EXPLAINS.fullmatch(inside) or not _COUNTS.search(inside):
+            yield _without(words, bracket.start(), bracket.end())
+    stop = len(text.rstrip(" .!"))
+    for start in _tails(text, stop):
+        yield _without(words, start, stop)
+    lead = _LEAD.match(text)
+    if lead and not _COUNTS.search(lead.group()):
+        yield words.cut(lead.end()), words.cut(0, lead.end()).strip(" ,;:-–—")
+
+
+def _tails(text: str, stop: int) -> Iterator[int]:
+    """Where a last clause or a few last words begin that count for nothing, the longest first."""
+    starts = []
+    start = stop
+    for _ in range(WORDS_AT_MOST):
+        match = _WORD.search(text, 0, start)
+        if match is None or _COUNTS.search(text[match.end() : stop]):
+            break
+        start = match.start()
+        starts.append(start)
+        if text[start - 1] in ",;:–—-":
+            break
+    yield from reversed(starts)
+
+
+def _without(words: Written, start: int, stop: int) -> tuple[Written, Written]:
+    kept = joined([words.cut(0, start), words.cut(stop)], "")
+    kept = kept.cut(0, len(kept.text.rstrip(" ,;:–—-")))
+    return kept, words.cut(start, stop).strip(" ,;:–—-()")
