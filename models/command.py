@@ -71,6 +71,7 @@ class Page(StrEnum):
 
     SHELF = "shelf"
     NEW_MAKE = "new make"
+    MORE = "more"
     BEGIN = "begin"
     JOURNAL = "journal"
     PIECE = "piece"

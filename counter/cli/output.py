@@ -4,10 +4,8 @@ import argparse
 import sys
 from pathlib import Path
 
+from counter.shared.filing import write_file
 from counter.shared.outward import tell
-from engine.base.files import replace
-from engine.base.refusal import Refusal
-from models.text import legible_lines
 
 
 def add_output_arguments(parser: argparse.ArgumentParser, told: str) -> None:
@@ -27,22 +25,7 @@ def write(path: Path, content: str | bytes, *, overwrite: bool = False) -> None:
     Where one is there already a person at the terminal is asked. Raises Refusal where it must not
     be replaced, and where it cannot be written.
     """
-    if isinstance(content, str):
-        content = legible_lines(content).encode()
-    try:
-        if path.exists() and not path.is_file():
-            path.write_bytes(content)  # a pipe or a device; of a folder the system complains
-            return
-        if path.exists() and not overwrite and not _asked(path):
-            raise Refusal(f"{path} is already there: give another name, or --overwrite.")
-        if not path.parent.exists():
-            raise FileNotFoundError(2, f"there is no folder {path.parent}")
-        replace(path.resolve(), content, private=False)
-    except (OSError, ValueError) as error:
-        if isinstance(error, Refusal):
-            raise
-        why = getattr(error, "strerror", None) or str(error)
-        raise Refusal(f"{path} cannot be written ({why}): give another name.") from error
+    write_file(path, content, lambda there: overwrite or _asked(there), ", or --overwrite")
 
 
 def _asked(path: Path) -> bool:

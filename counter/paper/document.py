@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from itertools import groupby
 
-from engine.advise import yarn
+from engine.advise import fitting, yarn
 from engine.designs import DESIGNS
 from engine.draw.movement.movements import MOVEMENTS
 from engine.draw.movement.shown import movement_of
@@ -139,7 +139,10 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
 
 
 def _size(plan: Plan) -> str:
-    return plan.size or ("one size" if plan.pattern else "as measured")
+    told = fitting.told_size(plan)
+    if told == f"size {plan.size}":
+        return plan.size
+    return told or ("one size" if plan.pattern else "as measured")
 
 
 def _handed(hand: Hand) -> str:
@@ -212,7 +215,7 @@ def _movements(scripts: Sequence[RowScript], hand: Hand) -> tuple[Picture, ...]:
 def _section(plan: Plan, script: RowScript, state: MakeState | None) -> Section:
     at, marks = (state.at, state.marks) if state else (None, ())
     return Section(
-        heading=f"Size {plan.size}" if plan.size else _capital(_size(plan)),
+        heading=_capital(fitting.told_size(plan) or _size(plan)),
         schematic=svg(layout(script), script.title, script.craft, at, marks),
         parts=tuple(
             Part(name=name, lines=tuple(_lines(list(steps), script.craft)))

@@ -15,7 +15,6 @@ from textual import events
 from textual.app import SystemCommand
 from textual.binding import Binding
 from textual.screen import Screen
-from textual.widgets import Input, TextArea
 
 from counter.shared import settings as settings_file
 from counter.shared.settings import Asked, Readback, Settings
@@ -33,6 +32,7 @@ from counter.tui.screens.settings import SettingsScreen
 from counter.tui.screens.shelf import Shelf
 from counter.tui.screens.take_over import TakeOver
 from counter.tui.theme import THEMES
+from counter.tui.widgets.words import Area, Field
 from engine.base.refusal import Refusal
 from engine.keep.store import Store
 from engine.script import wording
@@ -157,9 +157,9 @@ class SpokenrowApp(Host):
         return isinstance(event, events.MouseUp) and self._swallows_up
 
     def _may_be_held(self, key: str) -> bool:
-        if isinstance(self.focused, TextArea):
+        if isinstance(self.focused, Area):
             return True
-        return key in MOVING or (isinstance(self.focused, Input) and key not in DECIDING)
+        return key in MOVING or (isinstance(self.focused, Field) and key not in DECIDING)
 
     # --- makes ------------------------------------------------------------------------------
 

@@ -1,5 +1,7 @@
 """Size and fit: the garment's own measurements beside the body's and beside what was asked for."""
 
+from collections.abc import Mapping
+
 from engine.craft.sizes import BODY_SIZES, CHILD_SIZES, nearest_size
 from engine.designs import design
 from models.fit import Line, SizeNear
@@ -26,6 +28,10 @@ _ASKED = {
     "height": ("height",),
 }
 """Lengths that are asked for as they are."""
+_GOES_BY = frozenset({"bust", "head", "around", "width"})
+"""The measurement that a size is called after."""
+_SAME_CM = 0.05
+"""Measurements closer than this are the same: they are shown to a millimetre."""
 
 
 def lines(plan: Plan, script: RowScript) -> tuple[Line, ...]:
@@ -51,6 +57,29 @@ def size_near(plan: Plan) -> SizeNear | None:
         return None
     near = nearest_size(bust, table)
     return SizeNear(name=near.name, bust=near.bust, off=bust - near.bust)
+
+
+def told_size(plan: Plan) -> str:
+    """The size as it may be called: `size M`, `size M but for your own ease`, `your own
+    measurements` where the one that it goes by is hers; empty for none."""
+    if not plan.size or plan.pattern is not None:
+        return f"size {plan.size}" if plan.size else ""
+    chosen = design(plan.design)
+    usual = chosen.defaults(plan.size)
+    own = [spec for spec in chosen.info.measures if _own(spec.name, plan, usual)]
+    if not own:
+        return f"size {plan.size}"
+    if any(spec.name in _GOES_BY for spec in own):
+        return "your own measurements"
+    named = [f"{spec.label[:1].lower()}{spec.label[1:]}" for spec in own]
+    if len(named) > 2:
+        return f"size {plan.size} but for {len(named)} measurements of your own"
+    return f"size {plan.size} but for your own {' and '.join(named)}"
+
+
+def _own(name: str, plan: Plan, usual: Mapping[str, float]) -> bool:
+    value, default = plan.measures.get(name), usual.get(name)
+    return value is not None and default is not None and abs(value - default) > _SAME_CM
 
 
 def loops_around(state: MakeState) -> int | None:

@@ -242,6 +242,26 @@ class Store:
         assert head is not None
         self._add(head._replace(name=_usable(name)), made.bodies)
 
+    def remove(self, name: str) -> None:
+        """Take a make out of the main file; its copy is set aside, so `restore` knows it still.
+
+        Raises InUse where another program has it, Refusal where nothing can be written.
+        """
+        make, _ = self._make(name)
+        self.release(name)
+        place = copy.place(self._data, name)
+        try:
+            with self._transaction():
+                if other := self.holder(name):
+                    raise InUse(f"The make {name!r} is open in {other.told()}: close it there.")
+                self._mended_copy(name, place)
+                for table, key in (("claim", "make"), ("event", "make"), ("make", "id")):
+                    self._db.execute(f"DELETE FROM {table} WHERE {key} = ?", (make,))
+                set_aside(place, rescue.place_aside(self._data))
+        except (OSError, sqlite3.Error) as error:
+            raise self._unwritten(error, "the make was not taken off") from error
+        self._seen.pop(name, None)
+
     def _add(self, head: Head, bodies: tuple[str, ...]) -> None:
         name = head.name
         made = Chain(name, chain.write_head(head), bodies)

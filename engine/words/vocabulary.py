@@ -50,6 +50,11 @@ OPTIONAL = frozenset({Action.DROPPED, Action.NEW_BALL})
 PAGES = (
     PageKey(page=Page.SHELF, keys=("q",), meaning="lay the make on the shelf; from there, leave"),
     PageKey(page=Page.NEW_MAKE, keys=("n",), meaning="on the shelf: begin a new make"),
+    PageKey(
+        page=Page.MORE,
+        keys=("i",),
+        meaning="on the shelf: rename, copy, put away, throw out; sheet, picture, chart, balls",
+    ),
     PageKey(page=Page.BEGIN, keys=("ctrl+s",), meaning="in a form: take it as it stands"),
     PageKey(page=Page.JOURNAL, keys=("j",), meaning="read what happened in this make"),
     PageKey(page=Page.PIECE, keys=("v",), meaning="view the whole piece, drawn to scale"),

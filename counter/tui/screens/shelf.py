@@ -11,26 +11,21 @@ from textual.content import Content
 from textual.screen import Screen
 
 from counter.shared.keys import key_name
-from counter.shared.telling import ago, duration, in_unit
-from counter.shared.work import offered
 from counter.tui.host import Host
 from counter.tui.keys import page_bindings, table_bindings
+from counter.tui.screens import shelf_lines as lines
 from counter.tui.screens.help import HelpScreen, help_offer
+from counter.tui.screens.make_menu import MakeMenu
 from counter.tui.screens.new_make import PRACTICE, NewMake
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Choice, Choices, Text
-from engine.advise import pace
 from engine.base.refusal import Refusal
+from engine.keep import shelving
 from engine.keep.store import unreadable
 from engine.make import progress
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge
-from engine.script import places, wording
 from engine.words.vocabulary import page_key, word
 from models.command import Action, Page
-from models.event import Event
-from models.plan import Plan
-from models.script import LOOP_KINDS
-from models.state import MakeState
 
 _WELCOME = (
     "Nothing is on the shelf yet.\n\n"
@@ -40,15 +35,25 @@ _WELCOME = (
 _PRACTICE = "Begin with the practice piece: two minutes, and you know the words."
 
 
+_HEADING = "heading: "
+"""Begins the id of a heading: no name of a make has it in its short form."""
+
+
 class Shelf(Screen[None]):
     """The makes, the last touched first."""
 
     AUTO_FOCUS = "#makes"
     BINDINGS = [
         *table_bindings(Action.ADVANCE, Action.HELP),
-        *page_bindings(Page.SHELF, Page.NEW_MAKE, Page.SETTINGS),
+        *page_bindings(Page.SHELF, Page.NEW_MAKE, Page.MORE, Page.SETTINGS),
     ]
     app: Host
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._finished: set[str] = set()
+        self._titles: dict[str, str] = {}
+        self._chosen = False
 
     def compose(self) -> ComposeResult:
         """Title, makes, keys."""
@@ -69,9 +74,11 @@ class Shelf(Screen[None]):
     @work(exclusive=True)
     async def fill(self) -> None:
         """Names at once; then, make by make, where it stands."""
+        store, now = self.app.store, self.app.clock()
         try:
-            names = self.app.store.names()
-        except sqlite3.Error as error:
+            self._gone(shelving.clear(store, now))
+            names = store.names()
+        except (sqlite3.Error, Refusal) as error:
             names = []
             self._trouble(f"The makes cannot be read ({error}): run spokenrow doctor.")
         welcome, makes = self.query_one("#welcome", Text), self.query_one("#makes", Choices)
@@ -81,45 +88,77 @@ class Shelf(Screen[None]):
         self.query_one("#keys", KeyLine).offers = self._offers(empty=not names)
         if troubles := self.app.troubles:
             self._trouble(troubles)
-        if [option.id for option in makes.options] != names:
-            makes.clear_options()
-            makes.add_options([Choice(Content.styled(name, "bold"), id=name) for name in names])
-            if names:
-                makes.highlighted = 0
-        now = self.app.clock()
+        lies = shelving.lying(store)
+        self._arrange(names, lies)
         for name in names:
             await asyncio.sleep(0)  # a key pressed meanwhile goes first
-            makes.say(name, self._line(name, now))
+            makes.say(name, self._line(name, lies, now))
+        self._arrange(names, lies)
+        self.query_one("#keys", KeyLine).offers = self._offers(empty=not names)
 
-    def _line(self, name: str, now: float) -> Content:
+    def _arrange(self, names: list[str], lies: shelving.Lying) -> None:
+        """The makes under their headings, what was said of them and what is lit kept."""
+        makes = self.query_one("#makes", Choices)
+        under: dict[str, list[str]] = {place: [] for place in lines.PLACES}
+        for name in names:
+            under[lines.place(name, lies, name in self._finished)].append(name)
+        wanted = []
+        for place, there in under.items():
+            if there and place and names != there:
+                wanted.append(f"{_HEADING}{place}")
+            wanted += there
+        before = [option.id for option in makes.options]
+        if before == wanted:
+            return
+        told = {option.id: option.prompt for option in makes.options}
+        lit = makes.highlighted_option.id if makes.highlighted_option else None
+        makes.clear_options()
+        for one in wanted:
+            if one.startswith(_HEADING):
+                head = Content.styled(f"— {one.removeprefix(_HEADING)} —", "bold")
+                makes.add_option(Choice(head, id=one, heading=True))
+            else:
+                said = told.get(one)
+                shown = said if isinstance(said, Content) else Content.styled(one, "bold")
+                makes.add_option(Choice(shown, id=one))
+        first = next((i for i, one in enumerate(wanted) if not one.startswith(_HEADING)), None)
+        # What was lit stays lit, unless nobody lit it: then it is the first.
+        makes.highlighted = wanted.index(lit) if lit in wanted and self._chosen else first
+
+    def _gone(self, names: list[str]) -> None:
+        if names:
+            self.app.notify(
+                f"Off the shelf for good after {shelving.WAY_BACK_DAYS} days: {', '.join(names)}."
+            )
+
+    def _line(self, name: str, lies: shelving.Lying, now: float) -> Content:
         try:
-            return self._told(name, now)
+            return self._told(name, lies, now)
         except Exception as error:  # one broken make must not hide the others
             why = error if isinstance(error, Refusal) else unreadable(name, str(error))
             return Content.assemble((name, "bold"), f"\n⚠ cannot be opened. {why}\n")
 
-    def _told(self, name: str, now: float) -> Content:
+    def _told(self, name: str, lies: shelving.Lying, now: float) -> Content:
         begun, events = self.app.store.load(name)
+        self._titles[name] = begun.plan.title
+        if name in lies.away or name in lies.out:
+            return lines.brief(begun.plan.title, name, lies, now)
         try:
             state = progress.fold(begun, events)
         except Refusal as why:
             raise unreadable(name, str(why)) from why
-        unit = self.app.settings.unit
-        return Content.assemble(
-            (begun.plan.title, "bold"),
-            f"  {name}" if name != begun.plan.title.lower() else "",
-            f"\n{in_unit(_next(state), unit)}",
-            f"\n{_standing(begun.plan, events, state, now)}\n",
-            f"{in_unit(told, unit)}\n" if (told := offered(state, name)) else "",
-        )
+        (self._finished.add if state.done else self._finished.discard)(name)
+        return lines.full(name, state, events, self.app.settings.unit, now)
 
     def _trouble(self, sentence: str) -> None:
         self.query_one("#trouble", Text).update(sentence)
 
     def _offers(self, *, empty: bool) -> tuple[Offer, ...]:
-        new, leave = (key_name(page_key(page).keys[0]) for page in (Page.NEW_MAKE, Page.SHELF))
+        pages = (Page.NEW_MAKE, Page.MORE, Page.SHELF)
+        new, more, leave = (key_name(page_key(page).keys[0]) for page in pages)
         turn = "screen.turn_to('{}')".format
-        first = Offer(key_name("enter"), "go on with it", "go on", "screen.open", loud=True)
+        does, brief = ("look at it", "look") if self._done_with() else ("go on with it", "go on")
+        first = Offer(key_name("enter"), does, brief, "screen.open", loud=True)
         if empty:
             key = key_name(word(Action.ADVANCE).keys[0])
             first = Offer(key, "the practice piece", "practice", "screen.open", loud=True)
@@ -127,6 +166,7 @@ class Shelf(Screen[None]):
         return (
             first,
             Offer(new, another, "new", turn(Page.NEW_MAKE.value)),
+            *(() if empty else (Offer(more, "more", does=turn(Page.MORE.value)),)),
             help_offer(),
             Offer(leave, "leave", does=turn(Page.SHELF.value)),
         )
@@ -158,10 +198,33 @@ class Shelf(Screen[None]):
                 self.app.exit(0)
             case Page.NEW_MAKE:
                 self.app.push_screen(NewMake(), self._begun)
+            case Page.MORE:
+                self._more()
             case Page.SETTINGS:
                 self.app.open_settings()
             case _:
                 pass
+
+    def on_option_list_option_highlighted(self, _event: Choices.OptionHighlighted) -> None:
+        """What she moved to stays lit when the makes come under their headings."""
+        self._chosen = self._chosen or self.query_one("#makes", Choices).highlighted != 0
+        self.query_one("#keys", KeyLine).offers = self._offers(empty=False)
+
+    def _done_with(self) -> bool:
+        """Whether the make that is lit is finished: there is nothing to go on with."""
+        lit = self.query_one("#makes", Choices).highlighted_option
+        return lit is not None and lit.id in self._finished
+
+    def _more(self) -> None:
+        """The menu of the make that is lit."""
+        lit = self.query_one("#makes", Choices).highlighted_option
+        if lit is not None and lit.id is not None:
+            menu = MakeMenu(lit.id, self._titles.get(lit.id, lit.id))
+            self.app.push_screen(menu, self._was_done)
+
+    def _was_done(self, told: str | None) -> None:
+        self._trouble(told or "")
+        self.fill()
 
     def _practise(self) -> None:
         plan = make_plan(PRACTICE, read_gauge(DEFAULT_GAUGE), hand=self.app.settings.hand)
@@ -172,26 +235,3 @@ class Shelf(Screen[None]):
     def _begun(self, name: str | None) -> None:
         if name is not None:
             self.app.open_named(name)
-
-
-def _next(state: MakeState) -> str:
-    step = state.step
-    if state.done or step is None:
-        return "✓ done"
-    return f"next: {step.part}. {wording.text(step, state.plan.craft)}"
-
-
-def _standing(plan: Plan, events: list[Event], state: MakeState, now: float) -> str:
-    steps = [step for step in state.script.steps if step.kind in LOOP_KINDS]
-    done = sum(step.number <= state.at for step in steps)
-    said = [f"{done} of {len(steps)} rows and bind-offs"]
-    if plan.size:
-        said.insert(0, f"size {plan.size}")
-    if marks := state.open_marks:
-        said.append(f"◆ open mark at {places.mark_place(marks[-1], state.plan.craft)}")
-    if state.last_at is not None:
-        said.append(f"touched {ago(state.last_at, now)}")
-    left = pace.left(state)
-    if left.learned and not state.done:
-        said.append(f"about {duration(left.make)} to go")
-    return " · ".join(said) if events else f"not begun · {len(steps)} rows and bind-offs"

@@ -15,7 +15,7 @@ from rich.text import Text as RichText
 from textual.color import Color
 from textual.content import Content
 from textual.filter import LineFilter
-from textual.widgets import Collapsible, Input, OptionList, Select, Static
+from textual.widgets import Collapsible, Input, OptionList, Select, Static, TextArea
 from textual.widgets.option_list import Option
 
 from models.text import legible, legible_lines
@@ -48,8 +48,11 @@ class Text(Static):
 class Choice(Option):
     """One line, or more, to choose."""
 
-    def __init__(self, text: str | Content, id: str | None = None) -> None:
-        super().__init__(told(text), id=id)
+    def __init__(
+        self, text: str | Content, id: str | None = None, *, heading: bool = False
+    ) -> None:
+        """A `heading` stands between the others and cannot be chosen."""
+        super().__init__(told(text), id=id, disabled=heading)
 
 
 class Choices(OptionList):
@@ -94,6 +97,14 @@ class Field(Input):
     def validate_value(self, value: str) -> str:
         """What is typed, pasted or stands there already. A sign for a letter: the cursor stays."""
         return legible(value)
+
+
+class Area(TextArea):
+    """Several lines to type or to paste."""
+
+    def __init__(self, *, id: str | None = None) -> None:
+        # What is shown of a line is made legible at the screen's last door; what is kept stays.
+        super().__init__(soft_wrap=True, show_line_numbers=False, compact=True, id=id)
 
 
 class Fold(Collapsible):
