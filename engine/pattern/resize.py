@@ -16,6 +16,7 @@ from engine.pattern.check import check_pattern
 from engine.pattern.count.count import Counter
 from engine.pattern.count.drafts import Counted
 from engine.pattern.make import craft_of, gauge_of
+from engine.pattern.promised import hold_sides, hold_to_promise
 from engine.pattern.text.read import Pattern, read
 from engine.pattern.text.tree import (
     Even,
@@ -30,6 +31,7 @@ from engine.pattern.text.tree import (
     StepLine,
     Stitch,
     Turns,
+    number_of,
 )
 from models.gauge import Gauge
 from models.pattern import Change, Resize, Severity, SizeOutcome
@@ -80,6 +82,7 @@ def resize(text: str, gauge: Gauge) -> Resize:
             f"gauge: with other numbers line {left[0].sentence()[:-1]}. With --keep you see what "
             "its counts come to at your gauge."
         )
+    work.hold(read(resized))
     return Resize(outcomes=work.outcomes(), changes=changes, text=resized)
 
 
@@ -97,6 +100,12 @@ def _near(wanted: float, like: int) -> list[int]:
     start = round(wanted)
     around = sorted(range(max(1, start - _NEAR), start + _NEAR), key=lambda n: abs(n - wanted))
     return [n for n in around if n % 2 == like % 2] + [n for n in around if n % 2 != like % 2]
+
+
+def _alike(wanted: float, like: int, least: int) -> int:
+    """The nearest whole number that is even or odd as `like` is: rows then keep their sides."""
+    found = 2 * round((wanted - like % 2) / 2) + like % 2
+    return found if found >= least else least + (least - like) % 2
 
 
 class _Work:
@@ -136,6 +145,16 @@ class _Work:
                 )
         return tuple(found)
 
+    def hold(self, resized: Pattern) -> None:
+        """Raises Refusal where the recomputed pattern does not keep what it promises."""
+        was = [self._counted(size, self.own) for size in self.sizes]
+        now = [self._counted(size, self.gauge, resized) for size in self.sizes]
+        lines = [s.said for s in self.pattern.statements if isinstance(s.said, RowLine)]
+        after = [s.said for s in resized.statements if isinstance(s.said, RowLine)]
+        hold_to_promise(was, now, self.own, self.gauge, self.pattern.sizes)
+        for before, then in zip(was, now, strict=True):
+            hold_sides(before, then, list(zip(lines, after, strict=True)))
+
     # ------------------------------------------------------------ what changes
     def edits(self) -> Edits:
         """New values of every number that changes."""
@@ -172,7 +191,7 @@ class _Work:
             case Even(span=span):
                 self._span(span, 1)
             case Repeat(span=span, turns=turns):
-                self._span(span, 1)
+                self._span(span, 1, said)
                 self._shaping(turns)
             case ShapeRows(stitch=stitch, number=number, turns=turns):
                 if stitch in {"bo", "co"} and number:
@@ -192,18 +211,34 @@ class _Work:
             elif isinstance(item, Hold) and item.number and item.number.said:
                 self._scale(item.number, self.across, "loops that wait, for the width")
 
-    def _span(self, span: Span, fewest: int) -> None:
+    def _rows(self, number: Number, fewest: int) -> None:
+        """A number of rows, which stays even or odd."""
+        for size in self.sizes:
+            was = number.whole(size)
+            if was:
+                now = _alike(was * self.up, was, fewest)
+                self._set(number, size, now, "rows, for the height")
+
+    def _span(self, span: Span, fewest: int, repeat: Repeat | None = None) -> None:
         if span.kind == "rows" and span.number:
-            self._scale(span.number, self.up, "rows, for the height", least=fewest)
+            self._rows(span.number, fewest)
         elif span.kind == "times" and span.number and span.number.said:
             # Worked once when written and so often again: all of it together is the height.
             for size in self.sizes:
                 again = span.number.whole(size)
                 if again:
                     now = max(1, round((again + 1) * self.up) - 1)
+                    if repeat is None or self._repeated(repeat, size) % 2:
+                        now = _alike((again + 1) * self.up - 1, again, 1)
                     self._set(span.number, size, now, "repeats of rows, for the height")
         elif span.about:
-            self._scale(span.about, self.up, "rows, for the height")
+            self._rows(span.about, 1)
+
+    def _repeated(self, repeat: Repeat, size: int) -> int:
+        """Rows of what is repeated."""
+        if repeat.kind == "numbered":
+            return sum(r.last.whole(size) - r.first.whole(size) + 1 for r in repeat.ranges)
+        return number_of(repeat.number, size, 1)
 
     def _shaping(self, turns: tuple[Turns, ...]) -> None:
         for turn in turns:
@@ -218,6 +253,8 @@ class _Work:
                 self._set(times, size, now, "shapings, for the width")
                 if turn.nth is not None and size == 0:
                     step = max(1, round(turn.step * was * self.up / now))
+                    if turn.step % 2 == 0:  # in every right-side row, it stays in one
+                        step = _alike(turn.step * was * self.up / now, 0, 2)
                     for each in self.sizes:
                         self._set(turn.nth, each, step, "rows between shapings, for the height")
 

@@ -6,8 +6,9 @@ from pathlib import Path
 from counter.cli import output
 from counter.shared.outward import tell, tell_json, tell_lines
 from counter.shared.written import pattern_text
-from engine.pattern.resize import outcomes, resize
+from engine.pattern.resize import outcomes
 from engine.plan.planning import read_gauge
+from engine.plan.resized import resized
 from models.pattern import SizeOutcome
 
 
@@ -36,22 +37,22 @@ def run(arguments: argparse.Namespace) -> int:
         else:
             _tell(kept)
         return 0
-    resized = resize(text, gauge)
+    made = resized(text, gauge)
     if arguments.output:
-        output.write(arguments.output, resized.text, overwrite=arguments.overwrite)
+        output.write(arguments.output, made.text, overwrite=arguments.overwrite)
     if arguments.json:
-        tell_json(resized.model_dump(mode="json"))
+        tell_json(made.model_dump(mode="json"))
         return 0
     tell("With the counts as they are:")
-    _tell(resized.outcomes)
+    _tell(made.outcomes)
     tell()
-    tell("So that the measurements stay:" if resized.changes else "No count has to change.")
-    for change in resized.changes:
+    tell("So that the measurements stay:" if made.changes else "No count has to change.")
+    for change in made.changes:
         place = f"{arguments.file}:{change.line}:{change.column}"
         tell(f"  {place}: {change.was} becomes {change.now} ({change.why})")
     if not arguments.output:
         tell()
-        tell_lines(resized.text)
+        tell_lines(made.text)
     return 0
 
 

@@ -1,0 +1,51 @@
+"""A written pattern at another gauge: one that a design wrote is worked out anew by the design.
+
+Any other has its numbers scaled (`engine.pattern.resize`). Whether a design wrote it is not taken
+on trust: the design must write the same text again, to the letter, at the pattern's own gauge.
+"""
+
+from engine.base.refusal import Refusal
+from engine.designs import DESIGNS
+from engine.pattern.make import craft_of, gauge_of
+from engine.pattern.resize import outcomes, resize
+from engine.pattern.text.read import read
+from engine.pattern.write import write
+from engine.plan.planning import make_plan, script_for
+from models.gauge import Gauge
+from models.pattern import Change, Resize
+from models.script import Craft
+
+
+def resized(text: str, gauge: Gauge) -> Resize:
+    """What comes out at `gauge`, and the pattern for it. Raises Refusal where there is none."""
+    pattern = read(text)
+    own, heading = gauge_of(pattern), pattern.headings.get("design")
+    name = heading.text if heading else ""
+    if own is None or name not in DESIGNS:
+        return resize(text, gauge)
+    sizes, craft = pattern.sizes, craft_of(pattern)
+    try:
+        same = written(name, own, sizes, craft).strip() == text.strip()
+    except Refusal:
+        same = False
+    if not same:
+        return resize(text, gauge)
+    line = pattern.headings["gauge"].spot
+    said = text.split("\n")[line.line - 1].partition(":")[2].strip()
+    now = f"{gauge.loops_per_10cm:g} x {gauge.rows_per_10cm:g}"
+    why = f"the {name} is worked out anew for it"
+    changes = (Change(line=line.line, column=line.column, was=said, now=now, why=why),)
+    if gauge == own:
+        return Resize(outcomes=outcomes(text, gauge), changes=(), text=text)
+    return Resize(
+        outcomes=outcomes(text, gauge),
+        changes=changes,
+        text=written(name, gauge, sizes, craft),
+    )
+
+
+def written(name: str, gauge: Gauge, sizes: tuple[str, ...], craft: Craft) -> str:
+    """What a design writes for sizes of its table. Raises Refusal for others."""
+    named = () if sizes == ("one size",) else sizes
+    scripts = [script_for(make_plan(name, gauge, size=s, craft=craft)) for s in named or ("",)]
+    return write(scripts)
