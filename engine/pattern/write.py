@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 
 from engine.base.numbers import CM_PER_INCH
 from engine.base.refusal import Refusal
+from engine.pattern.front import front_of, lines_of_front
 from engine.pattern.writing.all_sizes import aligned, in_all_sizes, written
 from engine.pattern.writing.size_lines import lines_of
 from engine.pattern.writing.words import Line, num
@@ -79,10 +80,11 @@ def write(scripts: Sequence[RowScript]) -> str:
     """
     _check_alike(scripts)
     sizes = [script.size for script in scripts]
-    out = list(_headings(scripts))
+    rows: list[str] = []
     for entry in aligned([lines_of(script) for script in scripts]):
         for line in written(entry, sizes):
             if line.startswith("Part: "):
-                out.append("")
-            out.append(line)
-    return "\n".join(out) + "\n"
+                rows.append("")
+            rows.append(line)
+    front = lines_of_front(front_of(scripts), scripts[0].finished_cm, rows)
+    return "\n".join((*_headings(scripts), "", *front, *rows)) + "\n"
