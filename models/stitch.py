@@ -227,7 +227,7 @@ _NAMED = (
               charted="increase: made in the one beside it", written="inc in next {n} {word}",
               written_once="inc in next {loop}"),
     # beginnings and ends
-    _begin("co", "lay on", told="cast on {loops}", told_loop="count {loops} along the yarn",
+    _begin("co", "cast on", told="cast on {loops}", told_loop="count {loops} along the yarn",
            big="cast on {n}", big_loop="count {n}", symbol="U", charted="cast on",
            charted_loop="loop of the foundation", written="cast on {n}"),
     _begin("pick up", "pick up", along=True, told="pick up {loops}", told_at=" along {at}",

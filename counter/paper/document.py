@@ -1,5 +1,6 @@
 """What a pattern sheet says, before it is set in type. Pure: plans and scripts in, words out."""
 
+import re
 from collections.abc import Sequence
 from itertools import groupby
 
@@ -8,8 +9,11 @@ from engine.designs import DESIGNS
 from engine.draw.movement.movements import MOVEMENTS
 from engine.draw.movement.shown import movement_of
 from engine.draw.movement.svg import svg as movement_svg
+from engine.draw.outline import letters, outline, outline_svg
 from engine.draw.schematic import layout
 from engine.draw.schematic_svg import svg
+from engine.pattern.front import DYE_LOTS, front_of, spelt
+from engine.pattern.write import row_lines
 from engine.script import wording
 from engine.script.repeats import Repeat, folded
 from models.frozen import Frozen
@@ -19,13 +23,6 @@ from models.state import MakeState
 from models.stitch import Role
 from models.text import Lines, Words
 
-CAUTIONS = (
-    "The same movement for hours can hurt: rest and stretch your hands every half hour, and stop "
-    "when they ache or go numb. If it stays, ask a doctor or a therapist.",
-    "Mind the scissors: cut away from your hands and keep them out of the reach of children.",
-    "Loose loops and long ends can catch small fingers and necks: keep them, and the work, away "
-    "from infants. For anything made for an infant follow qualified advice on safe textiles.",
-)
 _BOXES_AT_LEAST = 3
 """As many equal rows in a row share one line, with a box for each."""
 
@@ -35,6 +32,8 @@ class Line(Frozen):
 
     boxes: tuple[Words, ...]
     """What stands beside each tick box: a row's number, or nothing."""
+    ticked: int
+    """How many of the boxes, from the first, are ticked: those are worked."""
     head: Words
     """`Row 3`, `Rounds 4–9`, or the kind of step."""
     way: Words
@@ -61,6 +60,20 @@ class Section(Frozen):
     schematic: Lines
     """An SVG document."""
     parts: tuple[Part, ...]
+
+
+class Written(Frozen):
+    """A line of the pattern for several sizes at once, or a note below one."""
+
+    text: Words
+    note: bool
+
+
+class Together(Frozen):
+    """A part with numbers by size: `24 (28, 32)`."""
+
+    name: Words
+    lines: tuple[Written, ...]
 
 
 class Picture(Frozen):
@@ -95,6 +108,11 @@ class Sheet(Frozen):
     loops: Words
     """What a loop is called here, as a heading."""
     sections: tuple[Section, ...]
+    """One for a single size: every row with a box to tick."""
+    together: tuple[Together, ...]
+    """The parts for several sizes, written side by side; empty for one."""
+    outline: Lines
+    """An SVG document of the finished thing with its letters; empty where there is none."""
     movements: tuple[Picture, ...]
     """What the hands do in it."""
 
@@ -108,7 +126,8 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
     design = DESIGNS.get(plan.design)
     columns = tuple(map(_size, (p for p, _ in worked)))
     loops = wording.loop_word(plan.craft)
-    gauge = plan.gauge
+    gauge, front = plan.gauge, front_of([s for _, s in worked])
+    rows = row_lines([s for _, s in worked]) if len(worked) > 1 else []
     return Sheet(
         title=script.title,
         blurb=design.info.blurb if design else "",
@@ -120,8 +139,12 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
                 f"{gauge.loops_per_10cm:.4g} {loops} and {gauge.rows_per_10cm:.4g} rows in 10 cm",
             ),
             ("Worked", _handed(plan.hand)),
+            ("Difficulty", front.difficulty),
+            ("Techniques", ", ".join(front.techniques)),
+            ("Tools", ", ".join(front.tools)),
+            *((("Fit", f"{_capital(front.fit)}."),) if front.fit else ()),
         ),
-        finished=_table(columns, [s.finished_cm for _, s in worked], {}),
+        finished=_table(columns, [s.finished_cm for _, s in worked], _lettered(script)),
         body=_table(
             columns,
             [p.measures for p, _ in worked],
@@ -129,13 +152,25 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
         ),
         yarn=_yarn(columns, worked),
         yarn_note=f"Counted, not estimated: {loops} of working yarn, the ends of the script "
-        "included. Buy a tenth more (common practice).",
-        abbreviations=_abbreviations([s for _, s in worked]),
-        cautions=CAUTIONS,
+        f"included. Buy a tenth more (common practice). {DYE_LOTS}",
+        abbreviations=(*front.abbreviations, *spelt(rows)),
+        cautions=front.cautions,
         loops=_capital(loops),
-        sections=tuple(_section(p, s, state) for p, s in worked),
+        sections=tuple(_section(p, s, state) for p, s in worked if not rows),
+        together=_together(rows),
+        outline=outline_svg(script),
         movements=_movements([s for _, s in worked], plan.hand),
     )
+
+
+def _lettered(script: RowScript) -> dict[str, str]:
+    """The finished measures with the letters that they have in the outline."""
+    drawn = outline(script)
+    return {
+        name: f"{letter}  {_capital(name)}"
+        for letter, name in letters(script)
+        if drawn and name in drawn.lines
+    }
 
 
 def _size(plan: Plan) -> str:
@@ -186,16 +221,6 @@ def _yarn(columns: tuple[str, ...], worked: Sequence[tuple[Plan, RowScript]]) ->
     return Table(columns=columns, rows=tuple(rows))
 
 
-def _abbreviations(scripts: Sequence[RowScript]) -> tuple[tuple[str, str], ...]:
-    """Those that the sheet writes, and what they stand for."""
-    steps = [step for script in scripts for step in script.steps]
-    used = {o.stitch: o.entry for step in steps for o in step.operations}
-    found = [(key, entry.name) for key, entry in used.items() if not entry.handling]
-    if any(step.side for step in steps):
-        found += [("RS", "right side"), ("WS", "wrong side")]
-    return tuple(sorted(found, key=lambda pair: pair[0].casefold()))
-
-
 def _movements(scripts: Sequence[RowScript], hand: Hand) -> tuple[Picture, ...]:
     """A drawing of each movement that these scripts ask for, once."""
     steps = [step for script in scripts for step in script.steps]
@@ -218,10 +243,27 @@ def _section(plan: Plan, script: RowScript, state: MakeState | None) -> Section:
         heading=_capital(fitting.told_size(plan) or _size(plan)),
         schematic=svg(layout(script), script.title, script.craft, at, marks),
         parts=tuple(
-            Part(name=name, lines=tuple(_lines(list(steps), script.craft)))
+            Part(name=name, lines=tuple(_lines(list(steps), script.craft, at or 0)))
             for name, steps in groupby(script.steps, key=lambda step: step.part)
         ),
     )
+
+
+def _together(rows: Sequence[str]) -> tuple[Together, ...]:
+    """Written lines by their parts."""
+    parts: list[Together] = []
+    for line in filter(None, rows):
+        if line.startswith("Part: "):
+            parts.append(Together(name=line.removeprefix("Part: "), lines=()))
+            continue
+        note = re.match(r"Note( \(.*?\))?: ", line)
+        # A dash stands for a look without a note, and lengths are for whoever reads by machine.
+        if (note and line.endswith(": -")) or line.startswith("Length: "):
+            continue
+        said = line[note.end() :] if note and not note[1] else line
+        one = Written(text=said, note=bool(note))
+        parts[-1] = parts[-1].model_copy(update={"lines": (*parts[-1].lines, one)})
+    return tuple(parts)
 
 
 def _alike(step: Step) -> object:
@@ -231,7 +273,7 @@ def _alike(step: Step) -> object:
     return step.kind, step.side, step.operations, step.direction
 
 
-def _lines(steps: list[Step], craft: Craft) -> list[Line]:
+def _lines(steps: list[Step], craft: Craft, worked: int = 0) -> list[Line]:
     """A part's lines: equal rows, or two kinds of row in turn, share one with a box for each."""
     lines: list[Line] = []
     at = 0
@@ -239,7 +281,7 @@ def _lines(steps: list[Step], craft: Craft) -> list[Line]:
         run = max((_run(steps, at, period) for period in (1, 2)), key=len)
         if len(run) < _BOXES_AT_LEAST:
             run = [steps[at]]
-        lines.append(_line(run, craft))
+        lines.append(_line(run, craft, worked))
         at += len(run)
     return lines
 
@@ -259,7 +301,7 @@ def _run(steps: list[Step], at: int, period: int) -> list[Step]:
     return run
 
 
-def _line(run: list[Step], craft: Craft) -> Line:
+def _line(run: list[Step], craft: Craft, worked: int) -> Line:
     step = run[0]
     ways = list(dict.fromkeys(s.direction for s in run if s.direction and s.counts_row))
     word = wording.row_word(step.kind).capitalize()
@@ -271,6 +313,7 @@ def _line(run: list[Step], craft: Craft) -> Line:
         head = step.kind.value.capitalize()
     return Line(
         boxes=tuple(str(s.row) for s in run) if len(run) > 1 else ("",),
+        ticked=sum(s.number <= worked for s in run),
         head=f"{head} ({step.side})" if step.side else head,
         way=", then ".join(map(_way, ways)) + (", in turn" if len(ways) > 1 else ""),
         doing=_capital(wording.instruction(step, craft)),

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import dist
 
-from engine.draw.paper import INK, PALE, SMALL_MM, TEXT_MM, Paper, Point, num
+from engine.draw.paper import INK, PALE, TEXT_MM, Paper, Point, num
 from models.schematic import Drawing
 from models.script import RowScript, Step
 
@@ -222,9 +222,6 @@ def _limb(
 
 # --- on paper ----------------------------------------------------------------------------------
 
-_LABEL_MM = 2.4
-"""From a measured line to its letter."""
-
 
 def outline_svg(script: RowScript) -> str:
     """The outline as an SVG document, its unit the millimetre of paper; empty where none is."""
@@ -263,7 +260,7 @@ def _tape(paper: Paper, along: Iterable[Point], letter: str) -> None:
         paper.add("circle", {"cx": num(x), "cy": num(y), "r": "0.5", "fill": INK})
     (x1, y1), (x2, y2) = places[0], places[-1]
     middle = ((x1 + x2) / 2, (y1 + y2) / 2)
-    radius = TEXT_MM * 0.72
+    radius = TEXT_MM * 0.95
     spot = {"cx": num(middle[0]), "cy": num(middle[1]), "r": num(radius), "fill": "#fff"}
     paper.add("circle", {**spot, "stroke": PALE, "stroke-width": "0.2"})
-    paper.text(*middle, letter, size=SMALL_MM)
+    paper.text(*middle, letter, size=TEXT_MM * 1.4)

@@ -162,13 +162,17 @@ _SPELT = (("rep", "repeat"), ("rnd", "round"), ("rnds", "rounds"))
 """What the notation abbreviates beside the stitches."""
 
 
+def spelt(rows: Sequence[str]) -> list[tuple[str, str]]:
+    """What written lines abbreviate beside the stitches."""
+    words = set(re.findall("[a-z]+", " ".join(rows).lower()))
+    return [pair for pair in _SPELT if pair[0] in words]
+
+
 def lines_of_front(front: Front, measures: Iterable[str], rows: Sequence[str]) -> Iterable[str]:
     """The front page as headed lines of a written pattern; what it says is read over.
 
     `rows` are the lines that follow: their abbreviations are told.
     """
-    words = set(re.findall("[a-z]+", " ".join(rows).lower()))
-    spelt = [pair for pair in _SPELT if pair[0] in words]
     yield f"Materials: {'; '.join(front.materials)}."
     yield f"Tools: {', '.join(front.tools)}."
     yield f"Techniques: {', '.join(front.techniques)}."
@@ -179,7 +183,7 @@ def lines_of_front(front: Front, measures: Iterable[str], rows: Sequence[str]) -
     letters = ", ".join(f"{letter} {name}" for letter, name in lettered(measures))
     if letters:
         yield f"Notes: letters in the drawing: {letters}."
-    meant = "; ".join(f"{short} = {name}" for short, name in (*front.abbreviations, *spelt))
+    meant = "; ".join(f"{short} = {name}" for short, name in (*front.abbreviations, *spelt(rows)))
     if meant:
         yield f"Abbreviations: {meant}."
     yield f"Safety: {' '.join(front.cautions)}"

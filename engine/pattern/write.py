@@ -73,8 +73,8 @@ def _check_alike(scripts: Sequence[RowScript]) -> None:
             raise Refusal("These sizes have other measurements: write them one by one.")
 
 
-def write(scripts: Sequence[RowScript]) -> str:
-    """The pattern of these scripts, one a size, in the written notation.
+def row_lines(scripts: Sequence[RowScript]) -> list[str]:
+    """The lines of the parts, in the written notation, numbers by size; an empty one before each.
 
     Raises Refusal for scripts that are not sizes of one pattern.
     """
@@ -86,5 +86,14 @@ def write(scripts: Sequence[RowScript]) -> str:
             if line.startswith("Part: "):
                 rows.append("")
             rows.append(line)
+    return rows
+
+
+def write(scripts: Sequence[RowScript]) -> str:
+    """The pattern of these scripts, one a size, in the written notation.
+
+    Raises Refusal for scripts that are not sizes of one pattern.
+    """
+    rows = row_lines(scripts)
     front = lines_of_front(front_of(scripts), scripts[0].finished_cm, rows)
     return "\n".join((*_headings(scripts), "", *front, *rows)) + "\n"

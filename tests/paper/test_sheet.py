@@ -17,10 +17,14 @@ from pypdf import PdfReader
 
 from counter.commandline import main
 from counter.paper import page
-from counter.paper.document import CAUTIONS, Sheet, sheet
+from counter.paper.document import Sheet, sheet
 from engine.designs import DESIGNS
+from engine.make.making import Making
+from engine.pattern.front import CAUTIONS
+from engine.pattern.write import row_lines
 from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script import wording
+from models.command import Action, Command
 from models.plan import Plan
 from models.script import Craft, RowScript
 from models.stitch import STITCHES
@@ -71,6 +75,12 @@ def document(cardigans: list[tuple[Plan, RowScript]]) -> Sheet:
     return sheet(cardigans)
 
 
+@pytest.fixture(scope="module")
+def medium() -> tuple[RowScript, Sheet]:
+    ((plan, script),) = worked("cardigan", "M")
+    return script, sheet([(plan, script)])
+
+
 @pytest.mark.parametrize("name", list(DESIGNS))
 def test_every_step_has_its_own_box(name: str) -> None:
     ((plan, script),) = worked(name, "")
@@ -94,22 +104,52 @@ def test_rows_that_share_a_line_say_the_same() -> None:
 
 
 def test_pdf_read_back_holds_every_instruction_and_figure(
-    document: Sheet, cardigans: list[tuple[Plan, RowScript]]
+    medium: tuple[RowScript, Sheet],
 ) -> None:
+    script, document = medium
     text = read_pdf(page.pdf(document))
-    for _, script in cardigans:
-        for step in script.steps:
-            told = wording.instruction(step, script.craft)
-            assert squeezed(told[1:]) in text, step.number
-        assert str(script.yarn_loops) in text
-        for cm in script.finished_cm.values():
-            assert f"{cm:g} cm" in text
-    for name in ("Size S", "Size M", "Size L", "Cardigan", "Abbreviations used", "dec decrease"):
+    for step in script.steps:
+        told = wording.instruction(step, script.craft)
+        assert squeezed(told[1:]) in text, step.number
+    assert str(script.yarn_loops) in text
+    for cm in script.finished_cm.values():
+        assert f"{cm:g} cm" in text
+    for name in ("Size M", "Cardigan", "Abbreviations used", "dec decrease"):
         assert name in text
     for caution in CAUTIONS:
         assert caution in text
     # The drawing's words are text as well, not outlines.
-    assert "Scale 1:10" in text
+    assert "Scale 1:" in text
+
+
+def test_three_sizes_are_one_pattern_of_six_pages_at_most(
+    document: Sheet, cardigans: list[tuple[Plan, RowScript]]
+) -> None:
+    content = page.pdf(document)
+    assert len(PdfReader(io.BytesIO(content)).pages) <= 6
+    text = read_pdf(content)
+    for line in row_lines([script for _, script in cardigans]):
+        if line and not line.startswith(("Part: ", "Length: ", "Note")):
+            assert line.replace(" ", "") in text.replace(" ", ""), line
+    for told in ("Difficulty", "intermediate", "Techniques", "Tools", "Fit", "dye lot", "A Around"):
+        assert told in text
+    assert "For size" in text
+    # What a part needs stays with its heading: no heading ends a page.
+    names = {part.name.capitalize() for part in document.together}
+    for one in PdfReader(io.BytesIO(content)).pages:
+        lines = [line.strip() for line in one.extract_text().splitlines() if line.strip()]
+        assert lines[-2] not in names
+
+
+def test_what_is_worked_is_ticked() -> None:
+    making = Making(make_plan("throw", read_gauge("5 x 3.75")))
+    for now in range(8):
+        making.do(Command(action=Action.ADVANCE), 1000.0 + now)
+    state = making.state
+    made = sheet([(state.plan, state.script)], state)
+    lines = [line for part in made.sections[0].parts for line in part.lines]
+    assert sum(line.ticked for line in lines) == state.at == 8
+    assert page.html(made).count(" checked") == 8
 
 
 @pytest.mark.system
@@ -122,7 +162,7 @@ def test_another_reader_finds_the_same(document: Sheet, tmp_path: Path) -> None:
         ["pdftotext", "-raw", path, "-"], capture_output=True, text=True, check=True
     ).stdout
     text = squeezed(told)
-    assert "Count 38 loops along the yarn." in text
+    assert "cast on 38 (42, 48)." in text
     assert CAUTIONS[1] in text
     assert text.count("With care") == 1
 
@@ -145,8 +185,11 @@ def test_html_holds_the_same_words(document: Sheet) -> None:
         assert value in seen.text
     for caution in CAUTIONS:
         assert caution in seen.text
-    assert seen.tags.count("svg") == len(document.sections) + len(document.movements)
-    assert len(document.sections) == 3
+    assert seen.tags.count("svg") == 1 + len(document.movements)  # the outline, and the hands
+    assert not document.sections
+    for part in document.together:
+        for line in part.lines:
+            assert squeezed(line.text) in seen.text
     assert "script" not in seen.tags
 
 
@@ -169,7 +212,8 @@ def test_the_yarn_table_adds_up(document: Sheet, cardigans: list[tuple[Plan, Row
     assert balls[0].startswith("Balls of 120")
 
 
-def test_abbreviations_are_those_that_are_written(document: Sheet) -> None:
+def test_abbreviations_are_those_that_are_written(medium: tuple[RowScript, Sheet]) -> None:
+    _, document = medium
     explained = {short for short, _ in document.abbreviations}
     pieces = {
         piece
@@ -207,7 +251,7 @@ def test_sheet_command_writes_pdf_and_html(
     pdf, html = tmp_path / "a.pdf", tmp_path / "a.html"
     assert run(tmp_path, "sheet", "cardigan", "--sizes", "S,M", "-o", str(pdf)) == 0
     assert run(tmp_path, "sheet", "throw", "--width", "60", "-o", str(html)) == 0
-    assert "Size M" in read_pdf(pdf.read_bytes())
+    assert "Sizes S, M" in read_pdf(pdf.read_bytes())
     assert "60 cm" in Page(html.read_text("utf-8")).text
     assert str(pdf) in capsys.readouterr().out
 
@@ -262,8 +306,8 @@ def test_a_written_pattern_has_a_sheet_and_a_picture_too(tmp_path: Path) -> None
     pdf, svg = tmp_path / "r.pdf", tmp_path / "r.svg"
     assert run(tmp_path, "sheet", str(pattern), "--sizes", "S,M", "-o", str(pdf)) == 0
     text = read_pdf(pdf.read_bytes())
-    assert "(k 2, p 2) × 15" in text
-    assert "(k 2, p 2) × 16" in text
+    assert "*k2, p2; rep from * to end" in text
+    assert "Cast on 60 (64)" in text
     assert "p purl" in text
     assert run(tmp_path, "picture", str(pattern), "-o", str(svg)) == 0
     assert "30 cm around, 60 stitches" in svg.read_text("utf-8")
@@ -292,3 +336,26 @@ def test_without_the_extra_it_says_how_to_get_it(
     monkeypatch.setitem(sys.modules, missing, None)
     assert run(tmp_path, *words) == 2
     assert "pip install 'spokenrow[paper]'" in capsys.readouterr().err
+
+
+def test_a_make_called_like_a_design_is_asked_about(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert run(tmp_path, "start", "throw", "--name", "throw") == 0
+    capsys.readouterr()
+    target = tmp_path / "t.html"
+    assert run(tmp_path, "sheet", "throw", "-o", str(target)) == 2
+    assert "make:throw or design:throw" in capsys.readouterr().err
+    assert not target.exists()
+    assert run(tmp_path, "sheet", "make:throw", "-o", str(target)) == 0
+    assert run(tmp_path, "write", "throw") == 2
+    assert run(tmp_path, "write", "design:throw") == 0
+    assert "Title: Throw" in capsys.readouterr().out
+
+    class Terminal(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    monkeypatch.setattr("sys.stdin", Terminal("d\n"))
+    assert run(tmp_path, "sheet", "throw", "-o", str(target), "--overwrite") == 0
+    assert "m for the make" in capsys.readouterr().out

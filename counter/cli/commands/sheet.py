@@ -2,12 +2,13 @@
 
 import argparse
 
-from counter.cli.named import Named, add_named_arguments, file_for, find
+from counter.cli.named import Named, add_named_arguments, file_for, find, settle
 from counter.cli.output import add_output_arguments, write
 from counter.paper import page
 from counter.paper.document import sheet
 from counter.shared.outward import tell
 from engine.base.refusal import Refusal
+from engine.designs import DESIGNS
 from models.plan import Plan
 from models.script import RowScript
 
@@ -24,10 +25,14 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 def _worked(arguments: argparse.Namespace) -> tuple[list[tuple[Plan, RowScript]], Named]:
     """Every size's plan and script, and the first as it was named."""
     if not arguments.sizes:
+        settle(arguments)
         named = find(arguments)
         return [(named.plan, named.script)], named
     if arguments.size:
         raise Refusal("Give either --size or --sizes.")
+    if arguments.design in DESIGNS:
+        # A make has one size, so the design of that name is meant.
+        arguments.design = f"design:{arguments.design}"
     sizes = list(dict.fromkeys(size.strip() for size in arguments.sizes.split(",")))
     found = [find(argparse.Namespace(**{**vars(arguments), "size": size})) for size in sizes]
     if found[0].state is not None:

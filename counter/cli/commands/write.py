@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from counter.cli.named import add_named_arguments, find
+from counter.cli.named import add_named_arguments, find, settle
 from counter.shared.outward import tell_lines
 from counter.shared.written import pattern_text
 from engine.base.refusal import Refusal
@@ -25,6 +25,11 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the pattern."""
+    if not arguments.sizes:
+        settle(arguments)
+    elif arguments.design in DESIGNS:
+        # A make has one size, so the design of that name is meant.
+        arguments.design = f"design:{arguments.design}"
     tell_lines(write(_scripts(arguments)))
     return 0
 
@@ -41,8 +46,9 @@ def _sizes(arguments: argparse.Namespace) -> list[str]:
         return [size.strip() for size in arguments.sizes.split(",") if size.strip()]
     if arguments.size or _measured(arguments):
         return [arguments.size]
-    if arguments.design in DESIGNS:
-        return list(DESIGNS[arguments.design].info.sizes) or [""]
+    name = arguments.design.removeprefix("design:")
+    if name in DESIGNS:
+        return list(DESIGNS[name].info.sizes) or [""]
     path = Path(arguments.design)
     return list(read(pattern_text(path)).sizes) if path.is_file() else [""]
 
