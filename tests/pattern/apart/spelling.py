@@ -1,10 +1,13 @@
 """Writes made-up rows down in the spellings that print has."""
 
+import re
 from collections.abc import Sequence
 from random import Random
 
 from tests.pattern.apart.rows import FEWER, MORE, Node, One, Repeat, takes
 
+_BRACKETED = re.compile(r"[)\]}]( (all )?in(to)? \w+ \w+)?$")
+"""`yo, (k1, k1 tbl, k1) in next st 3 times`: the bracket says what is repeated."""
 NUMBERS = "zero one two three four five six seven eight nine ten eleven twelve".split()  # noqa: SIM905
 COUNTED = {
     "k": ("k{n}", "K{n}", "k{n}", "K {n}", "knit {n}", "Knit {n}", "k{n} sts", "knit {n} sts",
@@ -129,8 +132,10 @@ class Speller:
     def counted(self, node: Repeat) -> str:
         inside, n = self.bracket(node.body), node.times
         if self.chance.random() < 0.2 and _pairs(node.body):
-            self.loose = True
-            return f"{self.nodes(node.body)} {self.times(n)}"  # without the brackets it needs
+            said = self.nodes(node.body)
+            if not _BRACKETED.search(said):
+                self.loose = True
+                return f"{said} {self.times(n)}"  # without the brackets it needs
         return self.pick(
             f"{inside} {self.times(n)}",
             f"{inside} {self.times(n)}",
