@@ -34,6 +34,8 @@ class Action(StrEnum):
     STOP_LISTENING = "stop listening"
     START_LISTENING = "start listening"
     HELP = "help"
+    TURN = "turn"
+    """To a page, or to something else that moves no row: `Command.page` says what."""
 
 
 class By(StrEnum):
@@ -67,7 +69,7 @@ class Word(Frozen):
 
 
 class Page(StrEnum):
-    """What can be turned to at the keyboard; no word moves a make by it."""
+    """What can be turned to, and what else is done around a make: none of it moves a row."""
 
     SHELF = "shelf"
     NEW_MAKE = "new make"
@@ -77,6 +79,16 @@ class Page(StrEnum):
     PIECE = "piece"
     HOW = "how"
     SETTINGS = "settings"
+    GO_ON = "go on"
+    CLOSE = "close"
+    FURTHER = "further"
+    EARLIER = "earlier"
+    READ_ALOUD = "read aloud"
+    READ_BRIEFLY = "read briefly"
+    READ_EVERYTHING = "read everything"
+    BE_QUIET = "be quiet"
+    PLAY = "play"
+    LEAVE = "leave"
 
 
 class PageKey(Frozen):
@@ -87,6 +99,14 @@ class PageKey(Frozen):
     meaning: str
 
 
+class PageWord(Frozen):
+    """The words that turn to a page, in one language."""
+
+    page: Page
+    phrases: tuple[str, ...]
+    meaning: str
+
+
 class Command(Frozen):
     """An action with its number, whoever gave it."""
 
@@ -94,6 +114,8 @@ class Command(Frozen):
     value: float | None = None
     text: Words | None = None
     """Free text, for a note typed at the keyboard."""
+    page: Page | None = None
+    """What is turned to."""
 
 
 class Context(StrEnum):
@@ -118,6 +140,8 @@ class Heard(Frozen):
     heard: Words
     confidence: float
     command: Command | None
+    goes_on: bool = False
+    """It was said in one breath with the one before, and is withdrawn with it."""
     taken: bool
     reason: Words = ""
     """Why it was refused, asked back or withdrawn; empty when it was taken."""

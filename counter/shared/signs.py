@@ -56,12 +56,12 @@ class Signs(Frozen):
 
 def sign_of(
     outcome: Outcome,
-    before: MakeState,
+    before: MakeState | None,
     command: Command | None,
     heard: Heard | None,
     unit: Unit = Unit.CM,
 ) -> Sign:
-    """The sign of an outcome; `before` is the state that the command met."""
+    """The sign of an outcome; `before` is the state that the command met, if any."""
     said = f"heard “{legible(heard.heard)}”: " if heard is not None else ""
     if heard is not None and heard.called:
         return Sign(loud=f"• {said}", quiet=outcome.say)
@@ -74,8 +74,12 @@ def sign_of(
     if outcome.asks is not None:
         return Sign(loud=f"? {said}", quiet="waiting for yes or no")
     moved = bool(outcome.events)
-    if outcome.tone is Tone.ADVANCE and before.step is not None:
+    if outcome.tone is Tone.ADVANCE and before is not None and before.step is not None:
         over = "; the break is over" if before.paused else ""
+        if (rows := len(outcome.events)) > 1:
+            last = before.script.steps[before.at + rows - 1]
+            done = f"{rows} rows done, to {places.part_place(last)}{over}"
+            return Sign(loud=f"✓ {said}", quiet=done, moved=True)
         return Sign(
             loud=f"✓ {said}", quiet=f"{places.part_place(before.step)} done{over}", moved=moved
         )

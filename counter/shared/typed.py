@@ -67,7 +67,7 @@ def command_of(
         return Command(action=Action.ADVANCE if line.strip("\t\r\n") else Action.SAY_AGAIN)
     text = line.strip()
     reading = phrase_book(language).read(text.lower().strip(" .!?"), context)
-    if reading.command is not None:
+    if reading.command is not None and not reading.more:
         return reading.command
     if (filled := _filled(text, language, unit_cm)) is not None:
         return filled

@@ -62,6 +62,8 @@ class EarsLack:
 
 News = EarsHeard | EarsState | EarsLack
 """What the ears have to tell."""
+_BREATH_S = 0.28
+"""Quiet from which nothing follows in the same breath: until then our answer would drown it."""
 Ours = Callable[[bytes, float], bool]
 """Given each piece of the microphone's sound and the time of its first sample (monotonic clock,
 seconds): whether our own may be in it."""
@@ -163,6 +165,7 @@ class Ears:
         self._ready = False
         self._failed = ""
         self._deaf_s = 0.0
+        self._quiet_s = _BREATH_S
 
     @property
     def trouble(self) -> str:
@@ -200,6 +203,11 @@ class Ears:
         self._attention = wanted  # the thread sees it
         fluency = self._fluency
         return fluency.cannot_call if wanted and fluency is not None else ""
+
+    @property
+    def talking(self) -> bool:
+        """Whether she speaks, or did just now and may go on."""
+        return self._ready and self._quiet_s < _BREATH_S
 
     @property
     def hearing(self) -> bool:
@@ -356,6 +364,7 @@ class Ears:
                 # Time passes while we are deaf, so our own tone withdraws nothing.
                 for heard in listener.feed(piece, deaf=deaf):
                     post(EarsHeard(heard))
+                self._quiet_s = listener.quiet_s
             if self._source.breaks != breaks:
                 breaks = self._source.breaks
                 steady = Steady(_RATE)

@@ -28,6 +28,8 @@ RATE = 48_000
 _ECHO_S = 0.15
 """Seconds after the last sample in which the room may still give it back."""
 _CLOSE_S = 1.0
+_LONGEST_WAIT_S = 1.5
+"""Where somebody talks all the time, an answer comes all the same."""
 _TO_EARS = RATE // ECHO_RATE
 
 Sound = NDArray[np.float32]
@@ -95,6 +97,9 @@ class Loudspeaker:
         """How what is played comes back."""
         self.gain = 1.0
         """What every sample is multiplied by."""
+        self._waits_s = 0.0
+        self.hold: Callable[[], bool] = lambda: False
+        """Whether what is queued should not begin to sound yet: she is speaking."""
         self.trouble = ""
         """Why there is no sound, in one sentence; empty when there is."""
 
@@ -152,6 +157,7 @@ class Loudspeaker:
         """Drops what is queued, at once."""
         with self._lock:
             self._queue.clear()
+            self._waits_s = 0.0
 
     def close(self) -> None:
         """Closes the stream, within a second even when the sound server hangs."""
@@ -170,13 +176,22 @@ class Loudspeaker:
         if was_open:
             self.open()
 
+    def _wait(self, frames: int) -> None:
+        """A sound that has not begun waits for the end of her breath, but not for ever."""
+        begun = time.monotonic() < self._until - _ECHO_S
+        if not self._queue or begun or not self.hold() or self._waits_s >= _LONGEST_WAIT_S:
+            self._waits_s = 0.0
+        else:
+            self._waits_s += frames / RATE
+
     def _fill(self, out: Any, frames: int, _time: Any, _status: Any) -> None:
         """The stream's callback, in PortAudio's thread: what is queued, or silence."""
         at_s = self._steady.at(time.monotonic(), frames)
         block = np.zeros(frames, np.float32)
         with self._lock:
             filled = 0
-            while self._queue and filled < frames:
+            self._wait(frames)
+            while not self._waits_s and self._queue and filled < frames:
                 head = self._queue[0]
                 count = min(frames - filled, len(head))
                 block[filled : filled + count] = head[:count]

@@ -31,6 +31,8 @@ class Voice:
         self._loudspeaker: Loudspeaker | None = None
         self._speaker: Speaker | None = None
         self._settings = Settings()
+        self.busy: Callable[[], bool] = lambda: False
+        """Whether she is speaking, so that an answer waits for the end of her breath."""
 
     def open(self) -> None:
         """Find the loudspeaker. Silent, and no error, where there is none."""
@@ -40,10 +42,14 @@ class Voice:
         from counter.sound.tones import Loudspeaker
 
         loudspeaker = Loudspeaker()
+        loudspeaker.hold = self._is_busy
         if loudspeaker.open():
             self._speaker = Speaker(loudspeaker)
             self._loudspeaker = loudspeaker
             self.use(self._settings)
+
+    def _is_busy(self) -> bool:
+        return self.busy()
 
     def ours(self, pcm: bytes, at_s: float) -> bool:
         """Takes what the microphone gave, its first sample at `at_s` of the monotonic clock.

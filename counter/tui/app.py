@@ -18,6 +18,7 @@ from textual.screen import Screen
 
 from counter.shared import settings as settings_file
 from counter.shared.settings import Asked, Readback, Settings
+from counter.shared.signs import sign_of
 from counter.shared.telling import in_unit
 from counter.shared.work import Work, open_work
 from counter.sound import profiles
@@ -27,21 +28,30 @@ from counter.tui.host import FromEars, Host
 from counter.tui.palette import TableCommands
 from counter.tui.pressing import DECIDING, MOVING, Presses
 from counter.tui.screens.ask import Ask, wants_number
+from counter.tui.screens.help import HelpScreen
 from counter.tui.screens.row import RowScreen
 from counter.tui.screens.settings import SettingsScreen
 from counter.tui.screens.shelf import Shelf
+from counter.tui.screens.spoken_make import SpokenMake
 from counter.tui.screens.take_over import TakeOver
 from counter.tui.theme import THEMES
+from counter.tui.turning import turn
 from counter.tui.widgets.words import Area, Field
 from engine.base.refusal import Refusal
 from engine.keep.store import Store
+from engine.make.decisions.outcomes import refused
 from engine.script import wording
 from engine.words.vocabulary import words
-from models.command import Action, Command, Context, Heard, Situation
-from models.state import MakeState, Outcome
+from models.command import Action, Command, Context, Heard, Page, Situation
+from models.state import MakeState, Outcome, Tone
 
 _SAID_AHEAD = 4
 """Steps whose sentences are prepared while the one before is worked."""
+
+_ON_THE_SHELF = frozenset(
+    {Action.TURN, Action.CHOOSE, Action.HELP, Action.STOP_LISTENING, Action.YES, Action.NO}
+)
+"""What a word can do where no make is on the table."""
 
 
 class SpokenrowApp(Host):
@@ -90,6 +100,8 @@ class SpokenrowApp(Host):
         self._level = 0.0
         self._told = ""
         self._greeted = False
+        self._awake = True
+        self._read_before = Readback.SHORT
         self.voice = voice or Voice(quiet=True)
         self.animation_level = "none"
         for theme in THEMES.values():
@@ -226,6 +238,8 @@ class SpokenrowApp(Host):
     def _open_sound(self) -> None:
         """In a thread of its own."""
         self.voice.use(self.settings)
+        if self.ears is not None:
+            self.voice.busy = lambda: self.ears is not None and self.ears.talking
         self.voice.open()
         self.open_ears()
 
@@ -264,8 +278,14 @@ class SpokenrowApp(Host):
         The make's state and talk are frozen values that the app's thread replaces whole.
         """
         row, screen = self.row_screen, self.screen
+        if isinstance(screen, SpokenMake) and self.awake:
+            return Situation(context=screen.question.context, question_open=True)
+        if isinstance(screen, TakeOver) and self.awake:
+            return Situation(context=Context.YES_NO, question_open=True)
         if row is None:
-            return Situation(possible=frozenset())
+            if not self.awake:
+                return Situation(context=Context.ASLEEP)
+            return Situation(possible=_ON_THE_SHELF)
         found = row.work.making.situation(self.clock())
         if isinstance(screen, Ask) and found.context is not Context.ASLEEP:
             context = Context.NUMBER if wants_number(screen) else found.context
@@ -291,15 +311,71 @@ class SpokenrowApp(Host):
     def _heard(self, heard: Heard) -> None:
         """An utterance, taken or not."""
         row = self.row_screen
-        if row is None or not self.is_running:
+        if not self.is_running:
             return
-        if isinstance(self.screen, Ask) and self.screen.hear(heard):
+        if isinstance(self.screen, Ask | SpokenMake | TakeOver) and self.screen.hear(heard):
             return
-        if self.screen is not row and heard.taken:
-            # A word is about the make, whatever page lies over it.
-            while self.screen is not row:
-                self.pop_screen()
-        row.hear(heard)
+        command = heard.command if heard.taken else None
+        if command is not None and command.page is not None:
+            self._turn(command.page, heard)
+        elif row is None:
+            self._heard_on_the_shelf(heard)
+        else:
+            if self.screen is not row and command is not None:
+                # A word is about the make, whatever page lies over it.
+                while self.screen is not row:
+                    self.pop_screen()
+            row.hear(heard)
+
+    def _turn(self, page: Page, heard: Heard) -> None:
+        try:
+            told = turn(self, self.row_screen, page)
+        except Refusal as refusal:
+            self._tell_beside(refused(str(refusal)), heard)
+        else:
+            self._tell_beside(Outcome(taken=True, say=told, tone=Tone.MARK), heard)
+
+    def _tell_beside(self, outcome: Outcome, heard: Heard) -> None:
+        """The answer to a word that moved no row, on the screen that is there now."""
+        if not self.is_running:
+            return
+        row = self.row_screen
+        if row is not None and (outcome.say or not outcome.taken):
+            row.say_sign(sign_of(outcome, row.work.state, heard.command, heard))
+        elif isinstance(self.screen, Shelf):
+            sign = sign_of(outcome, None, heard.command, heard)
+            self.screen.tell(f"{sign.loud} {sign.quiet}" if outcome.say else "")
+        self.answer(outcome, heard.command, heard)
+
+    def _heard_on_the_shelf(self, heard: Heard) -> None:
+        command = heard.command
+        if heard.called:
+            self._tell_beside(Outcome(taken=True, say="Listening.", tone=Tone.LISTENS), heard)
+        elif not heard.taken or command is None:
+            self._tell_beside(refused(heard.reason), heard)
+        elif command.action in (Action.STOP_LISTENING, Action.START_LISTENING):
+            self._awake = command.action is Action.START_LISTENING
+            self._ears_changed(self._level)
+        elif command.action is Action.HELP:
+            self.push_screen(HelpScreen())
+        elif command.action is Action.CHOOSE and isinstance(self.screen, Shelf):
+            try:
+                self.screen.open_number(int(command.value or 0))
+            except Refusal as refusal:
+                self._tell_beside(refused(str(refusal)), heard)
+        else:
+            self._tell_beside(refused("It makes no sense here."), heard)
+
+    def read_out(self, readback: Readback) -> None:
+        """Set how much is read out, and keep it."""
+        if self.wanted.readback is not Readback.OFF:
+            self._read_before = self.wanted.readback
+        self._settle(self.wanted.model_copy(update={"readback": readback}))
+
+    @property
+    def read_before(self) -> Readback:
+        """How much was read out before there was silence."""
+        return self._read_before
 
     def _ears_changed(self, level: float) -> None:
         """The microphone changed, or its level did."""
@@ -309,6 +385,8 @@ class SpokenrowApp(Host):
         row, trouble = self.row_screen, self.no_ears
         if isinstance(self.screen, Ask):
             self.screen.hearing = self.hearing
+        if isinstance(self.screen, Shelf) and self.screen.is_mounted:
+            self.screen.show_ears()
         if row is not None and row.is_mounted:
             row.show_ears()
             if trouble != self._told:
@@ -321,9 +399,18 @@ class SpokenrowApp(Host):
     @property
     def hearing(self) -> bool:
         """Whether a word said now would be heard and could move the make."""
+        return self.awake and self.ears is not None and self.ears.hearing
+
+    @property
+    def awake(self) -> bool:
+        """Whether she has not closed the ears."""
         row = self.row_screen
-        awake = row is not None and row.work.making.talk.listening
-        return awake and self.ears is not None and self.ears.hearing
+        return self._awake if row is None else row.work.making.talk.listening
+
+    @property
+    def has_ears(self) -> bool:
+        """Whether anything is there that could hear."""
+        return self.ears is not None
 
     def ears_line(self, *, listening: bool) -> str:
         """The microphone in a few words."""

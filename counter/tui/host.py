@@ -11,7 +11,7 @@ from textual.filter import LineFilter
 from textual.message import Message
 from textual.notifications import SeverityLevel
 
-from counter.shared.settings import Settings
+from counter.shared.settings import Readback, Settings
 from counter.shared.work import Work
 from counter.sound.listening import News
 from counter.sound.voice import Voice
@@ -88,6 +88,16 @@ class Host(App[int]):
 
     @property
     @abstractmethod
+    def awake(self) -> bool:
+        """Whether she has not closed the ears."""
+
+    @property
+    @abstractmethod
+    def has_ears(self) -> bool:
+        """Whether anything is there that could hear."""
+
+    @property
+    @abstractmethod
     def ears_failed(self) -> bool:
         """There should be ears, and there are none: they can be opened again."""
 
@@ -114,6 +124,15 @@ class Host(App[int]):
     @abstractmethod
     def to_shelf(self) -> None:
         """Back to the shelf."""
+
+    @abstractmethod
+    def read_out(self, readback: Readback) -> None:
+        """Set how much is read out, and keep it."""
+
+    @property
+    @abstractmethod
+    def read_before(self) -> Readback:
+        """How much was read out before there was silence."""
 
     @abstractmethod
     def open_settings(self) -> None:

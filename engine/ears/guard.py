@@ -220,6 +220,9 @@ def judge(
     if _too_quick(evidence, situation):
         return Verdict(outcome=Outcome.ASK, reason="that was quick: does it count?")
     unsure = evidence.confidence < bounds.unquestioned(evidence.reading.command)
+    if unsure and evidence.reading.more:
+        # A yes would count the first of them alone.
+        return Verdict(outcome=Outcome.REFUSED, reason="not sure enough: say one at a time")
     if unsure or (situation.context is not Context.NUMBER and _doubtful_number(evidence, bounds)):
         if situation.context is Context.ROW:
             return Verdict(outcome=Outcome.ASK, reason=f"did you say {evidence.text}?")
@@ -332,6 +335,7 @@ def _too_quick(evidence: Evidence, situation: Situation) -> bool:
     assert command is not None
     return (
         command.action is Action.ADVANCE
+        and not evidence.reading.more
         and situation.step_age_s is not None
         and situation.step_age_s < FAR_TOO_QUICK * situation.least_step_s
     )

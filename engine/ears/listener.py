@@ -35,7 +35,7 @@ from engine.ears.guard import (
     judge,
 )
 from engine.words.phrases import Reading, phrase_book
-from models.command import Context, Heard, Situation
+from models.command import Command, Context, Heard, Situation
 
 _BYTES = FRAME * 2
 
@@ -135,6 +135,8 @@ class Listener:
         self._called_until = -1e9
         self._utterance = _Utterance(0.0, 0.0, 0.0, Context.ROW)
         self._taken: Heard | None = None
+        self._breath: tuple[Command | None, ...] = ()
+        """All that was taken of the breath in which that was said."""
 
     @property
     def now_s(self) -> float:
@@ -160,6 +162,11 @@ class Listener:
         """How far the last utterance stood out of its room, as the guard counts it, dB."""
         now = self._utterance
         return clear_db(now.level_db, now.room_db, self._gate.spread_db)
+
+    @property
+    def quiet_s(self) -> float:
+        """Seconds of sound since a voice was last heard."""
+        return self.now_s - self._last_voice
 
     @property
     def hearing(self) -> bool:
@@ -380,13 +387,25 @@ class Listener:
         )
         if taken or heard.asks:
             self._own.append(now.level_db)
+            done, self._breath = self._breath, (reading.command, *reading.more)
             self._taken = heard
-            if earlier and earlier.command == heard.command:
-                return []
+            if earlier is None or earlier.asks != heard.asks:
+                return [*self._withdrawal(earlier), *self._each(heard, self._breath)]
+            if done == self._breath[: len(done)]:
+                return self._each(heard, self._breath, after=len(done))
+            return [*self._withdrawal(earlier), *self._each(heard, self._breath)]
         elif reading.command is None:
             # A command that was refused is a try, not talk: the next one is no less welcome.
             self._talk += now.end_s - now.start_s
         return [*self._withdrawal(earlier), heard]
+
+    def _each(self, heard: Heard, breath: Sequence[Command | None], after: int = 0) -> list[Heard]:
+        """The commands of one breath, one by one, without those already given."""
+        return [
+            heard.model_copy(update={"command": command, "goes_on": place > 0})
+            for place, command in enumerate(breath)
+            if place >= after
+        ]
 
     def _call(self, text: str, confidence: float) -> Heard:
         now = self._utterance

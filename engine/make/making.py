@@ -14,7 +14,7 @@ from engine.make.decisions.outcomes import refused
 from engine.make.history import sentence
 from engine.plan.planning import begun
 from engine.script import places
-from models.command import Action, By, Command, Context, Heard, Situation
+from models.command import FAR_TOO_QUICK, Action, By, Command, Context, Heard, Situation
 from models.event import Event, Undone
 from models.plan import Begun, Plan
 from models.script import CHECK_KINDS
@@ -57,6 +57,8 @@ class Making:
         self._pace = pace
         self._heard_from: int | None = None
         self._believed_until = 0.0
+        self._breath_began: float | None = None
+        self._breath_least = 0.0
 
     def context(self, now: float) -> Context:
         """What the ears should expect at `now`, POSIX seconds."""
@@ -125,11 +127,11 @@ class Making:
         pending = self.talk.open_at(now)
         return pending is not None and self.talk.doubted and pending.action is Action.ADVANCE
 
-    def _ask_whether_done(self, command: Command, now: float) -> Outcome:
+    def _ask_whether_done(self, command: Command, now: float, by: By = By.KEY) -> Outcome:
         assert self.state.step is not None
         place = places.part_place(self.state.step)
         say = f"That was quick: is {place}, done already?"
-        self.talk = self.talk.asked(command, now, say, by=By.KEY, doubted=True)
+        self.talk = self.talk.asked(command, now, say, by=by, doubted=True)
         return Outcome(taken=False, say=say, tone=Tone.ASK, asks=command)
 
     def heard(self, heard: Heard, now: float) -> Outcome:
@@ -144,10 +146,22 @@ class Making:
             return Outcome(taken=True, say="Listening.", tone=Tone.LISTENS)
         if heard.command is None or not heard.taken:
             return refused(heard.reason)
-        before = len(self.events)
+        since = self._heard_from if heard.goes_on else len(self.events)
+        if heard.command.action is Action.ADVANCE and self._breath_too_short(heard, now):
+            return self._ask_whether_done(heard.command, now, By.WORD)
         outcome = self.do(heard.command, now)
-        self._heard_from = before
+        self._heard_from = since
         return outcome
+
+    def _breath_too_short(self, heard: Heard, now: float) -> bool:
+        """Whether the rows said in one breath cannot all have been worked since the last one."""
+        if not heard.goes_on:
+            self._breath_began, self._breath_least = self.state.step_began, 0.0
+        if self._pace is not None:
+            self._breath_least += self._pace(self.state, self.events)
+        began = self._breath_began
+        quick = began is not None and now - began < FAR_TOO_QUICK * self._breath_least
+        return quick and heard.goes_on  # a row said alone was judged before it came here
 
     def _in_cm(self, command: Command) -> Command:
         if command.action is not Action.MEASURED or command.value is None:

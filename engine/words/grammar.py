@@ -5,7 +5,7 @@ Pure. The starter model's graph is built from it, and it gives any other Vosk mo
 
 from functools import cache
 
-from engine.words.vocabulary import language_data, language_name, words
+from engine.words.vocabulary import breaths, language_data, language_name, page_words, words
 from models.command import Action, Context
 
 Tokens = tuple[str, ...]
@@ -23,6 +23,10 @@ def patterns(context: Context, language: str = "en") -> tuple[Tokens, ...]:
         for phrase in line.phrases
         if context is not Context.ASLEEP or line.action is Action.START_LISTENING
     )
+    if context is not Context.ASLEEP:
+        pages = (phrase for line in page_words(language) for phrase in line.phrases)
+        together = (said for said, _ in breaths(language))
+        found = (*found, *(tuple(said.split()) for said in (*pages, *together)))
     if context is Context.NUMBER:
         found = (*found, ("{m}",))
     call = attention(language)

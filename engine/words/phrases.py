@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cache
 
-from engine.words.vocabulary import language_data, words
+from engine.words.vocabulary import breaths, language_data, page_words, words
 from models.command import Action, Command, Context
 from models.frozen import Frozen
 
@@ -22,6 +22,8 @@ class Reading(Frozen):
 
     command: Command | None
     """The command, when the text is one whole phrase; None otherwise."""
+    more: tuple[Command, ...] = ()
+    """The commands that follow it in the same breath."""
     may_go_on: bool
     """A longer phrase begins with this text ("dropped loop" … "at twelve")."""
     spoiled: bool
@@ -69,8 +71,14 @@ class PhraseBook:
             for line in words(language)
             for phrase in line.phrases
         )
+        self._pages = tuple(
+            (line.page, tuple(phrase.split()))
+            for line in page_words(language)
+            for phrase in line.phrases
+        )
+        self._breaths = tuple((tuple(said.split()), means) for said, means in breaths(language))
         self._phones = {str(word): int(str(n)) for word, n in data.get("phones", {}).items()}
-        known = {word for _, pattern in self._patterns for word in pattern}
+        known = {word for _, pattern in (*self._patterns, *self._pages) for word in pattern}
         self._endings = {
             word: tuple(
                 sorted(w for w in known - {word} if w.startswith(word) or word.startswith(w))
@@ -101,7 +109,22 @@ class PhraseBook:
                 for place, value in self._length(source, 0)
                 if place == len(said)
             ]
-        return Reading(command=found[0] if found else None, may_go_on=source.ran_out, spoiled=False)
+        more: tuple[Command, ...] = ()
+        if context is not Context.ASLEEP:
+            for page, pattern in self._pages:
+                for place in source.literal(0, pattern):
+                    if place == len(said):
+                        found.append(Command(action=Action.TURN, page=page))
+            for together, actions in self._breaths:
+                if said == together:
+                    found = [Command(action=actions[0])]
+                    more = tuple(Command(action=action) for action in actions[1:])
+        return Reading(
+            command=found[0] if found else None,
+            more=more,
+            may_go_on=source.ran_out,
+            spoiled=False,
+        )
 
     def phones(self, text: str) -> int:
         """How many phones a text has at least: by the language's own count, or its spelling."""

@@ -8,7 +8,7 @@ import tomllib
 from functools import cache
 from importlib.resources import files
 
-from models.command import Action, Command, Page, PageKey, Slot, Word
+from models.command import Action, Command, Page, PageKey, PageWord, Slot, Word
 
 _TABLE: tuple[tuple[Action, tuple[str, ...], Slot, bool, str], ...] = (
     (Action.ADVANCE, ("space", "enter"), Slot.NONE, False, "this step is done; show the next"),
@@ -37,7 +37,7 @@ _TABLE: tuple[tuple[Action, tuple[str, ...], Slot, bool, str], ...] = (
     (Action.NO, ("n", "escape"), Slot.NONE, False, "no, leave it"),
     (Action.PAUSE, ("p",), Slot.NONE, False, "put the work down; the clock rests"),
     (Action.RESUME, ("p",), Slot.NONE, False, "take the work up again"),
-    (Action.NOTE, ("o",), Slot.NONE, False, "write a note at this row"),
+    (Action.NOTE, ("o",), Slot.NONE, False, "keep a note at this row, written or spoken"),
     (Action.FINISH, ("x",), Slot.NONE, True, "close this make here"),
     (Action.STOP_LISTENING, ("z",), Slot.NONE, False, "close the ears"),
     (Action.START_LISTENING, ("z",), Slot.NONE, False, "open the ears"),
@@ -61,7 +61,37 @@ PAGES = (
     PageKey(page=Page.HOW, keys=("k",), meaning="show how the hands do this step"),
     PageKey(page=Page.SETTINGS, keys=("g",), meaning="unit, voice, colours and the rest"),
 )
-"""The keys that turn to a page. They have no words: they never move a make."""
+"""The keys that turn to a page: they never move a make."""
+
+_SPOKEN = {
+    Page.SHELF: "lay the make on the shelf",
+    Page.GO_ON: "on the shelf: go on with the make that is lit",
+    Page.CLOSE: "close the page, the form or the dialog",
+    Page.FURTHER: "scroll down; on the shelf, light the next make",
+    Page.EARLIER: "scroll up; on the shelf, light the one before",
+    Page.READ_ALOUD: "read out again, as it was before it was silent",
+    Page.READ_BRIEFLY: "read out the next step in short",
+    Page.READ_EVERYTHING: "read out the whole instruction",
+    Page.BE_QUIET: "read nothing out",
+    Page.PLAY: "play the last spoken note",
+    Page.LEAVE: "leave the program; everything is written down",
+}
+"""What the words for a page do, where it is not what its key does."""
+
+BREATHS: tuple[tuple[Action, ...], ...] = (
+    (Action.ADVANCE, Action.ADVANCE),
+    (Action.ADVANCE, Action.ADVANCE, Action.ADVANCE),
+    (Action.ADVANCE, Action.TAKE_BACK),
+    (Action.ADVANCE, Action.NO, Action.TAKE_BACK),
+    (Action.ADVANCE, Action.WHERE),
+    (Action.ADVANCE, Action.SAY_AGAIN),
+    (Action.ADVANCE, Action.NEW_BALL),
+    (Action.ADVANCE, Action.PAUSE),
+    (Action.ADVANCE, Action.STOP_LISTENING),
+    (Action.TAKE_BACK, Action.TAKE_BACK),
+    (Action.NEW_BALL, Action.ADVANCE),
+)
+"""What is said in one breath, each by its first phrase. A no among them only corrects herself."""
 
 
 @cache
@@ -99,6 +129,29 @@ def words(language: str = "en") -> tuple[Word, ...]:
             meaning=meaning,
         )
         for action, keys, slot, confirm, meaning in _TABLE
+    )
+
+
+@cache
+def page_words(language: str = "en") -> tuple[PageWord, ...]:
+    """The words that turn to a page; those of a language that has none are missing."""
+    meanings = {line.page: line.meaning for line in PAGES} | _SPOKEN
+    return tuple(
+        PageWord(page=Page(page), phrases=tuple(map(str, phrases)), meaning=meanings[Page(page)])
+        for page, phrases in language_data(language).get("pages", {}).items()
+        if isinstance(phrases, list)
+    )
+
+
+@cache
+def breaths(language: str = "en") -> tuple[tuple[str, tuple[Action, ...]], ...]:
+    """What is said in one breath, and the actions that it means."""
+    return tuple(
+        (
+            " ".join(word(action, language).phrases[0] for action in actions),
+            tuple(action for action in actions if action is not Action.NO),
+        )
+        for actions in BREATHS
     )
 
 

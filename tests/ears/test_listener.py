@@ -291,3 +291,40 @@ def test_the_attention_word_alone_is_answered():
         heard = hear(scene(1.5, say("listen now"), 2), attention=asked)
         assert [h.called for h in heard] == [True]
         assert taken(heard) == []
+
+
+def breath(*words, gap=0.2, **more):
+    """What is heard of words said so near to each other."""
+    sound = [1.5]
+    for word in words:
+        sound += [say(word), gap]
+    return hear(scene(*sound, 1), **more)
+
+
+def test_two_rows_in_one_breath_are_two():
+    heard = breath("row done", "row done")
+    assert taken(heard) == [(Action.ADVANCE, None)] * 2
+    assert [h.goes_on for h in heard] == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("words", "actions"),
+    [
+        (("row done", "where am i"), [Action.ADVANCE, Action.WHERE]),
+        (("row done", "no take back"), [Action.ADVANCE, Action.TAKE_BACK]),
+        (("row done", "row done", "row done"), [Action.ADVANCE] * 3),
+    ],
+)
+def test_what_is_said_in_one_breath_is_all_done_in_its_order(words, actions):
+    assert [action for action, _ in taken(breath(*words))] == actions
+
+
+def test_a_breath_that_is_not_understood_to_its_end_is_withdrawn_whole():
+    heard = breath("row done", "row done", "where take")
+    assert heard[-2].withdrawn or heard[-1].withdrawn
+    assert not heard[-1].taken
+
+
+def test_a_doubtful_breath_is_not_asked_about_by_half():
+    heard = breath("row done row done", decoder=ToneDecoder(confidence=0.7))
+    assert not any(h.asks or h.taken for h in heard)

@@ -4,7 +4,7 @@ from hypothesis import strategies as st
 
 from engine.words.grammar import lengths, numbers
 from engine.words.phrases import PhraseBook, phones, phrase_book
-from engine.words.vocabulary import words
+from engine.words.vocabulary import page_words, words
 from models.command import Action, Context
 
 BOOK = phrase_book()
@@ -34,8 +34,11 @@ def command(text, context=Context.ROW):
         ("measured zero point five", (Action.MEASURED, 0.5)),
         # What is no phrase has no command.
         ("row", None),
-        ("row done row done", None),
-        ("measured", None),
+        ("row done take back take back", None),
+        # A number may be asked for.
+        ("measured", (Action.MEASURED, None)),
+        ("rip back", (Action.RIP_BACK, None)),
+        ("three rows done", (Action.ADVANCE, 3)),
         ("measured ten one", None),
         ("twenty zero more rows", None),
         ("forty", None),
@@ -52,6 +55,26 @@ def test_every_phrase_of_the_table_is_read_as_its_own_action():
         for phrase in line.phrases:
             filled = phrase.replace("{n}", "seven").replace("{m}", "seven point five")
             assert command(filled)[0] is line.action, phrase
+
+
+def test_words_in_one_breath_are_all_meant_and_a_no_only_corrects():
+    def meant(text):
+        reading = BOOK.read(text)
+        return [c.action for c in (reading.command, *reading.more)]
+
+    assert meant("row done row done") == [Action.ADVANCE] * 2
+    assert meant("row done no take back") == [Action.ADVANCE, Action.TAKE_BACK]
+    assert meant("row done where am i") == [Action.ADVANCE, Action.WHERE]
+    assert meant("row done") == [Action.ADVANCE]
+    assert not BOOK.read("row done").may_go_on  # or the screen would wait for more
+
+
+def test_the_words_for_pages_turn_to_them():
+    for line in page_words():
+        for phrase in line.phrases:
+            found = BOOK.read(phrase).command
+            assert (found.action, found.page) == (Action.TURN, line.page)
+        assert BOOK.read(line.phrases[0], Context.ASLEEP).command is None
 
 
 def test_a_bare_number_counts_only_where_one_was_asked_for():

@@ -5,7 +5,7 @@ import argparse
 from counter.cli.arguments import add_language_argument
 from counter.shared.outward import tell, tell_json
 from counter.shared.settings import load, settings_path
-from engine.words.vocabulary import words
+from engine.words.vocabulary import page_words, words
 
 
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -18,9 +18,10 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the table."""
-    table = words(arguments.language or load(settings_path(arguments.data))[0].language)
+    language = arguments.language or load(settings_path(arguments.data))[0].language
+    table, pages = words(language), page_words(language)
     if arguments.json:
-        rows = [
+        rows: list[dict[str, object]] = [
             {
                 "action": line.action.value,
                 "keys": line.keys,
@@ -29,6 +30,10 @@ def run(arguments: argparse.Namespace) -> int:
             }
             for line in table
         ]
+        rows += [
+            {"page": line.page.value, "keys": (), "phrases": line.phrases, "confirm": False}
+            for line in pages
+        ]
         tell_json(rows)
         return 0
     for line in table:
@@ -36,4 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
         asks = "  (asks first)" if line.confirm else ""
         tell(f"{', '.join(line.keys):18} {said}")
         tell(f"{'':18} {line.meaning}{asks}")
+    for turned in pages:
+        tell(f"{'':18} {', '.join(f'“{phrase}”' for phrase in turned.phrases)}")
+        tell(f"{'':18} {turned.meaning}")
     return 0

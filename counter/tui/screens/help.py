@@ -11,7 +11,7 @@ from counter.shared.keys import as_said, key_name, key_names
 from counter.tui.host import Host
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Text
-from engine.words.vocabulary import PAGES, word, words
+from engine.words.vocabulary import PAGES, page_words, word, words
 from models.command import Action
 
 _SAFE = (
@@ -51,6 +51,9 @@ class HelpScreen(ModalScreen[None]):
                         (f" {key_names(page.keys)} ", "bold reverse"), f" {page.meaning}"
                     )
                 )
+            for turned in page_words(language):
+                said = ", ".join(f"“{phrase}”" for phrase in turned.phrases)
+                yield Text(Content.assemble((said, "bold"), f" {turned.meaning}"))
             yield Text(_SAFE, classes="below")
         yield KeyLine(
             Offer(key_name("escape"), "close", does="screen.dismiss", loud=True),

@@ -159,7 +159,7 @@ class RowScreen(Screen[None]):
         if heard.taken and heard.command is not None and heard.command.action is Action.HELP:
             self.app.push_screen(HelpScreen())
             return
-        if heard.taken and heard.command is not None and lacks_number(heard.command):
+        if heard.taken and heard.command is not None and _asks_more(heard.command):
             self.perform(heard.command.action)
             return
         before = self.work.state
@@ -302,6 +302,10 @@ class RowScreen(Screen[None]):
         """Say something that is not the answer to a command."""
         self._say(Sign(loud="•", quiet=sentence))
 
+    def say_sign(self, sign: Sign) -> None:
+        """Show what came of a word that was not for the make."""
+        self._say(sign)
+
     def _say(self, sign: Sign, *, went_on: bool = False) -> None:
         # The next instruction says by itself that the last one is done; anything else is news.
         self.set_class(not went_on, "news")
@@ -350,6 +354,11 @@ def _set(line: Text, text: str) -> None:
     """Update a line only where it changes: nothing flickers that stays the same."""
     if str(line.content) != text:
         line.update(text)
+
+
+def _asks_more(command: Command) -> bool:
+    """Whether a word alone opens a dialog: for a number, or for a note's words."""
+    return lacks_number(command) or (command.action is Action.NOTE and command.text is None)
 
 
 def _live(step: Step) -> int:

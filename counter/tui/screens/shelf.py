@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 from textual.screen import Screen
 
+from counter.shared.beginning import Beginning
 from counter.shared.keys import key_name
 from counter.tui.host import Host
 from counter.tui.keys import page_bindings, table_bindings
@@ -17,6 +18,7 @@ from counter.tui.screens import shelf_lines as lines
 from counter.tui.screens.help import HelpScreen, help_offer
 from counter.tui.screens.make_menu import MakeMenu
 from counter.tui.screens.new_make import PRACTICE, NewMake
+from counter.tui.screens.spoken_make import SpokenMake
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Choice, Choices, Text
 from engine.base.refusal import Refusal
@@ -24,7 +26,8 @@ from engine.keep import shelving
 from engine.keep.store import unreadable
 from engine.make import progress
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge
-from engine.words.vocabulary import page_key, word
+from engine.words.grammar import numbers
+from engine.words.vocabulary import page_key, page_words, word
 from models.command import Action, Page
 
 _WELCOME = (
@@ -52,12 +55,16 @@ class Shelf(Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._finished: set[str] = set()
+        self._numbered = False
+        self._order: list[str] = []
+        """The makes from the top down: what their numbers mean."""
         self._titles: dict[str, str] = {}
         self._chosen = False
 
     def compose(self) -> ComposeResult:
         """Title, makes, keys."""
         yield Text(Content.styled("spokenrow", "bold"), id="shelf-title")
+        yield Text(id="ears")
         yield Text(id="welcome")
         yield Choices(id="makes")
         yield Text(id="trouble")
@@ -66,6 +73,7 @@ class Shelf(Screen[None]):
     def on_mount(self) -> None:
         """Fill it."""
         self.fill()
+        self.show_ears()
 
     def on_screen_resume(self) -> None:
         """Whatever was on the table may have moved."""
@@ -84,16 +92,22 @@ class Shelf(Screen[None]):
         welcome, makes = self.query_one("#welcome", Text), self.query_one("#makes", Choices)
         welcome.display, makes.display = not names, bool(names)
         said = word(Action.ADVANCE, self.app.wanted.language).phrases[0]
-        welcome.update(f"{_WELCOME.format(said=said)}\n{_PRACTICE}")
+        hears = f"\n{_heard(self.app.wanted.language)}" if self._numbered else ""
+        welcome.update(f"{_WELCOME.format(said=said)}\n{_PRACTICE}{hears}")
         self.query_one("#keys", KeyLine).offers = self._offers(empty=not names)
         if troubles := self.app.troubles:
             self._trouble(troubles)
         lies = shelving.lying(store)
         self._arrange(names, lies)
+        said: dict[str, Content] = {}
         for name in names:
             await asyncio.sleep(0)  # a key pressed meanwhile goes first
-            makes.say(name, self._line(name, lies, now))
+            said[name] = self._line(name, lies, now)
+            makes.say(name, said[name])
         self._arrange(names, lies)
+        if self._numbered:
+            for number, name in enumerate(self._order, 1):
+                makes.say(name, Content.assemble((f"{number}  ", "bold"), said[name]))
         self.query_one("#keys", KeyLine).offers = self._offers(empty=not names)
 
     def _arrange(self, names: list[str], lies: shelving.Lying) -> None:
@@ -107,6 +121,7 @@ class Shelf(Screen[None]):
             if there and place and names != there:
                 wanted.append(f"{_HEADING}{place}")
             wanted += there
+        self._order = [one for one in wanted if not one.startswith(_HEADING)]
         before = [option.id for option in makes.options]
         if before == wanted:
             return
@@ -163,8 +178,13 @@ class Shelf(Screen[None]):
             key = key_name(word(Action.ADVANCE).keys[0])
             first = Offer(key, "the practice piece", "practice", "screen.open", loud=True)
         another = "another make" if empty else "a new make"
+        said = []
+        if self._numbered and not empty:
+            choice, begin, _ = _words(self.app.wanted.language)
+            said.append(Offer("say", f"“{choice}”, “{begin}”", f"“{choice}”"))
         return (
             first,
+            *said,
             Offer(new, another, "new", turn(Page.NEW_MAKE.value)),
             *(() if empty else (Offer(more, "more", does=turn(Page.MORE.value)),)),
             help_offer(),
@@ -190,6 +210,36 @@ class Shelf(Screen[None]):
         """Enter on a make."""
         if event.option.id is not None:
             self.app.open_named(event.option.id)
+
+    def begin_by_word(self) -> None:
+        """A new make, question by question."""
+        settings = self.app.wanted
+        beginning = Beginning(unit=settings.unit, hand=settings.hand)
+        self.app.push_screen(SpokenMake(beginning), self._begun)
+
+    def open_number(self, number: int) -> None:
+        """The make of that place on the shelf. Raises Refusal where there is none."""
+        count = len(self._order)
+        if not 1 <= number <= count:
+            raise Refusal(
+                f"There is no make {number}: say choice 1 to {count}."
+                if count
+                else "The shelf is empty: say “go on with it” for the practice piece."
+            )
+        self.app.open_named(self._order[number - 1])
+
+    def show_ears(self) -> None:
+        """Whether they hear, and the words that they would hear now."""
+        line = self.query_one("#ears", Text)
+        line.display = self.app.has_ears
+        line.update(self.app.ears_line(listening=self.app.awake))
+        if self.app.hearing != self._numbered:
+            self._numbered = self.app.hearing
+            self.fill()
+
+    def tell(self, sentence: str) -> None:
+        """Say what came of a word."""
+        self._trouble(sentence)
 
     def action_turn_to(self, page: str) -> None:
         """A key that turns to a page."""
@@ -235,3 +285,17 @@ class Shelf(Screen[None]):
     def _begun(self, name: str | None) -> None:
         if name is not None:
             self.app.open_named(name)
+
+
+def _words(language: str) -> tuple[str, str, str]:
+    """The words that matter here: a make by its number, a new one, the one that is lit."""
+    pages = {line.page: line.phrases[0] for line in page_words(language)}
+    choose = word(Action.CHOOSE, language).phrases[0]
+    two = next(" ".join(said) for said, value in numbers(language).items() if value == 2)
+    return choose.replace("{n}", two), pages.get(Page.NEW_MAKE, ""), pages.get(Page.GO_ON, "")
+
+
+def _heard(language: str) -> str:
+    """What can be said to an empty shelf."""
+    _, begin, go_on = _words(language)
+    return f"Say “{go_on}” to begin it, “{begin}” for another make." if go_on else ""

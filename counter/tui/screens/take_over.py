@@ -11,7 +11,7 @@ from counter.shared.keys import key_name
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Text
 from engine.words.vocabulary import word
-from models.command import Action
+from models.command import Action, Heard
 
 
 class TakeOver(ModalScreen[bool]):
@@ -27,6 +27,13 @@ class TakeOver(ModalScreen[bool]):
         """`told` says who has it, in a sentence."""
         super().__init__()
         self._told = told
+
+    def hear(self, heard: Heard) -> bool:
+        """Take a spoken yes or no; False for anything else."""
+        action = heard.command.action if heard.taken and heard.command else None
+        if action in (Action.YES, Action.NO):
+            self.dismiss(action is Action.YES)
+        return action in (Action.YES, Action.NO)
 
     def compose(self) -> ComposeResult:
         """What is the matter, and the two ways on."""

@@ -1,9 +1,9 @@
 """Going on and going back: a step done, rows ripped out, the last action taken back."""
 
-from engine.advise import choices
+from engine.advise import choices, pace
 from engine.advise.replan import landing
 from engine.base.plural import some
-from engine.make import answers
+from engine.make import answers, progress
 from engine.make.decisions.outcomes import asked, refused, whole
 from engine.script import places, wording
 from models.command import Command
@@ -14,6 +14,8 @@ from models.state import MakeState, Outcome, Tone
 
 def advance(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
     """The step is done; but for the tape, a try-on, a choice and an open mark, which hold it."""
+    if command.value is not None:
+        return _rows_done(state, command, now, confirmed)
     step = state.step
     if step is None or state.closed:
         return refused("The make is done: there is no further step.")
@@ -24,6 +26,41 @@ def advance(state: MakeState, command: Command, now: float, confirmed: bool) -> 
         return Outcome(taken=False, say=_skip(step), tone=Tone.ASK, asks=command)
     event = Advanced(at=now, step=step.number, part=step.part, row=step.row, skipped=asks)
     return _past(state, event)
+
+
+_MANY_ROWS = 6
+"""So many rows at once are asked about, however long ago the last one was."""
+
+
+def _rows_done(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+    """So many rows were worked before she spoke: all of them are counted, or none is."""
+    rows, after = whole(command), state
+    events: list[Event] = []
+    while len(events) < rows:
+        step = after.step
+        if step is None or after.done or step.kind not in LOOP_KINDS or _held(after, step, now):
+            return refused(_too_many(rows, len(events), after))
+        event = Advanced(at=now, step=step.number, part=step.part, row=step.row)
+        events.append(event)
+        after = progress.evolve(after, event)
+    worked = state.script.steps[state.at : state.at + rows]
+    least = pace.FASTEST * sum(map(pace.handled, worked))
+    quick = state.step_began is None or now - state.step_began < least
+    if not confirmed and (rows > _MANY_ROWS or quick):
+        return asked(f"{some(rows, 'row')} at once, to {places.part_place(worked[-1])}?", command)
+    return Outcome(
+        taken=True,
+        say=answers.say(after),
+        tone=Tone.ADVANCE,
+        events=tuple(events),
+    )
+
+
+def _too_many(rows: int, there: int, after: MakeState) -> str:
+    what = answers.say(after) or "there is no further step"
+    if not there:
+        return f"No row can be done here: {what}"
+    return f"Only {some(there, 'row')} can be done, not {rows}, and none was counted; then: {what}"
 
 
 def fits(state: MakeState, step: Step, now: float) -> Outcome:

@@ -1,0 +1,111 @@
+"""A make begun by word: the questions, the answers, and what does not fit."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from counter.shared.beginning import Beginning
+from counter.shared.settings import Unit
+from engine.designs import DESIGNS, design
+from engine.plan.planning import make_plan, read_gauge, script_for
+from models.command import Action, Command, Context
+
+YES, NO = Command(action=Action.YES), Command(action=Action.NO)
+BACK = Command(action=Action.TAKE_BACK)
+
+
+def number(value):
+    return Command(action=Action.MEASURED, value=value)
+
+
+def after(*commands, start=None):
+    now = start or Beginning()
+    for command in commands:
+        now, why = now.hear(command)
+        assert why == "", why
+    return now
+
+
+def place(name):
+    return list(DESIGNS).index(name) + 1
+
+
+def test_a_cowl_by_number_and_yes_is_the_usual_cowl():
+    begun = to_the_end(after(number(place("cowl"))))
+    assert "loops of yarn. Begin it?" in begun.question.asks
+    done = after(YES, start=begun)
+    assert done.done
+    assert done.plan() == make_plan("cowl", read_gauge("5 x 3.75"), given=done.plan().measures)
+
+
+def test_a_size_a_gauge_and_a_ball_are_taken_as_said():
+    begun = after(number(place("vest")))
+    size = begun.question.options.index("L") + 1
+    assert begun.question.context is Context.NUMBER
+    begun = after(Command(action=Action.CHOOSE, value=size), number(6), number(4.5), start=begun)
+    while begun.question.name != "ball":
+        begun = after(number(1), start=begun)
+    plan = after(number(60), YES, start=begun).plan()
+    assert (plan.size, plan.ball_loops) == ("L", 60)
+    assert (plan.gauge.loops_per_10cm, plan.gauge.rows_per_10cm) == (6, 4.5)
+
+
+def test_her_own_measurements_are_asked_one_by_one_in_her_unit():
+    begun = Beginning(unit=Unit.INCH)
+    begun = after(number(place("cardigan")), start=begun)
+    begun = after(number(len(begun.question.options)), start=begun)
+    first = design("cardigan").info.measures[0]
+    assert begun.question.asks.startswith(f"{first.label}, in inches?")
+    stays, why = begun.hear(number(999))
+    assert stays == begun
+    assert "is between" in why
+
+
+def test_a_number_that_is_not_there_is_said_and_the_question_stays():
+    begun = Beginning()
+    stays, why = begun.hear(number(99))
+    assert stays == begun
+    assert why == f"There is no number 99: say 1 to {len(DESIGNS)}."
+    assert begun.hear(Command(action=Action.ADVANCE))[1].startswith("That is no answer here.")
+
+
+def test_taking_back_asks_the_question_before_again():
+    begun = after(number(place("throw")))
+    assert after(BACK, start=begun) == Beginning()
+    assert Beginning().hear(BACK) == (Beginning(), "Nothing is answered yet.")
+
+
+def to_the_end(begun):
+    while not begun.question.yes_no:
+        options = begun.question.options
+        answer = NO if begun.question.may_be_unknown else number(1) if options else YES
+        begun = after(answer, start=begun)
+    return begun
+
+
+def test_a_no_at_the_end_begins_nothing():
+    assert after(NO, start=to_the_end(after(number(place("cowl"))))).left
+
+
+_SAID = st.one_of(
+    st.sampled_from([YES, NO, BACK, Command(action=Action.ADVANCE), Command(action=Action.CHOOSE)]),
+    st.builds(number, st.sampled_from([0, 0.5, 1, 2, 3, 4.5, 5, 10, 20, 60, 150, 999])),
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(_SAID, max_size=14), st.sampled_from(list(Unit)))
+def test_whatever_is_said_a_plan_that_is_begun_can_be_worked(said, unit):
+    begun = Beginning(unit=unit)
+    for command in said:
+        begun, _ = begun.hear(command)
+        assert begun.question.asks or begun.done
+        if begun.done:
+            assert script_for(begun.plan()).steps
+            break
+
+
+@pytest.mark.parametrize("name", list(DESIGNS))
+def test_every_design_can_be_begun_by_yes_and_numbers(name):
+    begun = to_the_end(after(number(place(name))))
+    assert script_for(after(YES, start=begun).plan()).steps

@@ -1,0 +1,155 @@
+"""The shelf and every page by word, without a key."""
+
+import pytest
+
+from counter.shared.settings import Readback
+from counter.sound.listening import EarsHeard
+from counter.tui.host import FromEars
+from counter.tui.screens.how import HowScreen
+from counter.tui.screens.journal import JournalScreen
+from counter.tui.screens.piece import PieceScreen
+from counter.tui.screens.settings import SettingsScreen
+from counter.tui.screens.shelf import Shelf
+from counter.tui.screens.spoken_make import SpokenMake
+from engine.designs import DESIGNS
+from engine.words.grammar import numbers
+from engine.words.phrases import phrase_book
+from models.command import Context, Heard
+
+
+def _said(number):
+    return next(" ".join(said) for said, value in numbers().items() if value == number)
+
+
+@pytest.fixture
+def says():
+    """A word said to an app, as the ears would give it in its situation."""
+
+    async def say(pilot, *phrases, reason=""):
+        app = pilot.app
+        for phrase in phrases:
+            situation = app.situation()
+            command = phrase_book("en").read(phrase, situation.context).command
+            assert command is not None or reason, phrase
+            if situation.possible is not None and command is not None:
+                assert command.action in situation.possible, phrase
+            heard = Heard(
+                start_s=1.0,
+                end_s=1.5,
+                decided_s=1.7,
+                heard=phrase,
+                confidence=1.0,
+                command=command,
+                taken=not reason,
+                reason=reason,
+            )
+            app.post_message(FromEars(EarsHeard(heard)))
+            await pilot.pause()
+            await pilot.pause()
+
+    return say
+
+
+async def test_a_make_is_begun_worked_and_put_away_by_word(app_of, says, text_of, store):
+    app = app_of()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await says(pilot, "begin a make")
+        assert isinstance(app.screen, SpokenMake)
+        assert app.situation().context is Context.NUMBER
+        assert "What will it be?" in text_of(app)
+        await says(pilot, "ninety nine")
+        assert "There is no number 99" in text_of(app)
+        await says(pilot, _said(list(DESIGNS).index("cowl") + 1))
+        assert "Cowl" in text_of(app)
+        while not app.screen.question.yes_no:
+            question = app.screen.question
+            answer = "no" if question.may_be_unknown else "one" if question.options else "yes"
+            await says(pilot, answer)
+        assert "Begin it?" in text_of(app)
+        assert app.situation().context is Context.YES_NO
+        await says(pilot, "yes")
+        assert app.row_screen is app.screen
+        await says(pilot, "row done", "put it away")
+        assert isinstance(app.screen, Shelf)
+        (name,) = store.names()
+        assert [event.kind for event in store.load(name)[1]] == ["advance"]
+        await says(pilot, "choice one")
+        assert app.row_screen.work.name == name
+
+
+async def test_every_page_opens_and_closes_by_word(app_of, says, small_throw):
+    app = app_of(small_throw)
+    pages = {
+        "show the journal": JournalScreen,
+        "show the piece": PieceScreen,
+        "show me how": HowScreen,
+        "show the settings": SettingsScreen,
+    }
+    async with app.run_test(size=(80, 24)) as pilot:
+        for phrase, page in pages.items():
+            await says(pilot, phrase)
+            assert isinstance(app.screen, page)
+            await says(pilot, "close the page")
+            assert app.screen is app.row_screen
+        # From one straight to another.
+        await says(pilot, "show the journal", "show the piece")
+        assert isinstance(app.screen, PieceScreen)
+        await says(pilot, "row done")
+        assert app.screen is app.row_screen
+        assert app.row_screen.work.state.at == 1
+
+
+async def test_a_long_page_is_scrolled_by_word(app_of, says):
+    app = app_of(demo=True)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await says(pilot, "show the journal", "further")
+        page = app.screen.query_one("#page")
+        assert page.scroll_offset.y > 0
+        await says(pilot, "earlier")
+        assert page.scroll_offset.y == 0
+
+
+async def test_what_makes_no_sense_is_said_and_changes_nothing(app_of, says, small_throw, text_of):
+    app = app_of(small_throw)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await says(pilot, "close the page")
+        assert "No page is open" in text_of(app)
+        await says(pilot, "further")
+        assert "nothing here to scroll" in text_of(app)
+        assert app.row_screen.work.making.events == []
+
+
+async def test_the_voice_is_set_by_word_and_kept(app_of, says, small_throw, text_of):
+    app = app_of(small_throw)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await says(pilot, "read everything")
+        assert app.settings.readback is Readback.FULL
+        assert "read out whole" in text_of(app)
+        await says(pilot, "be quiet")
+        assert app.settings.readback is Readback.OFF
+        await says(pilot, "read aloud")
+        assert app.settings.readback is Readback.FULL
+        await says(pilot, "read briefly")
+        assert app.settings.readback is Readback.SHORT
+
+
+async def test_the_shelf_is_chosen_from_and_left_by_word(app_of, says, small_throw, text_of):
+    app = app_of()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await says(pilot, "choice nine")
+        assert "There is no make 9" in text_of(app)
+        await says(pilot, "go on with it")
+        assert app.row_screen.work.name == small_throw
+        await says(pilot, "put it away", "stop listening")
+        assert app.situation().context is Context.ASLEEP
+        await says(pilot, "start listening", "leave the program")
+    assert app.return_value == 0
+
+
+async def test_an_unheard_word_on_the_shelf_is_said(app_of, says, small_throw, text_of):
+    app = app_of()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await says(pilot, "[unk]", reason="none of the words")
+        assert "✗ heard “…”: not taken (none of the words)" in text_of(app)
