@@ -4,19 +4,12 @@ import argparse
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from counter.cli.arguments import add_ears_arguments, asked_by
 from counter.shared.places import data_folder, open_store
 from counter.shared.settings import Asked, load, settings_path
 from counter.sound.descriptors import keep_pipe_clean, keep_terminal_clean
 from engine.base.refusal import Refusal
-
-if TYPE_CHECKING:
-    from counter.sound.listening import Ears
-    from counter.sound.voice import Voice
-    from engine.ears.decoding import Cleaner, Decoder
-    from engine.ears.fluency import Fluency
 
 _NO_TERMINAL = (
     "The app needs a terminal to draw on: run it in one, or use 'spokenrow plain NAME' for lines."
@@ -83,6 +76,7 @@ def open_app(
     `play` is a recording that is heard instead of a microphone, at the pace of speech. What is
     `asked` goes before the settings. Raises Refusal.
     """
+    from counter.sound.opening import ears_from
     from counter.sound.voice import Voice
     from counter.tui.app import SpokenrowApp
 
@@ -107,7 +101,7 @@ def open_app(
             store,
             settings_path(data),
             make=make,
-            ears=None if no_ears else _ears(where, model, microphone, play, voice),
+            ears=None if no_ears else ears_from(where, model, microphone, play, voice),
             asked=asked,
             voice=voice,
         )
@@ -115,32 +109,6 @@ def open_app(
     finally:
         store.close()
     return code if code is not None else (app.return_code or 0)
-
-
-def _ears(
-    voices: Path, model: Path | None, microphone: str | None, play: Path | None, voice: "Voice"
-) -> "Ears":
-    """Ears that open in their own thread; what they lack they say there."""
-    from counter.sound.listening import Ears, Recording
-    from counter.sound.microphone import Microphone
-
-    def find(language: str) -> "Fluency":
-        from engine.ears.fluency import model_for
-
-        return model_for(language, voices, model)
-
-    def read(found: "Fluency") -> "Decoder":
-        from engine.ears.trial import open_recogniser
-
-        return open_recogniser(found.folder, found.language, voices)
-
-    def clean(found: "Fluency") -> "Cleaner | None":
-        from engine.ears.denoise import cleaner_for
-
-        return cleaner_for(found.folder)
-
-    source = Recording(play) if play is not None else Microphone(microphone, voice.around)
-    return Ears(source, find, read, clean)
 
 
 def served() -> bool:

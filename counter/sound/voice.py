@@ -48,6 +48,11 @@ class Voice:
             self._loudspeaker = loudspeaker
             self.use(self._settings)
 
+    @property
+    def speaking(self) -> bool:
+        """Something of ours is in the air."""
+        return self._loudspeaker is not None and self._loudspeaker.sounding
+
     def _is_busy(self) -> bool:
         return self.busy()
 

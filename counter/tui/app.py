@@ -382,6 +382,8 @@ class SpokenrowApp(Host):
         if not self.is_running:
             return  # what waits is still handed out while the screens are taken apart
         self._level = level
+        if (asking := self.row_screen) is not None and self.voice.speaking:
+            asking.work.making.still_asking(self.clock())
         row, trouble = self.row_screen, self.no_ears
         if isinstance(self.screen, Ask):
             self.screen.hearing = self.hearing

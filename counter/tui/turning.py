@@ -77,6 +77,8 @@ def _scroll(screen: Screen[object], way: int) -> None:
     if isinstance(screen, HowScreen):
         screen.action_turn(way)
         return
+    if isinstance(screen, RowScreen):
+        raise Refusal("There is nothing here to scroll.")
     for choices in screen.query(Choices):
         if choices.display and choices.option_count:
             (choices.action_cursor_down if way > 0 else choices.action_cursor_up)()

@@ -50,6 +50,12 @@ class Conversation(Frozen):
             }
         )
 
+    def still_asked(self, now: float) -> "Conversation":
+        """The conversation while its question is being read out: the time begins at its end."""
+        if self.pending is None or self.left(now) == 0:
+            return self
+        return self.model_copy(update={"until": now + ANSWER_WITHIN})
+
     def left(self, now: float) -> float:
         """Seconds in which a word can still answer; 0 when the clock jumped either way."""
         within = self.pending is not None and 0 <= self.until - now <= ANSWER_WITHIN

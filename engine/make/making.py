@@ -100,6 +100,10 @@ class Making:
             )
         return outcome
 
+    def still_asking(self, now: float) -> None:
+        """The question in the air is being read out: nobody can answer it yet."""
+        self.talk = self.talk.still_asked(now)
+
     def refuses(self, command: Command, now: float) -> str:
         """Why the command would be refused now, a sentence; empty where it would not."""
         outcome = decide(self.state, self._in_cm(command), now)

@@ -102,3 +102,15 @@ def test_a_second_row_in_a_breath_that_had_its_time_is_counted():
     making.heard(heard(ADVANCE), 100.0)
     making.heard(heard(ADVANCE, goes_on=True), 100.5)
     assert making.state.at == 3
+
+
+def test_the_time_for_an_answer_begins_when_the_question_was_read_out():
+    making = throw()
+    making.do(ADVANCE, 0.0)
+    assert making.do(rows(3), 1.0).tone is Tone.ASK
+    for now in (3.0, 6.0, 9.0, 12.0):
+        making.still_asking(now)
+    making.do(Command(action=Action.YES), 19.0)
+    assert making.state.at == 4
+    making.still_asking(20.0)  # with nothing asked, nothing is
+    assert making.talk.left(20.0) == 0

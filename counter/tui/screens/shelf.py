@@ -99,15 +99,15 @@ class Shelf(Screen[None]):
             self._trouble(troubles)
         lies = shelving.lying(store)
         self._arrange(names, lies)
-        said: dict[str, Content] = {}
+        shown: dict[str, Content] = {}
         for name in names:
             await asyncio.sleep(0)  # a key pressed meanwhile goes first
-            said[name] = self._line(name, lies, now)
-            makes.say(name, said[name])
+            shown[name] = self._line(name, lies, now)
+            makes.say(name, shown[name])
         self._arrange(names, lies)
         if self._numbered:
             for number, name in enumerate(self._order, 1):
-                makes.say(name, Content.assemble((f"{number}  ", "bold"), said[name]))
+                makes.say(name, Content.assemble((f"{number}  ", "bold"), shown[name]))
         self.query_one("#keys", KeyLine).offers = self._offers(empty=not names)
 
     def _arrange(self, names: list[str], lies: shelving.Lying) -> None:
