@@ -12,9 +12,9 @@ from engine.base.refusal import Refusal
 from engine.ears import wav
 from engine.ears.decoding import Cleaner, Decoder
 from engine.ears.gate import RATE
-from engine.ears.guard import BOUNDS, Sensitivity
+from engine.ears.guard import BOUNDS, Evidence, Sensitivity
 from engine.ears.listener import Listener
-from engine.ears.rehearsal import TIMES, Try
+from engine.ears.rehearsal import TIMES, Try, situation_of
 from models.command import Heard, Situation
 
 _PIECE = 640
@@ -40,15 +40,22 @@ class Tries:
         )
         self.listener = Listener(
             decoder,
-            lambda: Situation(question_open=True),
+            lambda: self._situation,
             language=language,
             sensitivity=eager,
             cleaner=cleaner,
         )
+        self._language = language
+        self._situation = Situation(question_open=True)
+        self._evidence: Evidence | None = None
         self._heard: Heard | None = None
         self._clear_db = 0.0
         self._began_s: float | None = None
         self._ended_s: float | None = None
+
+    def expect(self, phrase: str) -> None:
+        """What is to be said next: it is heard where it would be said in earnest."""
+        self._situation = situation_of(phrase, self._language)
 
     def feed(self, piece: bytes, *, deaf: bool = False) -> tuple[float, Try] | None:
         """Takes 20 ms of sound; gives a try that is over, its phrase empty, and when it began."""
@@ -69,6 +76,7 @@ class Tries:
         for one in heard:
             self._heard = None if one.withdrawn else one
             self._clear_db = self.listener.clear_db
+            self._evidence = self.listener.evidence
 
     def _over(self) -> tuple[float, Try] | None:
         began, ended, heard = self._began_s, self._ended_s, self._heard
@@ -84,7 +92,8 @@ class Tries:
             heard=heard.heard,
             confidence=heard.confidence,
             clear_db=round(self._clear_db, 1),
-            fault=heard.reason,
+            fault="" if heard.asks else heard.reason,
+            evidence=self._evidence,
         )
 
 
@@ -94,12 +103,12 @@ def from_recording(path: Path, phrases: Sequence[str], tries: Tries) -> tuple[Tr
     Raises Refusal where it holds another number of utterances, AudioError (one too) where it
     cannot be used.
     """
-    found = [
-        over
-        for piece in _pieces([*wav.blocks(path), bytes(2 * 2 * RATE)])
-        if (over := tries.feed(piece))
-    ]
     wanted = [phrase for phrase in phrases for _ in range(TIMES)]
+    found: list[tuple[float, Try]] = []
+    for piece in _pieces([*wav.blocks(path), bytes(2 * 2 * RATE)]):
+        tries.expect(wanted[min(len(found), len(wanted) - 1)])
+        if over := tries.feed(piece):
+            found.append(over)
     if len(found) != len(wanted):
         last = f"; the last began at {found[-1][0]:.1f} s" if found else ""
         raise Refusal(
@@ -133,6 +142,7 @@ def from_microphone(
     try:
         for phrase in phrases:
             for count in range(1, TIMES + 1):
+                tries.expect(phrase)
                 prompt(phrase, count)
                 while (found := _one(source, tries, deaf)) is None:
                     _wait_for(source, tries, tell)

@@ -134,6 +134,8 @@ class Listener:
         self._own: deque[float] = deque(maxlen=20)
         self._called_until = -1e9
         self._utterance = _Utterance(0.0, 0.0, 0.0, Context.ROW)
+        self.evidence: Evidence | None = None
+        """What the last verdict was given on."""
         self._taken: Heard | None = None
         self._breath: tuple[Command | None, ...] = ()
         """All that was taken of the breath in which that was said."""
@@ -372,6 +374,7 @@ class Listener:
             own_level_db=self._own_level_db,
             called=called,
         )
+        self.evidence = evidence
         verdict = judge(evidence, situation, self.sensitivity)
         taken = verdict.outcome is Outcome.TAKEN
         heard = Heard(

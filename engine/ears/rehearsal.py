@@ -10,10 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from engine.ears.guard import BOUNDS, Bounds, Sensitivity
+from engine.ears.guard import BOUNDS, Bounds, Evidence, Outcome, Sensitivity, judge
 from engine.words.phrases import phrase_book
 from engine.words.vocabulary import words
-from models.command import Action
+from models.command import Action, Command, Context, Situation
 from models.frozen import Frozen
 
 TIMES = 3
@@ -23,6 +23,7 @@ _LEEWAY = 0.05
 """Less sure than the least sure of the right tries by this is still the same voice."""
 _LEEWAY_DB = 2.0
 _ABOVE_MISTAKE = 0.02
+_UNCLEAR = "not heard clearly enough"
 _ENOUGH = 2 / 3
 """This share of the tries must be taken."""
 
@@ -40,6 +41,18 @@ class Try(Frozen):
     """Louder than the room by this, less what a restless room takes."""
     fault: str = ""
     """Why the guard would refuse it even at its readiest; empty where it would not."""
+    evidence: Evidence | None = None
+    """What the guard would judge it on; None in profiles of earlier releases."""
+
+
+def situation_of(phrase: str, language: str = "en") -> Situation:
+    """Where a phrase is said in earnest: asleep, to a question, or at a row."""
+    action = _action(phrase, language)
+    if action is None or action is Action.START_LISTENING:
+        return Situation(context=Context.ASLEEP)
+    if action in (Action.YES, Action.NO):
+        return Situation(context=Context.YES_NO, question_open=True)
+    return Situation(question_open=True)
 
 
 class PhraseVerdict(Frozen):
@@ -136,26 +149,34 @@ def _verdict(
     phrase: str, tries: Sequence[Try], wrong: Sequence[Try], bounds: Bounds, language: str
 ) -> PhraseVerdict:
     said = [t for t in tries if t.phrase == phrase]
-    command = phrase_book(language).read(phrase).command
-    taken = [
-        t
-        for t in said
-        if _same(t.heard, phrase, language)
-        and not t.fault
-        and t.confidence >= bounds.unquestioned(command)
-        and t.clear_db >= bounds.unquestioned_db(command)
-    ]
+    refused = [_refusal(t, bounds, language) for t in said]
+    taken = [why for why in refused if not why]
     reason = ""
     if mistakes := [t.heard for t in wrong if t.phrase == phrase]:
         reason = f"taken for “{mistakes[0]}”"
     elif others := [t.phrase for t in wrong if _same(t.heard, phrase, language)]:
         reason = f"“{others[0]}” was taken for it"
     elif len(taken) < _ENOUGH * len(said):
-        faults = [t.fault for t in said if t.fault]
-        reason = faults[0] if faults else "not heard clearly enough"
+        faults = [why for why in refused if why]
+        reason = faults[0] if faults else _UNCLEAR
     return PhraseVerdict(
         phrase=phrase, said=len(said), taken=len(taken), safe=not reason, reason=reason
     )
+
+
+def _refusal(tried: Try, bounds: Bounds, language: str) -> str:
+    """Why a try would not be taken in earnest, by these bounds; empty where it would."""
+    if tried.fault:
+        return tried.fault
+    if not _same(tried.heard, tried.phrase, language):
+        return _UNCLEAR
+    if tried.evidence is not None:
+        verdict = judge(tried.evidence, situation_of(tried.phrase, language), bounds)
+        return "" if verdict.outcome is Outcome.TAKEN else verdict.reason
+    command = _command(tried.phrase, language)
+    sure = tried.confidence >= bounds.unquestioned(command)
+    clear = tried.clear_db >= bounds.unquestioned_db(command)
+    return "" if sure and clear else _UNCLEAR
 
 
 def _mistaken(tried: Try, language: str) -> bool:
@@ -165,9 +186,8 @@ def _mistaken(tried: Try, language: str) -> bool:
 
 
 def _same(heard: str, phrase: str, language: str) -> bool:
-    book = phrase_book(language)
-    command = book.read(heard).command
-    return command is not None and command == book.read(phrase).command
+    command = _command(heard, language)
+    return command is not None and command == _command(phrase, language)
 
 
 def _has_number(phrase: str, language: str) -> bool:
@@ -175,8 +195,12 @@ def _has_number(phrase: str, language: str) -> bool:
     return command is not None and command.value is not None
 
 
+def _command(text: str, language: str) -> Command | None:
+    return phrase_book(language).read(text).command
+
+
 def _action(text: str, language: str) -> Action | None:
-    command = phrase_book(language).read(text).command
+    command = _command(text, language)
     return command.action if command else None
 
 

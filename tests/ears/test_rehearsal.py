@@ -13,10 +13,10 @@ from counter.sound import profiles
 from counter.sound.rehearsing import Tries, from_microphone
 from engine.ears import wav
 from engine.ears.guard import BOUNDS, Evidence, Outcome, Sensitivity, judge
-from engine.ears.rehearsal import Try, judge_tries, phrases_to_say
+from engine.ears.rehearsal import Try, judge_tries, phrases_to_say, situation_of
 from engine.words.grammar import vocabulary
 from engine.words.phrases import phrase_book
-from models.command import Action, Situation
+from models.command import Action, Context, Situation
 from tests.ears.tone_words import ToneDecoder, pcm, quiet, say
 
 EVEN, EAGER = BOUNDS[Sensitivity.EVEN], BOUNDS[Sensitivity.EAGER]
@@ -100,6 +100,59 @@ def test_a_mistake_makes_both_unsafe_and_is_kept_out():
     assert judge(evidence, Situation()).outcome is Outcome.TAKEN
     refused = judge(evidence, Situation(), found.bounds)
     assert (refused.outcome, refused.reason) == (Outcome.REFUSED, "not sure enough")
+
+
+def evidence(phrase, voiced_s, **more):
+    given = {
+        "text": phrase,
+        "confidence": 1.0,
+        "reading": phrase_book().read(phrase),
+        "agreed": True,
+        "quiet_before_s": 5,
+        "phones": phrase_book().phones(phrase),
+        "voiced_s": voiced_s,
+        "level_db": -20,
+        "room_db": -60,
+        "room_spread_db": 0,
+    }
+    return Evidence.model_validate(given | more)
+
+
+def test_a_try_is_judged_by_the_guard_that_will_judge_it_in_earnest():
+    """Said so quickly that the eager guard takes it and the even one never does."""
+    phones = phrase_book().phones("dropped loop")
+    quick = evidence("dropped loop", phones * (EAGER.phone_s + EVEN.phone_s) / 2)
+    said = [t.model_copy(update={"evidence": quick}) for t in tries("dropped loop")]
+    (found,) = judge_tries(said).phrases
+    assert (found.safe, found.taken) == (False, 0)
+    assert found.reason == "too short for those words"
+    assert judge_tries(said, Sensitivity.EAGER).phrases[0].safe
+
+
+def test_the_word_that_wakes_the_ears_is_judged_asleep():
+    awake = [
+        t.model_copy(update={"evidence": evidence("start listening", 1.2)})
+        for t in tries("start listening")
+    ]
+    assert judge_tries(awake).phrases[0].safe
+
+
+def test_each_phrase_is_heard_where_it_would_be_said():
+    assert situation_of("start listening").context is Context.ASLEEP
+    assert situation_of("yes").context is Context.YES_NO
+    assert situation_of("row done").context is Context.ROW
+    waking = Tries(ToneDecoder())
+    waking.expect("start listening")
+    assert waking.listener._situation().context is Context.ASLEEP
+
+
+def test_a_profile_keeps_what_a_try_was_judged_on(tmp_path):
+    said = tries("row done", times=1)[0]
+    said = said.model_copy(update={"evidence": evidence("row done", 0.6)})
+    path = tmp_path / "voices.json"
+    kept = profiles.Profiles().with_tries("Ines", "Desk", (said,))
+    assert profiles.save(path, kept) == ""
+    assert profiles.load(path) == (kept, "")
 
 
 def test_another_number_is_another_command():

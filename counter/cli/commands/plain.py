@@ -148,6 +148,7 @@ class _Session:
         live.tick = self.tick
         if self.settings.readback is Readback.OFF:
             self.settings = self.settings.model_copy(update={"readback": Readback.FULL})
+        voice.use(self.settings)
         live.ears.language = self.settings.language
         found, trouble = profiles.load(profiles.profiles_path(settings_path(arguments.data)))
         live.ears.sensitivity = profiles.bounds_for(
