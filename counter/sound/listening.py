@@ -205,6 +205,11 @@ class Ears:
         return fluency.cannot_call if wanted and fluency is not None else ""
 
     @property
+    def deaf(self) -> bool:
+        """Whether our own sound is in the air, so that a word said now would be lost."""
+        return self._deaf_s > 0
+
+    @property
     def talking(self) -> bool:
         """Whether she speaks, or did just now and may go on."""
         return self._ready and self._quiet_s < _BREATH_S

@@ -22,7 +22,7 @@ from engine.base.refusal import Refusal
 from engine.make import answers
 from engine.script import wording
 from engine.words.vocabulary import OPTIONAL, word
-from models.command import Action, Command, Heard
+from models.command import Action, Command, Heard, Slot
 from models.state import MakeState
 
 
@@ -165,4 +165,4 @@ class Ask(ModalScreen[Command | None]):
 
 def wants_number(screen: object) -> bool:
     """Whether a bare number said now would answer a dialog."""
-    return isinstance(screen, Ask) and word(screen.action).phrases != ()
+    return isinstance(screen, Ask) and word(screen.action).slot is not Slot.NONE

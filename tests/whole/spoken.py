@@ -1,0 +1,229 @@
+"""A make from an empty shelf to its end by voice alone, through a real stream.
+
+    python -m tests.whole.spoken [--leak MS] [--gain DB] [--aloud] [--times N]
+
+starts a sound server of its own, opens the app on a microphone of that server, and speaks to it as
+a maker would: says again what was not taken, says yes where she is asked, and waits until she has
+been answered. `--aloud` reads everything out; with `--leak` the loudspeaker comes back into the
+microphone so many milliseconds later, `--gain` decibels louder. Printed is the transcript: what
+was said, what was heard, what was shown, and the milliseconds from the end of the word to the
+painted change.
+"""
+
+import argparse
+import asyncio
+import json
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from tests.sound.pulse import Pulse
+
+_PATIENCE_S = 4.0
+_TRIES = 8
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--leak", type=int, metavar="MS")
+    parser.add_argument("--gain", type=int, default=-20, metavar="DB")
+    parser.add_argument("--aloud", action="store_true")
+    parser.add_argument("--inside", type=Path, help="used by itself: the folder of the server")
+    options = parser.parse_args()
+    if options.inside:
+        asyncio.run(evening(options.inside, aloud=options.aloud))
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        pulse = Pulse(Path(folder))
+        pulse.start()
+        try:
+            for line in said_and_shown(pulse, Path(folder), options):
+                print(line["line"], flush=True)
+        finally:
+            pulse.kill()
+
+
+def said_and_shown(pulse, folder, options):
+    """The transcript, a dictionary for each word and one for the whole."""
+    if options.leak is not None:
+        pulse.leak(options.leak / 1000, options.gain)
+    words = [sys.executable, "-m", "tests.whole.spoken", "--inside", str(folder)]
+    process = subprocess.Popen(
+        [*words, *(["--aloud"] if options.aloud else [])],
+        env=pulse.env,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    for line in process.stdout:
+        if line.startswith("{"):
+            yield json.loads(line)
+    if process.wait(30):
+        raise AssertionError("the evening ended early")
+
+
+class Maker:
+    """Speaks, and looks at the screen."""
+
+    def __init__(self, app, pilot, folder):
+        self.app, self.pilot, self.folder = app, pilot, folder
+        self.waits, self.tries, self.heard = [], 0, []
+
+    async def speak(self, words):
+        path = self.folder / "said.wav"
+        make = await asyncio.create_subprocess_exec(
+            *("flite", "--setf", "duration_stretch=1.1", "-voice", "slt", "-t", words, "-o", path)
+        )
+        await make.wait()
+        play = await asyncio.create_subprocess_exec("paplay", "--device=mic", path)
+        await play.wait()
+        return time.monotonic()
+
+    async def say(self, words, changed):
+        """Say it until it has come to something; the last try must."""
+        for _ in range(_TRIES):
+            await self.quiet()
+            self.heard.clear()
+            self.tries += 1
+            ended = await self.speak(words)
+            while time.monotonic() < ended + _PATIENCE_S and not changed():
+                await asyncio.sleep(0.01)
+            took = changed()
+            wait_ms = max(0.0, (time.monotonic() - ended) * 1000 - 10)
+            await self.pilot.pause()
+            if took:
+                self.waits.append(wait_ms)
+            self.tell(words, wait_ms if took else None)
+            if took:
+                await asyncio.sleep(0.6)
+                return
+            await asyncio.sleep(0.6)
+        raise AssertionError(f"{words!r} was never taken")
+
+    async def quiet(self):
+        """Nothing of ours in the air, as a maker waits for the end of a sentence."""
+        while self.app.voice.speaking or self.app.ears.deaf:
+            await asyncio.sleep(0.05)
+
+    def tell(self, words, wait_ms):
+        heard = "; ".join(f"{h.heard} ({h.reason or 'taken'})" for h in self.heard) or "nothing"
+        took = "–" if wait_ms is None else f"{wait_ms:.0f} ms"
+        shown = _shown(self.app)
+        line = f"said “{words}”  heard {heard}  shown {shown}  {took}"
+        print(json.dumps({"said": words, "took_ms": wait_ms, "line": line}), flush=True)
+
+
+def _shown(app):
+    """The line that answers, on whatever screen."""
+    for name in ("#refusal", "#asked", "#question", "#answer", "#trouble"):
+        for widget in app.screen.query(name):
+            text = str(widget.content).strip()
+            if widget.display and text:
+                return " ".join(text.split())[:90]
+    return ""
+
+
+async def evening(folder, *, aloud):
+    # Late: sounddevice looks at the environment when it is first imported.
+    from counter.shared.settings import Readback, Settings, save
+    from counter.sound.listening import EarsHeard
+    from counter.sound.opening import ears_from
+    from counter.sound.voice import Voice
+    from counter.tui.app import SpokenrowApp
+    from engine.ears.guard import Sensitivity
+    from engine.keep.store import Store
+
+    save(
+        folder / "settings.json",
+        Settings(readback=Readback.FULL if aloud else Readback.OFF, sensitivity=Sensitivity.EAGER),
+    )
+    store = Store(folder / "makes.db")
+    voice = Voice(quiet=not aloud)
+    ears = ears_from(folder, None, "testmic", None, voice)
+    app = SpokenrowApp(store, folder / "settings.json", ears=ears, voice=voice)
+    async with app.run_test(size=(100, 30)) as pilot:
+        maker = Maker(app, pilot, folder)
+        post = app._from_ears
+
+        def noted(news):
+            if isinstance(news, EarsHeard):
+                maker.heard.append(news.heard)
+            post(news)
+
+        app._from_ears = noted
+        while not app.hearing:
+            await asyncio.sleep(0.1)
+        await asyncio.sleep(3.0 if aloud else 1.5)
+        began = time.monotonic()
+        await _begin(maker)
+        rows = await _work(maker)
+        seconds = time.monotonic() - began
+    store.close()
+    waits = sorted(maker.waits)
+    worst = waits[min(len(waits) - 1, round(0.95 * len(waits)))]
+    line = (
+        f"{len(waits)} words in {maker.tries} tries, {rows} steps in {seconds:.0f} s; from the end "
+        f"of the word to the painted change {statistics.median(waits):.0f} ms, 95 % within "
+        f"{worst:.0f} ms"
+    )
+    print(json.dumps({"words": len(waits), "tries": maker.tries, "rows": rows, "line": line}))
+    sys.stdout.flush()
+    os._exit(0)  # a sound server that goes first must not hold this up
+
+
+async def _begin(maker):
+    """From the shelf to the first row of a cowl, question by question."""
+    from counter.tui.screens.spoken_make import SpokenMake
+    from engine.designs import DESIGNS
+    from engine.words.grammar import numbers
+
+    app = maker.app
+    await maker.say("begin a make", lambda: isinstance(app.screen, SpokenMake))
+    place = list(DESIGNS).index("cowl") + 1
+    said = next(" ".join(said) for said, value in numbers().items() if value == place)
+    answer = f"choice {said}"
+    while isinstance(app.screen, SpokenMake):
+        question = app.screen.question
+        if question.name != "design":
+            answer = "no" if question.may_be_unknown else "yes"
+            answer = "choice one" if question.options else answer
+
+        def changed(question=question):
+            return not isinstance(app.screen, SpokenMake) or app.screen.question != question
+
+        await maker.say(answer, changed)
+
+
+async def _work(maker):
+    """To the end, each step by the word that it wants."""
+    from models.script import Kind
+
+    app, steps = maker.app, 0
+    words = {Kind.FIT_CHECK: "it fits", Kind.BACK_CHECK: "yes"}
+    while not app.row_screen.work.state.done:
+        making = app.row_screen.work.making
+        step, count = making.state.step, len(making.events)
+        word = words.get(step.kind, "row done")
+        if making.talk.left(app.clock()) > 0:
+            word = "yes"
+        if step.kind is Kind.MEASURE and word != "yes":
+            word = "row done"  # it asks whether to go on without the tape
+
+        def changed(making=making, count=count):
+            return len(making.events) > count or making.talk.left(app.clock()) > 0
+
+        if word == "yes":
+
+            def changed(making=making, count=count):
+                return len(making.events) > count
+
+        await maker.say(word, changed)
+        steps += 1
+    return steps
+
+
+if __name__ == "__main__":
+    main()

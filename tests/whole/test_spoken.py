@@ -1,0 +1,27 @@
+"""From an empty shelf to a finished cowl without a key, through a real stream."""
+
+import argparse
+
+import pytest
+
+from engine.keep.store import Store
+from engine.make import progress
+from models.event import Advanced
+from tests.whole.spoken import said_and_shown
+
+pytestmark = pytest.mark.system
+
+
+def test_a_cowl_by_voice_alone(pulse, tmp_path, needs_program):
+    needs_program("flite", "flite")
+    options = argparse.Namespace(leak=None, gain=0, aloud=False)
+    *words, end = said_and_shown(pulse, tmp_path, options)
+    store = Store(tmp_path / "makes.db")
+    begun, events = store.load("cowl")
+    store.close()
+    assert progress.fold(begun, events).done
+    # Not one row was counted that was not said.
+    rows = [line for line in words if line["said"] == "row done" and line["took_ms"] is not None]
+    advanced = [event for event in events if isinstance(event, Advanced)]
+    assert len(advanced) <= len(rows) + sum(line["said"] == "yes" for line in words)
+    assert end["tries"] <= 1.5 * end["words"]
