@@ -2,6 +2,9 @@
 
 from models.frozen import Frozen
 
+SEEN_CM = 0.5
+"""A difference of lengths that is told, cm (common practice, no source)."""
+
 
 class Line(Frozen):
     """One measurement. Lengths in cm."""
@@ -23,6 +26,11 @@ class Line(Frozen):
     def rounding(self) -> float | None:
         """Gained (or, below nothing, lost) by rounding to whole loops and rows."""
         return None if self.wanted is None else self.garment - self.wanted
+
+    @property
+    def off(self) -> bool:
+        """Whether it is not what was asked for, by more than a tape laid twice may differ."""
+        return self.rounding is not None and abs(self.rounding) > SEEN_CM
 
 
 class SizeNear(Frozen):

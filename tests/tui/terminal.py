@@ -51,6 +51,13 @@ class Terminal:
         )
         return done.stdout
 
+    def paste(self, text):
+        """Paste a text, in brackets where the program asked the terminal for them."""
+        held = self._folder / "pasted"
+        held.write_text(text, encoding="utf-8")
+        self._run("load-buffer", str(held))
+        self._run("paste-buffer", "-p")
+
     def press(self, key):
         """Press a key, by tmux's name, as a hand does: it is let go before it is pressed again."""
         before, when = self._pressed

@@ -4,7 +4,8 @@ import pytest
 from textual.widgets import Input, Select
 
 from counter.shared.settings import Settings, save
-from counter.tui.screens.new_make import MakeForm, PatternForm
+from counter.tui.screens.new_make import MakeForm
+from counter.tui.screens.pattern_source import PatternSource
 from engine.advise import choices
 from engine.designs import DESIGNS
 from engine.plan.planning import make_plan, read_gauge
@@ -283,17 +284,21 @@ async def test_a_written_pattern_is_begun_from_its_file(app_of, store, text_of, 
     (tmp_path / "scarf.txt").write_text(PATTERN)
     app = app_of()
     async with app.run_test(size=(90, 30)) as pilot:
-        app.push_screen(PatternForm())
+        app.push_screen(PatternSource())
         await pilot.pause()
         await pilot.press("ctrl+s")
         await pilot.pause()
-        assert "Name the file" in text_of(app)
+        assert "name a file" in text_of(app)
         for missing in (str(tmp_path / "no.txt"), "~nobody-of-this-name/no.txt"):
             app.screen.query_one("#file", Input).value = missing
             await pilot.press("ctrl+s")
             await pilot.pause()
             assert "cannot be read" in " ".join(text_of(app).split())
         app.screen.query_one("#file", Input).value = str(tmp_path / "scarf.txt")
+        await pilot.press("ctrl+s")
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        assert "Nothing is left over" in text_of(app)
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert store.load(store.names()[0])[0].plan.pattern == PATTERN
@@ -389,3 +394,20 @@ async def test_a_cardigan_is_begun_by_its_numbers(app_of, store, text_of):
         await pilot.pause()
         assert "Foundation: count 42 loops" in text_of(app)
     assert store.names() == ["from-my-aunt"]
+
+
+async def test_what_loops_and_rows_cannot_give_is_said_before_she_begins(app_of, text_of):
+    """By hand: at 3.75 rows in 10 cm a row is 2.67 cm: for 36 cm 14 rows, and 37.3 cm."""
+    app = app_of()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await app.push_screen(MakeForm("cardigan"))
+        app.screen.query_one("#measure-body_height", Input).value = "36"
+        await pilot.pause(0.6)
+        assert "body height 37.3 cm, not 36.0 cm" in " ".join(text_of(app).split())
+        for width in (80, 40):
+            await pilot.resize_terminal(width, 24)
+            app.screen.query_one("#page").scroll_end(animate=False)
+            await pilot.pause(0.2)
+            rows = [" ".join(row.split()) for row in text_of(app).splitlines()]
+            assert "◆ body height 36.0 → 37.3" in rows, width
+            assert "you asked → you get, cm" in rows

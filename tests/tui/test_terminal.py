@@ -9,7 +9,9 @@ import sys
 import pytest
 
 from engine.keep.store import Store
+from engine.plan.planning import script_for
 from tests.tui.terminal import INSTALL, Terminal
+from tests.tui.test_pasting import LONG, ROWS
 
 pytestmark = [
     pytest.mark.system,
@@ -110,3 +112,24 @@ def test_a_held_space_bar_counts_one_row(terminal, tmp_path, small_throw):
     terminal.wait_for("left with 0")
     made = Store(tmp_path / "makes.db").load(small_throw)[1]
     assert [event.kind for event in made] == ["advance", "advance"]
+
+
+def test_a_pattern_of_four_hundred_rows_is_pasted_and_none_is_lost(terminal, tmp_path):
+    terminal.start("--data", tmp_path)
+    terminal.wait_for("practice piece")
+    terminal.press("n")
+    terminal.wait_for("What will it be?")
+    terminal.press("End")
+    terminal.press("Up")
+    terminal.press("Enter")
+    terminal.wait_for("Paste the pattern here")
+    terminal.paste(LONG)
+    terminal.wait_for("BO")
+    terminal.press("C-s")
+    terminal.wait_for(f"Read: {ROWS} rows")
+    terminal.wait_for("Nothing is left over")
+    terminal.press("C-s")
+    terminal.wait_for("Long strip")
+    with Store(tmp_path / "makes.db") as store:
+        rows = [s for s in script_for(store.load("long-strip")[0].plan).steps if s.counts_row]
+    assert [row.row for row in rows] == list(range(1, ROWS + 1))

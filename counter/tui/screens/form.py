@@ -10,22 +10,27 @@ from textual.timer import Timer
 from textual.widget import Widget
 
 from counter.shared.keys import key_name
-from counter.shared.telling import in_unit
+from counter.shared.settings import Unit
+from counter.shared.telling import in_unit, inches
 from counter.tui.host import Host
 from counter.tui.keys import page_bindings
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Field, Pick, Text
+from engine.advise import fitting
 from engine.base.numbers import whole
 from engine.base.refusal import Refusal
 from engine.plan.planning import script_for
 from engine.script.wording import counted
 from engine.words.vocabulary import page_key
 from models.command import Page
+from models.fit import Line
 from models.plan import Plan
 from models.script import Hand
 
 _WAIT_S = 0.4
 """Quiet at the keyboard before the outlook is worked out anew."""
+_TOLD = 3
+"""Measurements that stand in the line below the form; the table above it has all."""
 _BEGIN = key_name(page_key(Page.BEGIN).keys[0])
 
 
@@ -77,6 +82,7 @@ class PlanForm(ModalScreen[str | None]):
                     id="hand",
                 ),
             )
+            yield Text(id="asked")
         yield Text(id="outlook")
         yield Text(id="refusal")
         yield KeyLine(
@@ -142,11 +148,32 @@ class PlanForm(ModalScreen[str | None]):
         said = [f"{counted(script.yarn_loops, plan.craft)} of yarn"]
         if plan.ball_loops:
             said.append(f"about {-(-script.yarn_loops // plan.ball_loops)} balls")
-        said += [f"{name} {cm:g} cm" for name, cm in list(script.finished_cm.items())[:3]]
+        got = fitting.lines(plan, script)
+        off = [line for line in got if line.off]
+        shown = [*off, *(line for line in got if not line.off)][:_TOLD]
+        said += [_told(line) for line in shown]
         self._say(outlook=" · ".join(said), refusal="")
+        self._show_asked(got)
+
+    def _show_asked(self, got: tuple[Line, ...]) -> None:
+        """What was asked beside what comes out of it, where loops and rows cannot give it."""
+        asked = [line for line in got if line.wanted is not None]
+        table = self.query_one("#asked", Text)
+        table.display = bool(asked)
+        unit = self.app.settings.unit
+        rows = [Content.styled(f"  you asked → you get, {unit}", "bold")]
+        for line in asked:
+            wanted, garment = self._number(line.wanted or 0.0), self._number(line.garment)
+            told = f"{'◆' if line.off else ' '} {line.name:<19} {wanted:>6} → {garment}"
+            rows.append(Content.styled(told, "bold $accent" if line.off else ""))
+        table.update(Content("\n").join(rows))
+
+    def _number(self, cm: float) -> str:
+        return f"{cm:.1f}" if self.app.settings.unit is Unit.CM else inches(cm)
 
     def _say(self, *, outlook: str, refusal: str) -> None:
         unit = self.app.settings.unit
+        self.query_one("#asked", Text).display = bool(outlook)
         for name, mark, said in (("refusal", "✗ ", refusal), ("outlook", "comes to ", outlook)):
             line = self.query_one(f"#{name}", Text)
             line.display = bool(said)
@@ -169,6 +196,12 @@ class PlanForm(ModalScreen[str | None]):
             self._say(outlook="", refusal=str(refusal))
             return
         self.dismiss(name)
+
+
+def _told(line: Line) -> str:
+    """`body height 37.3 cm, not 36.0 cm`: what it comes to, and what was asked if it differs."""
+    asked = f", not {line.wanted:.1f} cm" if line.off else ""
+    return f"{line.name} {line.garment:.1f} cm{asked}"
 
 
 def question(

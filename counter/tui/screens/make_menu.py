@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from os.path import expanduser
 from pathlib import Path
 
 from textual.app import ComposeResult
@@ -120,7 +121,7 @@ class MakeMenu(ModalScreen[str | None]):
     def _write(self, what: str, said: str) -> str:
         if not said:
             raise Refusal("Type the name of a file.")
-        path = Path(said).expanduser()
+        path = Path(expanduser(said))
         if what == _EXPORT:
             whole: str | bytes = exchange.export_text(self.app.store, self._make)
         else:

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from os.path import expanduser
-from pathlib import Path
-
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
@@ -13,10 +10,10 @@ from textual.screen import ModalScreen
 from counter.shared.keys import key_name
 from counter.shared.settings import Unit
 from counter.shared.telling import inches
-from counter.shared.written import pattern_text
 from counter.tui.host import Host
 from counter.tui.screens.form import PlanForm, question
 from counter.tui.screens.loops_form import LoopsForm
+from counter.tui.screens.pattern_source import PatternSource
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.tape import drawing
 from counter.tui.widgets.words import Choice, Choices, Field, Fold, Pick, Text
@@ -24,8 +21,6 @@ from engine.base.numbers import cm
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
 from engine.pattern.make import DESIGN as WRITTEN
-from engine.pattern.make import plan_from_text
-from engine.plan.listed.garment import is_list, plan_of_list
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge
 from models.plan import MeasureSpec, Plan
 from models.script import Craft
@@ -80,8 +75,10 @@ class NewMake(ModalScreen[str | None]):
     def on_option_list_option_selected(self, event: Choices.OptionSelected) -> None:
         """One was chosen."""
         name = str(event.option.id)
-        form: PlanForm = MakeForm(name) if name in DESIGNS else _FORMS[name]()
-        self.app.push_screen(form, self._begun)
+        others: dict[str, type[ModalScreen[str | None]]]
+        others = {WRITTEN: PatternSource, BY_LOOPS: LoopsForm}
+        screen = MakeForm(name) if name in DESIGNS else others[name]()
+        self.app.push_screen(screen, self._begun)
 
     def _begun(self, name: str | None) -> None:
         if name is not None:
@@ -188,60 +185,3 @@ class MakeForm(PlanForm):
             ball_loops=self.ball_loops,
             title=self.text("title"),
         )
-
-
-class PatternForm(PlanForm):
-    """A written pattern: where its text is, and which of its sizes."""
-
-    heading = "A written pattern"
-
-    @property
-    def started(self) -> bool:
-        """Whether a file is named."""
-        return bool(self.text("file"))
-
-    def questions(self) -> ComposeResult:
-        """The file, and what may be chosen in it."""
-        yield from question(
-            "File",
-            "The pattern as plain text; 'spokenrow check FILE' says how it is read.",
-            Field("", placeholder="its name or path", id="file"),
-        )
-        yield from question(
-            "Size",
-            "One of the pattern's own, as it is written there.",
-            Field("", placeholder="its first", id="size"),
-        )
-        yield from question(
-            "Gauge",
-            "Yours, if it is not the pattern's: loops x rows per 10 cm.",
-            Field("", placeholder="its own", id="gauge"),
-            drawing("gauge"),
-        )
-
-    def plan(self) -> Plan:
-        """The plan that the answers ask for. Raises Refusal."""
-        if not self.text("file"):
-            raise Refusal("Name the file that the pattern is written in.")
-        path = Path(expanduser(self.text("file")))  # pathlib's own fails at ~nobody
-        gauge = self.text("gauge")
-        text = pattern_text(path)
-        if is_list(text):
-            return plan_of_list(
-                text,
-                size=self.text("size"),
-                gauge=read_gauge(gauge) if gauge else None,
-                hand=self.hand,
-                ball_loops=self.ball_loops,
-            )
-        return plan_from_text(
-            text,
-            path.stem,
-            size=self.text("size"),
-            gauge=read_gauge(gauge) if gauge else None,
-            hand=self.hand,
-            ball_loops=self.ball_loops,
-        )
-
-
-_FORMS: dict[str, type[PlanForm]] = {WRITTEN: PatternForm, BY_LOOPS: LoopsForm}

@@ -14,13 +14,16 @@ from counter.tui.app import SpokenrowApp
 from counter.tui.screens.ask import Ask
 from counter.tui.screens.help import HelpScreen
 from counter.tui.screens.journal import JournalScreen
-from counter.tui.screens.new_make import MakeForm, NewMake, PatternForm
+from counter.tui.screens.new_make import MakeForm, NewMake
+from counter.tui.screens.pattern_form import PatternForm
+from counter.tui.screens.pattern_source import PatternSource
 from counter.tui.screens.piece import PieceScreen
 from counter.tui.screens.row import RowScreen
 from counter.tui.screens.settings import SettingsScreen
 from counter.tui.screens.take_over import TakeOver
 from engine.keep.exchange import import_text
 from engine.keep.store import Store
+from engine.pattern.check import check_pattern
 from models.command import Action, Command, Heard
 from tests.faults.hostile import makes
 from tests.faults.hostile.marks import Shown
@@ -100,7 +103,9 @@ async def _forms(app: SpokenrowApp, pilot: Pilot[int], texts: Supply) -> AsyncIt
     app.screen.query_one("#microphone").action_show_overlay()  # type: ignore[attr-defined]
     yield await _seen(app, pilot, "settings, microphones", [known.microphone])
     app.pop_screen()
-    for form in (MakeForm("throw"), PatternForm()):
+    pattern = f"CO 5\nRow 1: k5\n{texts.take()}"
+    read = PatternForm(pattern, texts.take(), check_pattern(pattern))
+    for form in (MakeForm("throw"), PatternSource(), read):
         await app.push_screen(form)
         for field in form.query(Input):
             field.value = texts.take()

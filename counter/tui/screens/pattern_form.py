@@ -1,0 +1,101 @@
+"""A written pattern that was read: what was understood and what not, which size, whose gauge."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from textual.app import ComposeResult
+from textual.content import Content
+
+from counter.tui.screens.form import PlanForm, question
+from counter.tui.widgets.tape import drawing
+from counter.tui.widgets.words import Field, Fold, Pick, Text
+from engine.base.plural import some
+from engine.pattern.make import plan_from_text
+from engine.plan.listed.garment import is_list, plan_of_list
+from engine.plan.planning import read_gauge
+from models.pattern import Fault, PatternCheck, Severity
+from models.plan import Plan
+
+_KINDS = (("row", "row"), ("sentence", "sentence"), ("step", "step"), ("heading", "heading"))
+_FIRST = 12
+"""Findings that are shown at once; the rest is folded."""
+
+
+class PatternForm(PlanForm):
+    """What was read of a pattern, and what may be chosen in it."""
+
+    heading = "A written pattern"
+
+    def __init__(self, text: str, name: str, checked: PatternCheck) -> None:
+        """`name` is its title where the text has none."""
+        super().__init__()
+        self._text, self._called, self._checked = text, name, checked
+
+    def questions(self) -> ComposeResult:
+        """What was read first, then the choices."""
+        yield Text(self._summary(), id="read", classes="below")
+        findings = [_told(fault) for fault in self._checked.faults]
+        if findings:
+            yield Text("\n".join(findings[:_FIRST]), id="findings")
+        if len(findings) > _FIRST:
+            with Fold(f"{len(findings) - _FIRST} more"):
+                yield Text("\n".join(findings[_FIRST:]))
+        with Fold("Every line, and what it was taken for"):
+            yield Text("\n".join(self._lines()), id="lines")
+        sizes = self._checked.sizes
+        if len(sizes) > 1:
+            yield from question(
+                "Size",
+                "One of the pattern's own, as it is written there.",
+                Pick([(size, size) for size in sizes], value=sizes[0], id="size"),
+            )
+        yield from question(
+            "Gauge",
+            "Yours, if it is not the pattern's: loops x rows per 10 cm.",
+            Field("", placeholder="its own", id="gauge"),
+            drawing("gauge"),
+        )
+
+    def _summary(self) -> Content:
+        kinds = Counter[str](line.taken_as for line in self._checked.lines)
+        said = [some(kinds[kind], word) for kind, word in _KINDS if kinds[kind]]
+        told = f"Read: {', '.join(said) or 'nothing that is worked'}."
+        if kinds["prose"]:
+            told += f" {some(kinds['prose'], 'line')} taken for talk."
+        missed = sum(fault.severity is Severity.UNREAD for fault in self._checked.faults)
+        lost = f" {some(missed, 'line')} not understood." if missed else " Nothing is left over."
+        return Content.assemble((told, "bold"), (lost, "bold $error" if missed else "bold"))
+
+    def _lines(self) -> list[str]:
+        return [
+            f"{line.line:4}  {line.taken_as:8}  {line.text}{f'  ({line.why})' if line.why else ''}"
+            for line in self._checked.lines
+        ]
+
+    def plan(self) -> Plan:
+        """The plan that the answers ask for. Raises Refusal."""
+        gauge = self.text("gauge")
+        sizes = self._checked.sizes
+        size = str(self.query_one("#size", Pick).value) if len(sizes) > 1 else ""
+        if is_list(self._text):
+            return plan_of_list(
+                self._text,
+                size=size,
+                gauge=read_gauge(gauge) if gauge else None,
+                hand=self.hand,
+                ball_loops=self.ball_loops,
+            )
+        return plan_from_text(
+            self._text,
+            self._called,
+            size=size,
+            gauge=read_gauge(gauge) if gauge else None,
+            hand=self.hand,
+            ball_loops=self.ball_loops,
+        )
+
+
+def _told(fault: Fault) -> str:
+    mark = {Severity.UNREAD: "?", Severity.WARNING: "•"}.get(fault.severity, "✗")
+    return f"{mark} line {fault.sentence()}"
