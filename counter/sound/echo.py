@@ -3,8 +3,8 @@
 A loudspeaker may be wired or wireless; between the sample that is handed over and the sample that
 the microphone gives lie 20 to 400 ms. Nobody is asked for that: what is played is compared with
 what is heard, a rising tone at the start and then whatever is said, and the delay is followed.
-Until it is known, the longest is reckoned with; where nothing of ours is ever heard (headphones),
-the shortest.
+Until it is known, the longest is reckoned with; where nothing of ours is ever heard (headphones)
+nothing is, and a word is heard while we speak.
 
 Times are seconds of one steady clock. Both sides tell when they were handed a piece of sound, so
 all that lies between them is part of the path. No input or output of its own.
@@ -33,6 +33,8 @@ _GAP_S = 0.1
 _LONGEST_SOUND_S = 3.0
 """Of a longer sound, its beginning is compared."""
 _SHORTEST_SOUND_S = 0.1
+_TELLING_S = 0.25
+"""A sound as long as this is found if it can be heard at all."""
 _CERTAIN = 8.0
 """A peak of the correlation so many times as high as its like elsewhere is the path: noise alone
 reaches about five."""
@@ -136,10 +138,10 @@ class Echo:
 
     def _ours(self, from_s: float, to_s: float) -> bool:
         path = self.path_s
+        if self.unheard:
+            return False
         if path is not None:
             early, late, rings = path - _EARLY_S, path, max(self._rings)
-        elif self.unheard:
-            early, late, rings = 0.0, 0.0, RINGS_S
         else:
             early, late, rings = 0.0, LONGEST_S, _RINGS_MOST_S
         return any(
@@ -156,7 +158,9 @@ class Echo:
             return
         lag, certain = delay_of(played, heard, round(LONGEST_S * RATE))
         if certain < _CERTAIN:
-            self._missed += 1
+            # A tone of a moment may be lost in the room and come back all the same; and what is
+            # louder than the room may be ours, whatever the correlation says.
+            self._missed += len(played) >= _TELLING_S * RATE and not _lively(heard)
             if self._missed >= _NONE_AFTER:
                 self._delays.clear()  # another loudspeaker, or headphones now
             return
@@ -201,10 +205,22 @@ def delay_of(played: Sound, heard: Sound, longest: int) -> tuple[int, float]:
     return peak, float(found[peak]) / usual if usual > 0 else 0.0
 
 
+def _levels(sound: Sound) -> Sound:
+    """Root mean squares of its frames of 20 ms."""
+    frames = sound[: len(sound) // _FRAME * _FRAME].reshape(-1, _FRAME)
+    levels: Sound = np.sqrt(np.mean(frames**2, axis=1))
+    return levels
+
+
+def _lively(heard: Sound) -> bool:
+    """Whether anything stands out of the room."""
+    levels = _levels(heard)
+    return float(np.percentile(levels, 90)) > 2.0 * float(np.percentile(levels, 10)) + 1e-4
+
+
 def _rings_s(heard: Sound, ends: int) -> float:
     """How long after its end a sound is still louder than the quiet around it, seconds."""
-    frames = heard[: len(heard) // _FRAME * _FRAME].reshape(-1, _FRAME)
-    levels = np.sqrt(np.mean(frames**2, axis=1))
+    levels = _levels(heard)
     quiet = 2.0 * float(np.percentile(levels, 10)) + 1e-4
     after = levels[ends // _FRAME + 1 :]
     rings = next((i for i, level in enumerate(after) if level < quiet), len(after))

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from counter.sound.echo import LONGEST_S, RATE, Echo, Steady
-from counter.sound.tones import rising_sound
+from counter.sound.tones import Tone, rising_sound, tone_sound
 
 PIECE = 320
 
@@ -18,7 +18,7 @@ def speech(seconds, seed=1):
     rng = np.random.default_rng(seed)
     t = np.arange(round(seconds * RATE)) / RATE
     noise = rng.normal(0, 0.1, len(t))
-    return (noise * np.maximum(0, np.sin(2 * np.pi * 2.5 * t))).astype(np.float32)
+    return (noise * np.maximum(0.01, np.sin(2 * np.pi * 2.5 * t))).astype(np.float32)
 
 
 def room(delay_s, gain_db, rings_s=0.0, seed=2):
@@ -105,14 +105,42 @@ def test_another_loudspeaker_is_noticed():
     assert echo.path_s == pytest.approx(0.33, abs=0.01)
 
 
-def test_with_headphones_the_ears_are_deaf_for_no_longer_than_the_sound():
+def test_with_headphones_the_ears_are_open_while_we_speak():
     scene = Scene(20).play(sweep(), 0.5)
-    for at_s in (3.0, 7.0, 11.0, 15.0):
+    for at_s in (3.0, 7.0, 15.0):
         scene.play(speech(2.0, seed=int(at_s)), at_s)
     echo = scene.through(room(0.05, -200.0))
     assert echo.path_s is None
     assert echo.unheard
-    assert not scene.taken[round(17.3 * RATE / PIECE)]
+    assert not scene.taken[round(14.0 * RATE / PIECE) :].any()
+
+
+def test_short_tones_that_are_not_found_do_not_make_it_believe_in_headphones():
+    scene = Scene(20)
+    for at_s in range(1, 18, 2):
+        scene.play(tone_sound(Tone.REFUSED)[::3], float(at_s))
+    assert not scene.through(room(0.05, -200.0)).unheard
+
+
+def test_a_loud_room_in_which_nothing_is_found_is_not_taken_for_headphones():
+    """She talks all the while: some of it may be ours."""
+    scene = Scene(20, voice=speech(20, seed=3)).play(sweep(), 0.5)
+    for at_s in (3.0, 7.0, 11.0, 15.0):
+        scene.play(speech(2.0, seed=int(at_s)), at_s)
+    assert not scene.through(room(0.05, -200.0)).unheard
+
+
+def test_headphones_taken_off_are_noticed():
+    scene = Scene(16).play(sweep(), 0.5)
+    for at_s in (3.0, 7.0):
+        scene.play(speech(2.0, seed=int(at_s)), at_s)
+    echo = scene.through(room(0.05, -200.0))
+    assert echo.unheard
+    later = Scene(26)
+    for at_s in (17.0, 22.0):
+        later.play(speech(2.0, seed=int(at_s)), at_s)
+    later.through(room(0.13, -20.0), echo)
+    assert echo.path_s == pytest.approx(0.13, abs=0.01)
 
 
 def test_before_it_is_known_the_longest_path_is_reckoned_with():
