@@ -216,6 +216,7 @@ async def test_a_dialog_offers_to_hear_a_number_only_while_something_hears(
     app = app_of(small_throw, ears=Ears(microphone, whole, lambda _model: ToneDecoder()))
     async with app.run_test() as pilot:
         await until(pilot, lambda: "ears open" in text_of(app))
+        await until(pilot, lambda: "say “row done”" in text_of(app))
         await pilot.press("d")
         await pilot.pause()
         assert offer in text_of(app)

@@ -54,6 +54,7 @@ class RowScreen(Screen[None]):
         self.work = work
         self._signs = Signs()
         self._held = ""
+        self._hearing = False
         self._voiceless = ""
         self._laid_out = 0.0
         self._reminded_at: float | None = None
@@ -290,6 +291,10 @@ class RowScreen(Screen[None]):
                 else f"screen.turn_to('{action.value}')"
             )
             offers.append(Offer(key_name(keys[0]), label, does=does, loud=True))
+        if self.app.hearing:
+            words = [row_words.said(action, self.app.wanted.language) for action, _ in offered]
+            if label := ", ".join(f"“{phrase}”" for phrase in words if phrase):
+                offers.append(Offer("say", label))
         return (*offers, help_offer())
 
     def held(self, key: str) -> None:
@@ -324,6 +329,9 @@ class RowScreen(Screen[None]):
         """The microphone's line."""
         listening = self.work.making.talk.listening
         _set(self.query_one("#ears", Text), self.app.ears_line(listening=listening))
+        if self._hearing != self.app.hearing:
+            self._hearing = self.app.hearing
+            self._show_question(self.app.clock())
 
     def _tick(self) -> None:
         """Once a second: the clock, a question that ran out, a rest that is due."""

@@ -6,7 +6,7 @@ from math import ceil
 
 from textual.content import Content
 
-from counter.shared.keys import key_names
+from counter.shared.keys import as_said, key_names
 from counter.shared.settings import Unit
 from counter.shared.telling import duration, in_unit
 from engine.advise import pace, yarn
@@ -14,7 +14,7 @@ from engine.make import answers
 from engine.make.conversation import Conversation
 from engine.script import places, wording
 from engine.script.headline import Big, Headline, big
-from engine.words.vocabulary import word
+from engine.words.vocabulary import page_words, word
 from models.advice import Choice
 from models.command import Action, Page
 from models.script import LOOP_KINDS, Craft, Kind, Step
@@ -155,6 +155,13 @@ def choices(state: MakeState, there: tuple[Choice, ...], unit: Unit) -> Content:
         cost = Content.styled(f"    {answers.cost(choice.cost, state.plan.craft)}", "$quiet")
         rows += [Content.assemble(number, does), cost]
     return Content("\n").join(rows)
+
+
+def said(action: Action | Page, language: str) -> str:
+    """The words for what a key does, as somebody would say them; empty where it has none."""
+    if isinstance(action, Action):
+        return as_said(word(action, language).phrases[0], language)
+    return next((w.phrases[0] for w in page_words(language) if w.page is action), "")
 
 
 def obvious(state: MakeState) -> tuple[Action | Page, str]:
