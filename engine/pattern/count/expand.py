@@ -167,6 +167,13 @@ def _group(tally: Tally, group: Group, rest: Sequence[Item], after: int | None) 
     if group.into:
         _into(tally, group)
         return
+    if _turns(group.items):
+        tally.stop(
+            group.spot,
+            "turns within a repeat, as entrelac does, and such a row is not counted",
+            "write each short row as a row of its own",
+        )
+        return
     limit = group.limit
     if group.starred and not group.times and limit is None:
         limit = _TO_END
@@ -201,6 +208,11 @@ def _group(tally: Tally, group: Group, rest: Sequence[Item], after: int | None) 
             warning=True,
         )
         _items(tally, group.items[:cut], None)
+
+
+def _turns(items: Sequence[Item]) -> bool:
+    """Whether what is repeated goes to and fro within the row."""
+    return any(isinstance(i, Turn) or (isinstance(i, Group) and _turns(i.items)) for i in items)
 
 
 def _by_places(items: Sequence[Item]) -> bool:

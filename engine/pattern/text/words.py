@@ -80,10 +80,15 @@ def cable(said: str) -> Parts:
     return ((crossing(over, every - over, lean, purl=purled), 1),)
 
 
+_TOGETHER = {"three": "3", "four": "4", "five": "5"}
+
+
 def together(said: str) -> Parts:
     """`k2tog`, `p 3 together`, `k2tog tbl`, `work 2 tog`."""
     key = said.lower()
-    count = next((c for c in key if c.isdigit()), "3" if "three" in key else "2")
+    count = next(
+        (c for c in key if c.isdigit()), next((n for w, n in _TOGETHER.items() if w in key), "2")
+    )
     hand = "p" if key.startswith("p") else "k"
     back = " tbl" if "tbl" in key or "back" in key else ""
     key = f"{hand}{count}tog"
