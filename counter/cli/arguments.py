@@ -14,7 +14,7 @@ from engine.designs import DESIGNS
 from engine.ears.guard import Sensitivity
 from engine.pattern.make import plan_from_text, stated_gauge
 from engine.plan.listed.garment import GARMENTS, is_list, plan_of_list
-from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge
+from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge, usual_gauge
 from engine.words.grammar import attention
 from engine.words.vocabulary import languages
 from models.plan import Plan
@@ -145,10 +145,13 @@ def plan_from(arguments: argparse.Namespace) -> Plan:
         for name, value in vars(arguments).items()
         if name.startswith("measure_") and value is not None
     }
+    gauge = arguments.gauge
+    if gauge == DEFAULT_GAUGE and arguments.design in DESIGNS:
+        gauge = usual_gauge(arguments.design)
     try:
         return make_plan(
             arguments.design,
-            read_gauge(arguments.gauge),
+            read_gauge(gauge),
             size=arguments.size,
             given=given,
             craft=Craft(arguments.craft) if arguments.craft else None,

@@ -67,11 +67,49 @@ def _bodies(names: tuple[str, ...], chart: _Chart) -> dict[str, BodySize]:
 BODY_SIZES: dict[str, BodySize] = _bodies(_WOMEN, _WOMEN_INCHES)
 """The nine women's sizes, XS to 5X, in order."""
 
+_MEN = ("men S", "men M", "men L", "men XL", "men XXL")
+_MEN_INCHES: _Chart = {
+    "bust": ((34, 36), (38, 40), (42, 44), (46, 48), (50, 52)),
+    "back_neck_to_cuff": ((32, 32.5), (33, 33.5), (34, 34.5), (35, 35.5), (36, 36.5)),
+    "back_waist_length": (17.25, 18.5, 19, 19.5, 20),
+    "cross_back": ((15.5, 16), (16.5, 17), (17.5, 18), (18, 18.5), (18.5, 19)),
+    "sleeve_to_underarm": (18, 18.5, 19.5, 20, 20.5),
+    "upper_arm": (12, 13, 15, 16, 17),
+    "armhole_depth": ((8.5, 9), (9, 9.5), (9.5, 10), (10, 10.5), (10.5, 11)),
+    "wrist": (6.5, 6.75, 7, 7.25, 7.5),
+    "hand": (8, 8.5, 9, 9.5, 10),
+}
+"""Craft Yarn Council, men's sizes (from memory). That chart has the back down to the hip, 25¼ in
+and more; the waist is taken 8 in above it (common practice, no source). It has no wrists and hands:
+those are from memory, after designers' tables."""
+
+MEN_SIZES: dict[str, BodySize] = _bodies(_MEN, _MEN_INCHES)
+"""The five men's sizes, S to XXL, in order."""
+
 CHILD_SIZES: dict[str, BodySize] = _bodies(_CHILDREN, _CHILDREN_INCHES)
 """The eight children's sizes, 2 to 16, in order. None is made for infants."""
 
+EVERYONE: dict[str, BodySize] = BODY_SIZES | CHILD_SIZES | MEN_SIZES
+"""Women's, children's and men's sizes together."""
+
 HEAD_CM: dict[str, float] = {"child": 49.5, "S": 53.3, "M": 55.9, "L": 58.4}
 """Head circumference, cm: 19½, 21, 22 and 23 in (common practice, no source; the tape decides)."""
+
+_CHART = dict[str, tuple[float, float]]
+
+FOOT_CM: _CHART = {
+    "child": (17.8, 18.4), "S": (20.3, 22.9), "M": (22.9, 25.4), "L": (25.4, 27.9),
+    "XL": (26.7, 29.2),
+}  # fmt: skip
+"""Around the foot and its length, cm: 7 and 7¼, 8 and 9, 9 and 10, 10 and 11, 10½ and 11½ in
+(Craft Yarn Council, foot sizes, from memory; the tape decides)."""
+
+HAND_CM: _CHART = {
+    "child": (15.2, 14.0), "S": (17.8, 17.1), "M": (19.1, 18.4), "L": (20.3, 19.7),
+    "XL": (22.9, 20.3),
+}  # fmt: skip
+"""Around the hand without the thumb and its length from wrist to fingertip, cm: 6, 7, 7½, 8, 9 in
+around (Craft Yarn Council, hand sizes, from memory; the tape decides)."""
 
 EASE_CM: dict[str, float] = {"close": 3.8, "classic": 7.6, "loose": 12.7, "oversized": 15.2}
 """Ease by intent, cm. Source: Craft Yarn Council, "Fit" guidelines (from memory): close 1–2 in,

@@ -1,7 +1,7 @@
 """A baby blanket: for the pram and the floor under a watchful eye, never for the cot."""
 
 from engine.designs.cautions import SAFE_SLEEP
-from engine.designs.design import Design, spec
+from engine.designs.design import Design, spec, told_of
 from engine.designs.shapes import rectangle
 from models.plan import DesignInfo, Plan
 from models.script import Craft, RowScript
@@ -30,4 +30,5 @@ def build(plan: Plan) -> RowScript:
     return rectangle(plan, "blanket", caution=SAFE_SLEEP)
 
 
-DESIGN = Design(INFO, defaults, build)
+_TOLD = told_of(across={"width": lambda cm: cm["width"]}, up={"height": lambda cm: cm["height"]})
+DESIGN = Design(INFO, defaults, build, told=_TOLD)

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 
 from engine.base.refusal import Refusal
 from engine.craft.sizes import HEAD_CM
-from engine.craft.spacing import gaps
 from engine.designs.design import Design, even, scaled, spec, told_of
-from engine.designs.fabric import JOIN, finish, foundation, plain_rounds
-from engine.script.builder import ScriptBuilder, op
+from engine.designs.fabric import finish, foundation
+from engine.designs.shapes import crown, draw_together, ribbing, tube
+from engine.script.builder import ScriptBuilder
 from engine.script.wording import loop_word
 from models.plan import DesignInfo, Plan
-from models.script import Craft, Direction, Kind, Operation, RowScript
+from models.script import Craft, Kind, RowScript
 
 _FEWEST, _MOST = 5, 10
 """Loops lost in a decreasing round, which are also those left to draw together at the top
@@ -98,31 +98,16 @@ def counts(plan: Plan) -> Counts:
     return Counts(loops, brim, rounds, spokes, every, wanted)
 
 
-def _decreases(live: int, lost: int, craft: Craft) -> list[Operation]:
-    """A round over `live` loops with `lost` decreases, evenly."""
-    decrease = "k2tog" if craft is Craft.NEEDLES else "dec"
-    plain = gaps(live - 2 * lost, lost)
-    return [o for before in plain for o in (op("k", before), op(decrease))]
-
-
 def build(plan: Plan) -> RowScript:
     """The cap's script. Raises Refusal where no sound one exists."""
-    n, gauge, craft = counts(plan), plan.gauge, plan.craft
+    n, gauge = counts(plan), plan.gauge
     b = ScriptBuilder(plan)
     foundation(b, "brim" if n.brim else "cap", n.loops, in_the_round=True)
-    for row in range(1, n.brim + 1):
-        b.step(
-            "brim",
-            Kind.ROUND,
-            *[op("k"), op("p")] * (n.loops // 2),
-            row=row,
-            rows=n.brim,
-            direction=Direction.AROUND,
-        )
+    ribbing(b, "brim", n.brim)
     if n.brim:
         b.back_check("brim")
-    plain_rounds(b, "cap", n.rounds, open_end=True)
-    wanted, word = round(n.wanted_cm, 1), loop_word(craft)
+    tube(b, "cap", n.rounds, open_end=True)
+    wanted, word = round(n.wanted_cm, 1), loop_word(plan.craft)
     b.step(
         "cap",
         Kind.MEASURE,
@@ -136,26 +121,9 @@ def build(plan: Plan) -> RowScript:
         Kind.FIT_CHECK,
         note="Try it on: it holds without pressing, and the crown still has to be added",
     )
-    for row, lost in enumerate(n.crown, 1):
-        live = b.live
-        operations = _decreases(live, lost, craft) if lost else [op("k", live)]
-        b.step(
-            "crown",
-            Kind.ROUND,
-            *operations,
-            row=row,
-            rows=len(n.crown),
-            direction=Direction.AROUND,
-        )
+    crown(b, "crown", n.crown)
     b.back_check("crown", "before it is closed")
-    b.step(
-        "crown",
-        Kind.BIND_OFF,
-        op("rm", 1, JOIN),
-        op("tail"),
-        op("fasten", b.live),
-        note="Pull it tight and fasten on the wrong side",
-    )
+    draw_together(b, "crown")
     finish(b, "crown")
     loop, row_cm = 1 / gauge.loops_per_cm, 1 / gauge.rows_per_cm
     around, high = n.loops * loop, (n.brim + n.rounds + len(n.crown)) * row_cm

@@ -2,11 +2,12 @@
 
 from engine.base.refusal import Refusal
 from engine.designs.design import Design, scaled, spec, told_of
-from engine.designs.fabric import JOIN, bind_off, finish, foundation, plain_rounds
-from engine.script.builder import ScriptBuilder, op
+from engine.designs.fabric import JOIN, bind_off, finish, foundation
+from engine.designs.shapes import ridges, tube
+from engine.script.builder import ScriptBuilder
 from engine.script.wording import counted
 from models.plan import DesignInfo, Plan
-from models.script import Craft, Direction, Kind, RowScript
+from models.script import Craft, Kind, RowScript
 
 _EDGE_ROUNDS = 2  # common practice, no source
 EDGES = ("lower edge", "upper edge")
@@ -48,8 +49,8 @@ def build(plan: Plan) -> RowScript:
         )
     b = ScriptBuilder(plan)
     foundation(b, "lower edge", loops, in_the_round=True)
-    _edge(b, "lower edge", edge)
-    plain_rounds(b, "cowl", rounds, open_end=True)
+    ridges(b, "lower edge", edge, around=True)
+    tube(b, "cowl", rounds, open_end=True)
     b.step(
         "cowl",
         Kind.MEASURE,
@@ -59,7 +60,7 @@ def build(plan: Plan) -> RowScript:
     )
     b.back_check("cowl", "before the upper edge")
     b.step("cowl", Kind.FIT_CHECK, note="Slip it over the head: it should go over with room")
-    _edge(b, "upper edge", edge)
+    ridges(b, "upper edge", edge, around=True)
     bind_off(b, "upper edge", note="Loosely, so that it still goes over the head", marker=JOIN)
     finish(b, "upper edge")
     wide, high = loops / gauge.loops_per_cm, (rounds + 2 * edge) / gauge.rows_per_cm
@@ -67,19 +68,6 @@ def build(plan: Plan) -> RowScript:
         level=[EDGES],
         finished_cm={"around": wide, "height": high},
     )
-
-
-def _edge(b: ScriptBuilder, part: str, rounds: int) -> None:
-    """Purl and knit in turn, which keeps the tube from curling."""
-    for row in range(1, rounds + 1):
-        b.step(
-            part,
-            Kind.ROUND,
-            op("p" if row % 2 else "k", b.live),
-            row=row,
-            rows=rounds,
-            direction=Direction.AROUND,
-        )
 
 
 _TOLD = told_of(across={"around": lambda cm: cm["around"]}, up={"height": lambda cm: cm["height"]})

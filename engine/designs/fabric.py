@@ -89,23 +89,6 @@ def _cast(in_the_round: bool) -> str:
     return "Cast on loosely. Row 1 is a right-side row; turn after every row"
 
 
-def plain_rounds(
-    b: ScriptBuilder, part: str, rounds: int, *, open_end: bool = False, stitch: str = "k"
-) -> None:
-    """Rounds over all loops, with looks at the back in between."""
-    for row in range(1, rounds + 1):
-        b.step(
-            part,
-            Kind.ROUND,
-            op(stitch, b.live),
-            row=row,
-            rows=None if open_end else rounds,
-            planned=rounds,
-            direction=Direction.AROUND,
-        )
-        look(b, part, row, rounds)
-
-
 def look(b: ScriptBuilder, part: str, row: int, rows: int) -> None:
     """A back check after every tenth row of a long part. On needles a drop shows by itself."""
     if b.plan.craft is Craft.LOOP and row % CHECK_EVERY == 0 and row < rows:

@@ -2,7 +2,7 @@
 
 from engine.base.refusal import Refusal
 from engine.designs.cautions import SAFE_SLEEP
-from engine.designs.design import Design, scaled, spec
+from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import finish, foundation
 from engine.designs.shapes import (
     PULL,
@@ -46,7 +46,7 @@ def defaults(_size: str) -> dict[str, float]:
 def build(plan: Plan) -> RowScript:
     """The script of a pillow. Raises Refusal for one too narrow to be closed."""
     cm, gauge = scaled(plan), plan.gauge
-    half = loops_for(plan, 2 * round(cm["width"] * gauge.loops_per_cm)) // 2
+    half = loops_for(plan, 2 * cm["width"] * gauge.loops_per_cm, 2) // 2
     if half < 3:
         raise Refusal(
             f"A width of {cm['width']:g} cm is only {counted(half, plan.craft)} a side at this "
@@ -71,4 +71,5 @@ def build(plan: Plan) -> RowScript:
     )
 
 
-DESIGN = Design(INFO, defaults, build)
+_TOLD = told_of(across={"width": lambda cm: cm["width"]}, up={"height": lambda cm: cm["height"]})
+DESIGN = Design(INFO, defaults, build, told=_TOLD)

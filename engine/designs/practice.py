@@ -1,7 +1,8 @@
 """Two minutes of practice: eight loops, four rows, and the words that move a make."""
 
 from engine.designs.design import Design
-from engine.designs.fabric import bind_off, finish, foundation, way
+from engine.designs.fabric import bind_off, finish, foundation
+from engine.designs.shapes import flat_row
 from engine.script.builder import ScriptBuilder, op
 from engine.words.vocabulary import word
 from models.command import Action
@@ -47,23 +48,14 @@ def defaults(_size: str) -> dict[str, float]:
 
 def build(plan: Plan) -> RowScript:
     """The practice piece's script; it is sound at any gauge."""
-    craft, gauge = plan.craft, plan.gauge
+    gauge = plan.gauge
     lessons = _lessons()
     rows = max(1, plan.row_counts.get("practice", _ROWS))
     b = ScriptBuilder(plan)
     foundation(b, "practice", _LOOPS)
     for row in range(1, rows + 1):
-        travel = way(craft, row)
-        b.step(
-            "practice",
-            Kind.ROW,
-            op("k", _LOOPS),
-            row=row,
-            rows=rows,
-            direction=travel.direction,
-            side=travel.side,
-            note=lessons[row - 1] if row <= len(lessons) else "",
-        )
+        said = lessons[row - 1] if row <= len(lessons) else ""
+        flat_row(b, "practice", row, op("k", _LOOPS), rows=rows, note=said)
     b.back_check("practice", "before the bind-off")
     b.step(
         "practice",

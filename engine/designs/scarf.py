@@ -1,6 +1,6 @@
 """A scarf: a long rectangle, in any stitch pattern or stripes."""
 
-from engine.designs.design import Design, spec
+from engine.designs.design import Design, spec, told_of
 from engine.designs.shapes import rectangle
 from models.plan import DesignInfo, Plan
 from models.script import Craft, RowScript
@@ -29,4 +29,5 @@ def build(plan: Plan) -> RowScript:
     return rectangle(plan, "scarf", long="length")
 
 
-DESIGN = Design(INFO, defaults, build)
+_TOLD = told_of(across={"width": lambda cm: cm["width"]}, up={"length": lambda cm: cm["length"]})
+DESIGN = Design(INFO, defaults, build, told=_TOLD)

@@ -6,7 +6,8 @@ the shawl higher and wider and changes nothing below.
 
 from engine.base.refusal import Refusal
 from engine.designs.design import Design, scaled, spec, told_of
-from engine.designs.fabric import bind_off, finish, foundation, look, way
+from engine.designs.fabric import bind_off, finish, foundation, look
+from engine.designs.shapes import flat_row, panel
 from engine.script.builder import ScriptBuilder, op
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript
@@ -67,17 +68,14 @@ def build(plan: Plan) -> RowScript:
         # The first rows are too narrow for two increases at each end; they follow later.
         grown = min(waiting, _FASTEST, b.live // 2)
         waiting -= grown
-        travel = way(craft, row)
-        b.step(
+        flat_row(
+            b,
             "shawl",
-            Kind.ROW,
+            row,
             op(increase, grown),
             op("k", b.live - 2 * grown),
             op(increase, grown),
-            row=row,
             planned=rows,
-            direction=travel.direction,
-            side=travel.side,
         )
         look(b, "shawl", row, rows)
     b.step(
@@ -89,17 +87,7 @@ def build(plan: Plan) -> RowScript:
     )
     b.back_check("shawl", "before the border")
     b.step("shawl", Kind.FIT_CHECK, note="Lay it round the shoulders: the tips reach the front")
-    for row in range(1, border + 1):
-        travel = way(craft, rows + row)
-        b.step(
-            "upper border",
-            Kind.ROW,
-            op("k", b.live),
-            row=row,
-            rows=border,
-            direction=travel.direction,
-            side=travel.side,
-        )
+    panel(b, "upper border", border, after=rows)
     width = b.live / gauge.loops_per_cm
     bind_off(b, "upper border", note="Loosely, so that the upper edge can stretch")
     finish(b, "upper border")

@@ -24,6 +24,8 @@ _GAUGE = re.compile(
 _USUAL_CM = 10
 DEFAULT_GAUGE = "5 x 3.75"
 """A jumbo loop yarn worked by hand: 5 loops and 3.75 rows per 10 cm."""
+NEEDLES_GAUGE = "20 x 28"
+"""A yarn of middle weight on needles, where a design is for needles alone."""
 STEPS_AT_MOST = 20_000
 """A script longer than this is a slip of the keyboard, not a garment."""
 LOOPS_AT_MOST = 2_500_000
@@ -55,6 +57,12 @@ def read_gauge(said: str) -> Gauge:
             f"The gauge {said!r} is not understood: write loops x rows per 10 cm, as in "
             "'5 x 3.75', or say over what, as in '20 x 26 / 4in'."
         ) from None
+
+
+def usual_gauge(name: str) -> str:
+    """The gauge that stands there before the maker gives hers. Raises Refusal for no design."""
+    loop_yarn = Craft.LOOP in design(name).info.crafts
+    return DEFAULT_GAUGE if loop_yarn else NEEDLES_GAUGE
 
 
 def make_plan(

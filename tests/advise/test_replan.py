@@ -18,7 +18,8 @@ from models.event import EVENT, Undone
 from models.script import Craft
 from tests.advise.helpers import CARDIGAN, AtWork, Kind
 
-NAMES = (*DESIGNS, "written")
+NAMES = (*(n for n, d in DESIGNS.items() if Craft.LOOP in d.info.crafts), "written")
+"""At these gauges; what is made on needles alone wants finer ones."""
 TUBE = """Title: A tube with a crown
 Craft: needles
 Sizes: S (M, L)

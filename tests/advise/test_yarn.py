@@ -10,7 +10,7 @@ from engine.base.refusal import Refusal
 from engine.craft.swatch import read_swatch
 from engine.designs import DESIGNS
 from engine.make import answers
-from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.plan.planning import make_plan, read_gauge, script_for, usual_gauge
 from models.script import Craft
 from models.state import MakeState
 from models.swatch import Swatch
@@ -52,7 +52,7 @@ def test_a_throw_counted_by_hand():
 
 @pytest.mark.parametrize("name", DESIGNS)
 def test_parts_add_up_to_the_whole(name):
-    script = script_for(make_plan(name, JUMBO, craft=Craft.LOOP))
+    script = script_for(make_plan(name, read_gauge(usual_gauge(name))))
     assert sum(yarn.per_part(script).values()) == script.yarn_loops
 
 

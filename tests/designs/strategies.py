@@ -21,6 +21,11 @@ GAUGES = {
 }
 
 
+EACH = [(name, craft) for name, chosen in DESIGNS.items() for craft in chosen.info.crafts]
+"""Every design in every craft that it is worked in."""
+COMMON = {Craft.LOOP: "5 x 3.75", Craft.NEEDLES: "14 x 20"}
+
+
 @st.composite
 def plans(draw, names=tuple(DESIGNS)):
     """A plan as a maker might ask for it; some have no sound script."""

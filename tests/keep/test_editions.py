@@ -25,6 +25,7 @@ from models.event import EVENT, Advanced, MoreRows, Undone
 from models.plan import Plan
 from models.script import Craft, Kind
 from models.state import MakeState, Tone
+from tests.designs.strategies import COMMON, EACH
 from tests.keep.altered import alter, break_all
 from tests.times import times
 
@@ -214,10 +215,9 @@ def test_verify_compares_with_what_was_shown() -> None:
 # --- the kept form ------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("craft", list(Craft))
-@pytest.mark.parametrize("name", list(DESIGNS))
+@pytest.mark.parametrize(("name", "craft"), EACH)
 def test_a_script_reads_back_as_it_was(name: str, craft: Craft) -> None:
-    script = script_for(make_plan(name, read_gauge("7 x 9"), craft=craft))
+    script = script_for(make_plan(name, read_gauge(COMMON[craft]), craft=craft))
     kept = written.read(written.write(script, "e"))
     assert (kept.edition, kept.first, kept.script) == ("e", 1, script)
     half = len(script.steps) // 2

@@ -19,7 +19,7 @@ from engine.keep.exchange import LARGEST, check_plan, export_text, import_text, 
 from engine.keep.store import Store
 from engine.make import progress
 from engine.make.making import Making
-from engine.plan.planning import begun, make_plan, read_gauge, script_for
+from engine.plan.planning import begun, make_plan, read_gauge, script_for, usual_gauge
 from engine.script.audit import audit
 from models.command import Action, Command
 from models.event import Advanced, Event, Undone
@@ -309,7 +309,7 @@ NUMBERS = st.one_of(
 @given(st.sampled_from(sorted(DESIGNS)), st.data())
 def test_any_plan_is_refused_or_works_out(name: str, data: st.DataObject) -> None:
     chosen = DESIGNS[name]
-    plan = make_plan(name, read_gauge("5 x 3.75"), size=chosen.usual)
+    plan = make_plan(name, read_gauge(usual_gauge(name)), size=chosen.usual)
     specs = {spec.name: spec for spec in chosen.info.measures}
     parts = script_for(plan).parts if not plan.pattern else ()
     counts = ["foundation", *parts, *specs]

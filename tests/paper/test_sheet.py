@@ -22,7 +22,7 @@ from engine.designs import DESIGNS
 from engine.make.making import Making
 from engine.pattern.front import CAUTIONS
 from engine.pattern.write import row_lines
-from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.plan.planning import make_plan, read_gauge, script_for, usual_gauge
 from engine.script import wording
 from models.command import Action, Command
 from models.plan import Plan
@@ -30,8 +30,11 @@ from models.script import Craft, RowScript
 from models.stitch import STITCHES
 
 
-def worked(name: str, *sizes: str, gauge: str = "5 x 3.75") -> list[tuple[Plan, RowScript]]:
-    plans = [make_plan(name, read_gauge(gauge), size=size, ball_loops=120) for size in sizes]
+def worked(name: str, *sizes: str, gauge: str = "") -> list[tuple[Plan, RowScript]]:
+    plans = [
+        make_plan(name, read_gauge(gauge or usual_gauge(name)), size=size, ball_loops=120)
+        for size in sizes
+    ]
     return [(plan, script_for(plan)) for plan in plans]
 
 

@@ -15,6 +15,8 @@ def operation(op: Operation) -> str:
     match op.stitch:
         case "rest":
             return f'leave {op.times} loops resting at "{at}"'
+        case "rest next":
+            return f'leave the next {op.times} loops resting at "{at}"'
         case "resume":
             return f'take up {op.times} loops from "{at}"'
         case "pair":
@@ -23,7 +25,7 @@ def operation(op: Operation) -> str:
     name = _NAMES.get(op.stitch, op.stitch)
     number = (
         ""
-        if op.times == 1 and op.stitch in {"tail", "join", "fasten", "pm", "sm", "rm"}
+        if op.times == 1 and op.stitch in {"tail", "join", "fasten", "pm", "sm", "rm", "turn"}
         else f" {op.times}"
     )
     if op.stitch.endswith(" tbl") and op.stitch[0] in "kp" and len(op.stitch) == 5:

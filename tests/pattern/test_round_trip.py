@@ -12,11 +12,20 @@ from models.script import Craft
 from tests.pattern.literal import literal
 
 _GAUGES = {Craft.LOOP: "5 x 3.75", Craft.NEEDLES: "20 x 26"}
+
+
+def _sizes(name: str, sizes: tuple[str, ...]) -> tuple[str, ...]:
+    """Some of the cardigan's, the smallest of others: what a row says does not go by its size."""
+    if name == "cardigan":
+        return sizes[::4]
+    return ("2",) if "2" in sizes else sizes[:1] or ("",)
+
+
 CASES = [
     (name, craft, size)
     for name, design in DESIGNS.items()
     for craft in design.info.crafts
-    for size in (design.info.sizes[::4] or ("",))
+    for size in _sizes(name, design.info.sizes)
 ]
 
 

@@ -4,12 +4,12 @@ import json
 
 import pytest
 
-from engine.designs import DESIGNS
 from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script import packing, wording
 from engine.script.headline import headline
 from models.script import Craft, Kind, Operation, RowScript, Step
 from models.stitch import SEVERAL, SPELT, STITCHES, Role, crossing
+from tests.designs.strategies import EACH
 
 KEYS = [*STITCHES, "k7tog", "p4tog", "k2tog tbl", "1 into 5", "2/2 rc", "3/1 lpc", "2/1/2 rpc"]
 
@@ -101,8 +101,7 @@ def test_a_crossing_is_named_from_its_numbers():
     assert STITCHES["2/2 rc"].role is Role.CROSS
 
 
-@pytest.mark.parametrize("name", DESIGNS)
-@pytest.mark.parametrize("craft", Craft)
+@pytest.mark.parametrize(("name", "craft"), EACH)
 def test_a_script_is_written_down_without_what_follows(name, craft):
     script = script_for(make_plan(name, read_gauge("12 x 16"), craft=craft))
     text = packing.packed(script)

@@ -21,9 +21,9 @@ rows have been passed over between one loop and the next, where an edge has more
 TAKES = {
     "k": 1, "p": 1, "work": 1, "k tbl": 1, "p tbl": 1, "dec": 2, "k2tog": 2, "p2tog": 2, "ssk": 2,
     "ssp": 2, "k3tog": 3, "sssk": 3, "inc": 1, "kfb": 1, "pfb": 1, "yo": 0, "m1": 0, "m1l": 0,
-    "m1r": 0, "co": 0, "pick up": 0, "bo": 1, "seam": 1, "3nbo": 2, "fasten": 1,
+    "m1r": 0, "co": 0, "pick up": 0, "bo": 1, "seam": 1, "3nbo": 2, "graft": 2, "fasten": 1,
 }  # fmt: skip
-LEAVES = {"inc": 2, "kfb": 2, "pfb": 2, "bo": 0, "seam": 0, "3nbo": 0, "fasten": 0}
+LEAVES = {"inc": 2, "kfb": 2, "pfb": 2, "bo": 0, "seam": 0, "3nbo": 0, "graft": 0, "fasten": 0}
 SLIPS = {"sl", "sl kwise", "sl pwise", "sl wyif", "sl wyib", "mds"}
 TURNS = {"turn", "w&t"}
 NEVER = {"tail", "join", "pm", "sm", "rm"}
@@ -146,10 +146,11 @@ class Reading:
                 self.slipped.append(self.ahead.popleft())
                 self.lay(self.slipped[-1])
         elif o.stitch in {"pick up", "free"}:
-            for loop in self.ahead:
-                self.made.append(loop)
-                self.yarn = self.hung = loop
-            self.ahead.clear()
+            while self.ahead and step.kind.value not in {"row", "round"}:
+                self.yarn = self.hung = self.ahead.popleft()
+                self.made.append(self.yarn)
+            if step.kind.value == "round" and self.made:
+                self.hung = min(self.knots.beside[self.made[-1]])
             if self.hung is None and self.made and not self.unknown:
                 # From a loop just made: it hangs where the one below it did.
                 self.hung = min(self.knots.beside[self.made[-1]])
@@ -282,9 +283,21 @@ class Reading:
         for index, loop in enumerate(new):
             self.knots.tie(loop, strands[(2 * index + 1) * len(strands) // (2 * len(new))])
         told = re.search("^the (right|left|bound-off) edge|^the foundation|, ", words)
+        # Within a round the hand comes over the loop beside the gap.
+        hop += step.kind.value == "round"
         if told and hung is not None and self.knots.far(hung, strands[0], hop) > hop:
             self.faults.append(f"step {step.number}: {words!r} does not begin where the hand is")
         return strands[-1]
+
+    def runs(self, strands):
+        """Loops laid on in several places, as under both arms, place by place."""
+        found = []
+        for knot in strands:
+            if found and knot in self.knots.beside[found[-1][-1]]:
+                found[-1].append(knot)
+            else:
+                found.append([knot])
+        return found
 
     def meant(self, words, hung):
         # Of "the left armhole, back" the end says which edge of the hole.
@@ -310,12 +323,13 @@ class Reading:
             found = strands[rows]
             if exact and not exact[3] and (part, which) in self.feet:
                 found = [self.feet[part, which], *found]  # its first row stands on a pick-up
-            if score and found:
-                best += [(score, found), (score, found[::-1])]
+            for run in self.runs(found) if score and which == "foundation" else [found]:
+                if score and run:
+                    best += [(score, run), (score, run[::-1])]
         if not best:
             return None
         if hung is None:
             highest = max(score for score, _ in best)
             return next(strands for score, strands in best if score == highest)
-        most = HOP + self.passed_over
+        most = HOP + 1 + self.passed_over
         return min(best, key=lambda b: (self.knots.far(hung, b[1][0], most), -b[0]))[1]

@@ -10,19 +10,18 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from engine.base.refusal import Refusal
-from engine.designs import DESIGNS, design
+from engine.designs import design
 from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script.audit import audit
 from models.script import Craft, Hand, Kind
-from tests.designs.strategies import plans
+from tests.designs.strategies import EACH, plans
 from tests.script.working import Piece, op
 from tests.simulation.graph import Reading
 
 TIMES = int(os.environ.get("SPOKENROW_TIMES", "1"))
 
 
-@pytest.mark.parametrize("name", DESIGNS)
-@pytest.mark.parametrize("craft", Craft)
+@pytest.mark.parametrize(("name", "craft"), EACH)
 def test_every_design_is_sound_on_the_graph(name, craft):
     gauge = "5 x 3.75" if craft is Craft.LOOP else "12 x 16"
     assert Reading(script_for(make_plan(name, read_gauge(gauge), craft=craft))).faults == []

@@ -11,7 +11,7 @@ from counter.tui.widgets.keyline import Offer, line
 from counter.tui.widgets.lettering import Lettering, arrange
 from engine.designs import DESIGNS
 from engine.make.making import Making
-from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.plan.planning import make_plan, read_gauge, script_for, usual_gauge
 from engine.script import wording
 from engine.script.headline import Headline, big, headline
 from models.script import ROW_KINDS, Craft, Kind
@@ -25,7 +25,7 @@ def _wordiest():
     """(making, step) of the longest instructions, each told once."""
     found = {}
     for name in DESIGNS:
-        making = Making(make_plan(name, read_gauge("5 x 3.75"), ball_loops=200))
+        making = Making(make_plan(name, read_gauge(usual_gauge(name)), ball_loops=200))
         for step in making.state.script.steps:
             found.setdefault((len(wording.text(step, Craft.LOOP)), step.kind), (making, step))
     longest = sorted(found, key=lambda key: key[0], reverse=True)[:_LONGEST]
@@ -160,7 +160,7 @@ def test_a_number_stays_with_its_word():
 @pytest.mark.parametrize("name", DESIGNS)
 def test_the_big_words_work_as_many_loops_as_the_step(name):
     """Folded repeats and all: what is read from across the room is the whole row."""
-    script = script_for(make_plan(name, read_gauge("5 x 3.75")))
+    script = script_for(make_plan(name, read_gauge(usual_gauge(name))))
     for step in script.steps:
         if step.kind not in ROW_KINDS:
             continue

@@ -21,7 +21,7 @@ from engine.base.numbers import cm
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
 from engine.pattern.make import DESIGN as WRITTEN
-from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge
+from engine.plan.planning import make_plan, read_gauge, usual_gauge
 from models.plan import MeasureSpec, Plan
 from models.script import Craft
 
@@ -114,7 +114,7 @@ class MakeForm(PlanForm):
         yield from question(
             "Gauge",
             "Loops x rows per 10 cm, counted in a piece of your own; or '20 x 26 / 4in'.",
-            Field(DEFAULT_GAUGE, id="gauge"),
+            Field(usual_gauge(info.name), id="gauge"),
             drawing("gauge"),
         )
         if len(info.crafts) > 1:

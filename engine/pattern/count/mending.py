@@ -100,7 +100,7 @@ def _other_plain(plain: Sequence[tuple[int, Spot]], over: int) -> Fixes:
 def _fewer_closed(tally: Tally, items: Sequence[Item], over: int) -> Fixes:
     """The count of a bind-off or seam that takes as many as there are."""
     for item in reversed(items):
-        if isinstance(item, Stitch) and item.parts[0][0] in {"bo", "seam", "3nbo"}:
+        if isinstance(item, Stitch) and item.parts[0][0] in {"bo", "seam", "3nbo", "graft"}:
             number = item.times.number if item.times else item.count
             more, left = divmod(over, takes_of(item.parts))
             if number is not None and not left:

@@ -327,7 +327,20 @@ def _tail(items: Sequence[Item]) -> list[Item]:
     return tail
 
 
-_NO_REPEAT = {"bo", "co", "pick up", "tail", "join", "fasten", "pm", "sm", "rm", "seam", "3nbo"}
+_NO_REPEAT = {
+    "bo",
+    "co",
+    "pick up",
+    "tail",
+    "join",
+    "fasten",
+    "pm",
+    "sm",
+    "rm",
+    "seam",
+    "3nbo",
+    "graft",
+}
 
 
 def readings(

@@ -32,7 +32,20 @@ from engine.pattern.text.tree import (
 from models.stitch import STITCHES, crossing
 
 _TO_END = Limit(Until.LAST, None, at_least_all=True)
-_NO_RUN = {"bo", "co", "pick up", "tail", "join", "fasten", "pm", "sm", "rm", "seam", "3nbo"}
+_NO_RUN = {
+    "bo",
+    "co",
+    "pick up",
+    "tail",
+    "join",
+    "fasten",
+    "pm",
+    "sm",
+    "rm",
+    "seam",
+    "3nbo",
+    "graft",
+}
 """Stitches with which no repeat goes back past them: `BO 3, k2tog to end`."""
 
 

@@ -1,0 +1,162 @@
+"""A pullover with straight armholes: a tube, front and back apart, sleeves picked up, a neckband.
+
+The tube's loops under the arms wait for the sleeves. The front's middle is bound off for the neck,
+both sides narrow to the shoulders, and these are chained to the back.
+"""
+
+from engine.base.refusal import Refusal
+from engine.craft.pickup import straight_loops
+from engine.craft.sizes import EASE_CM, EVERYONE
+from engine.designs.design import Design, even, scaled, spec, told_of
+from engine.designs.fabric import bind_off, finish, foundation
+from engine.designs.shapes import (
+    Neck,
+    armhole_sleeve,
+    front_with_neck,
+    join_shoulders,
+    loops_for,
+    measured,
+    narrowing,
+    neckband,
+    panel,
+    rows_for,
+    taken_out,
+    tube,
+    worn,
+)
+from engine.script.builder import ScriptBuilder, op
+from models.plan import DesignInfo, Plan
+from models.script import Craft, Kind, RowScript
+
+_AT_ONCE = 2
+"""Pairs that a round of a sleeve may lose: more would pucker (common practice, no source)."""
+
+INFO = DesignInfo(
+    name="pullover",
+    title="Pullover",
+    blurb="A tube to the armholes, front and back apart, sleeves picked up, a round neck.",
+    crafts=(Craft.LOOP, Craft.NEEDLES),
+    sizes=tuple(EVERYONE),
+    measures=(
+        spec("bust", "Bust or chest", "Around the fullest part.", 40, 180),
+        spec("ease", "Ease", "Wider than the body.", -10, 40),
+        spec("body_height", "Body height", "From the lower edge to the underarm.", 8, 90),
+        spec("armhole_depth", "Armhole depth", "From the underarm straight up.", 8, 40),
+        spec("underarm", "Underarm", "Loops under an arm that wait for the sleeve.", 2, 20),
+        spec("neck_width", "Neck width", "Between the shoulders.", 8, 35),
+        spec("neck_depth", "Neck depth", "From the shoulders down at the front.", 3, 20),
+        spec("sleeve", "Sleeve", "From the armhole's edge to the wrist.", 5, 65),
+        spec("cuff", "Cuff", "Around the wrist; the hand must pass.", 10, 50),
+    ),
+)
+
+
+def defaults(size: str) -> dict[str, float]:
+    """Measurements in cm; all but the body's are common practice, no source."""
+    of = EVERYONE[size]
+    back = (of.bust + EASE_CM["classic"]) / 2 - 5.0
+    return {
+        "bust": of.bust,
+        "ease": EASE_CM["classic"],
+        "body_height": round(of.back_waist_length - of.armhole_depth + 6, 1),
+        "armhole_depth": round(of.armhole_depth + 3, 1),
+        "underarm": 5.0,
+        "neck_width": round(min(19.0, back * 0.42), 1),
+        "neck_depth": round(of.armhole_depth * 0.4, 1),
+        "sleeve": round(of.back_neck_to_cuff - back / 2, 1),
+        "cuff": round(max(of.wrist + 3, of.hand), 1),
+    }
+
+
+def counts(plan: Plan) -> Neck:
+    """Loops and rows from centimetres. Raises Refusal, naming the measurement to change."""
+    cm, gauge = scaled(plan), plan.gauge
+    across, up = gauge.loops_per_cm, gauge.rows_per_cm
+    around = loops_for(plan, (cm["bust"] + cm["ease"]) * across, 2)
+    under = max(2, round(cm["underarm"] * across))
+    back = around // 2 - under
+    rows = rows_for(plan, "back", cm["armhole_depth"] * up)
+    deep = max(2, round(cm["neck_depth"] * up))
+    # The row that parts the front's neck goes to the left, as odd ones do.
+    before = rows - deep - (rows - deep + 1) % 2
+    neck = round(cm["neck_width"] * across)
+    neck -= (back - neck) % 2
+    if neck < 2 or back - neck < 4:
+        raise Refusal(
+            f"A neck of {cm['neck_width']:g} cm in a back of {back / across:.1f} cm leaves no "
+            "shoulders: make the neck narrower, or the bust or ease larger."
+        )
+    if before < 1:
+        raise Refusal(
+            f"A neck {cm['neck_depth']:g} cm deep does not fit in an armhole of "
+            f"{cm['armhole_depth']:g} cm: make the armhole deeper or the neck shallower."
+        )
+    side_rows = rows - before
+    narrowed = min(side_rows // 2, max(1, neck // 4), (neck - 1) // 2)
+    return Neck(back, under, rows, before, neck, narrowed)
+
+
+def build(plan: Plan) -> RowScript:
+    """The pullover's script. Raises Refusal where no sound one exists."""
+    cm, gauge, n = scaled(plan), plan.gauge, counts(plan)
+    across, up = gauge.loops_per_cm, gauge.rows_per_cm
+    body = rows_for(plan, "body", cm["body_height"] * up)
+    side = straight_loops(n.rows, gauge)
+    top = 2 * side + n.under
+    cuff = max(4, even(cm["cuff"] * across))
+    pairs = max(0, top - cuff) // 2
+    paced = max(2, round(cm["sleeve"] * up))
+    sleeve = rows_for(plan, "left sleeve", paced)
+    if -(-pairs // (paced - 1)) > _AT_ONCE:
+        raise Refusal(
+            f"A sleeve {cm['sleeve']:g} cm long has no room to narrow from {top} to {cuff}: make "
+            "the sleeve longer or the cuff wider."
+        )
+    b = ScriptBuilder(plan)
+    foundation(b, "body", 2 * (n.back + n.under), in_the_round=True)
+    tube(b, "body", body, open_end=True)
+    measured(b, "body", cm["body_height"], "Measure from the lower edge")
+    b.back_check("body", "before front and back part")
+    for name, count in (("right underarm", n.under), ("front", n.back), ("left underarm", n.under)):
+        b.step("body", Kind.MARKER, *taken_out(b), op("rest", count, name))
+    panel(b, "back", n.rows, sleek=True)
+    b.step("back", Kind.MARKER, op("tail"), op("rest", n.back, "back"))
+    front_with_neck(b, n)
+    join_shoulders(b, n)
+    neckband(b, n)
+    for part in ("left sleeve", "right sleeve"):
+        armhole_sleeve(b, part, n, side=side, rounds=sleeve, changes=narrowing(paced, pairs))
+        if part == "left sleeve":
+            measured(b, part, cm["sleeve"], "Measure from the armhole")
+        cuff_loops = b.live
+        bind_off(b, part, note="Loosely, so that the hand passes")
+    finish(b, "right sleeve")
+    script = b.finish(
+        level=[("left sleeve", "right sleeve")],
+        finished_cm={
+            "around": 2 * (n.back + n.under) / across,
+            "body height": body / up,
+            "armhole depth": n.rows / up,
+            "back": n.back / across,
+            "neck width": n.neck / across,
+            "upper sleeve": top / across,
+            "sleeve length": sleeve / up,
+            "cuff": cuff_loops / across,
+        },
+    )
+    return worn(script, plan.hand)
+
+
+_TOLD = told_of(
+    across={
+        "around": lambda cm: cm["bust"] + cm["ease"],
+        "neck width": lambda cm: cm["neck_width"],
+        "cuff": lambda cm: cm["cuff"],
+    },
+    up={
+        "body height": lambda cm: cm["body_height"],
+        "armhole depth": lambda cm: cm["armhole_depth"],
+        "sleeve length": lambda cm: cm["sleeve"],
+    },
+)
+DESIGN = Design(INFO, defaults, build, told=_TOLD, usual="M")

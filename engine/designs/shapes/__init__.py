@@ -1,0 +1,97 @@
+"""What pieces are made of, in either craft: panels, tubes, tapers, crowns, gussets, edgings.
+
+A design says how many loops and rows; these put them into steps, with the way and side of every
+row, the looks at the back in between, a stitch pattern over them, and their stripes.
+"""
+
+from engine.designs.shapes.closing import (
+    PULL,
+    close_flat,
+    close_foundation,
+    crown,
+    draw_together,
+    graft,
+    graft_pair,
+    spread,
+    tip,
+    tip_losses,
+)
+from engine.designs.shapes.gussets import (
+    Heel,
+    begin_later,
+    thumb_gusset,
+    work_gusset,
+    work_heel,
+)
+from engine.designs.shapes.necks import (
+    Neck,
+    armhole_sleeve,
+    front_with_neck,
+    join_shoulders,
+    neckband,
+)
+from engine.designs.shapes.parts import (
+    measured,
+    panel,
+    rectangle,
+    ribbing,
+    ridges,
+    taper,
+    tube,
+)
+from engine.designs.shapes.rows import (
+    a_round,
+    begin_stripes,
+    changed_colour,
+    cloth_for,
+    flat_row,
+    lean,
+    loops_for,
+    rows_for,
+    taken_out,
+    worn,
+)
+from engine.designs.shapes.sleeves import grow, narrowing, picked_up_sleeve
+
+__all__ = [
+    "PULL",
+    "Heel",
+    "Neck",
+    "a_round",
+    "armhole_sleeve",
+    "begin_later",
+    "begin_stripes",
+    "changed_colour",
+    "close_flat",
+    "close_foundation",
+    "cloth_for",
+    "crown",
+    "draw_together",
+    "flat_row",
+    "front_with_neck",
+    "graft",
+    "graft_pair",
+    "grow",
+    "join_shoulders",
+    "lean",
+    "loops_for",
+    "measured",
+    "narrowing",
+    "neckband",
+    "panel",
+    "picked_up_sleeve",
+    "rectangle",
+    "ribbing",
+    "ridges",
+    "rows_for",
+    "spread",
+    "taken_out",
+    "taper",
+    "thumb_gusset",
+    "tip",
+    "tip_losses",
+    "tube",
+    "work_gusset",
+    "work_heel",
+    "worn",
+]

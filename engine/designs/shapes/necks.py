@@ -1,0 +1,143 @@
+"""A front whose neck is shaped, shoulders chained to the back, and what is picked up there."""
+
+from dataclasses import dataclass
+
+from engine.craft.pickup import straight_loops
+from engine.designs.fabric import bind_off, look, smooth, way
+from engine.designs.shapes.closing import PULL
+from engine.designs.shapes.parts import taper
+from engine.designs.shapes.rows import a_round, flat_row, lean
+from engine.script.builder import ScriptBuilder, op
+from engine.script.edges import side_words
+from models.script import Craft, Direction, Kind
+
+_BAND = 2
+"""Rounds of the neckband (common practice, no source)."""
+SIDES = ("right side of the neck", "left side of the neck")
+"""As worn: the right one lies at the left as seen, and is worked first."""
+
+
+@dataclass(frozen=True)
+class Neck:
+    """Front and back above the underarms, in loops and rows."""
+
+    back: int
+    under: int
+    rows: int
+    """Of the back, from underarm to shoulder."""
+    before: int
+    """Of the front, up to the row that parts the neck; an odd number."""
+    neck: int
+    narrowed: int
+    """Loops lost at the neck's edge on either side."""
+
+    @property
+    def shoulder(self) -> int:
+        """Loops of a shoulder."""
+        return (self.back - self.neck) // 2
+
+    @property
+    def side(self) -> int:
+        """Rows of either side of the neck."""
+        return self.rows - self.before
+
+
+def front_with_neck(b: ScriptBuilder, n: Neck) -> None:
+    """The front up to its neck, whose middle is bound off, and both sides one after the other."""
+    wide = n.shoulder + n.narrowed
+    for row in range(1, n.before + 1):
+        on = [op("resume", n.back, "front"), op("join")] if row == 1 else []
+        stitch = smooth(b.plan.craft, way(b.plan.craft, row))
+        middle = n.back - 2 * wide
+        worked = [op(stitch, n.back)]
+        if row == n.before:
+            worked = [op(stitch, wide), op("bo", middle), op(stitch, wide)]
+        flat_row(b, "front", row, *on, *worked, rows=n.before)
+        look(b, "front", row, n.before)
+    for part in SIDES:
+        first = part == SIDES[0]
+        for row in range(1, n.side + 1):
+            begin = []
+            if row == 1 and first:
+                begin = [op("rest", wide, SIDES[1])]
+            elif row == 1:
+                begin = [op("resume", wide, part), op("join")]
+            live = wide if row == 1 else b.live
+            clock = n.before + row
+            stitch = smooth(b.plan.craft, way(b.plan.craft, clock))
+            worked = [op(stitch, live)]
+            if row % 2 == 0 and row <= 2 * n.narrowed:
+                narrow = op(lean(b.plan.craft, left=first))
+                worked = [narrow, op(stitch, live - 2)]
+                worked = worked if first else worked[::-1]
+            flat_row(b, part, row, *begin, *worked, rows=n.side, clock=clock)
+        b.step(part, Kind.MARKER, op("tail"), op("rest", n.shoulder, f"{part}, shoulder"))
+
+
+def join_shoulders(b: ScriptBuilder, n: Neck) -> None:
+    """Both shoulders chained to the back; the back's neck loops wait."""
+    needles = b.plan.craft is Craft.NEEDLES
+    for part in SIDES:
+        join = [op("join")] if needles else []
+        chain = [op("3nbo", n.shoulder)] if needles else [op("seam", 2 * n.shoulder)]
+        b.step(
+            "shoulders",
+            Kind.SEAM,
+            op("pair", n.shoulder, f"{part}, shoulder|back"),
+            *join,
+            *chain,
+            op("tail"),
+            note=f"Right sides together, from the armhole to the neck. {PULL[b.plan.craft]}",
+        )
+        if part == SIDES[0]:
+            b.step("shoulders", Kind.MARKER, op("resume", n.neck, "back"))
+            b.step("shoulders", Kind.MARKER, op("rest", n.neck, "back neck"))
+
+
+def neckband(b: ScriptBuilder, n: Neck) -> None:
+    """Over the back's waiting loops, down one side, across the front, up the other."""
+    part, down = "neckband", straight_loops(n.side, b.plan.gauge)
+    middle = n.back - 2 * (n.shoulder + n.narrowed)
+    b.step(
+        part,
+        Kind.PICK_UP,
+        op("join"),
+        op("resume", n.neck, "back neck"),
+        op("pick up", down, side_words(SIDES[1], "left")),
+        op("pick up", middle, "the bound-off edge of the front"),
+        op("pick up", down, side_words(SIDES[0], "right")),
+        direction=Direction.AROUND,
+        note="The back's loops, then down one side, one for one across the front, up the other",
+    )
+    for row in range(1, _BAND + 1):
+        a_round(b, part, row, op("p" if row % 2 else "k", b.live), rows=_BAND)
+    bind_off(b, part, note="Loosely, so that it goes over the head")
+    b.step(part, Kind.FIT_CHECK, note="Try it on: it goes over the head, the shoulders lie flat")
+
+
+def armhole_sleeve(
+    b: ScriptBuilder, part: str, n: Neck, *, side: int, rounds: int, changes: dict[int, int]
+) -> None:
+    """A sleeve around an armhole: the underarm's loops, up one edge, down the other."""
+    left = part.startswith("left")
+    under = f"{'left' if left else 'right'} underarm"
+    front, back = ("right", "left") if left else ("left", "right")
+    shoulder = SIDES[1] if left else SIDES[0]
+    upper = side * n.side // n.rows
+    of_front = [
+        op("pick up", side - upper, side_words("front", front)),
+        op("pick up", upper, side_words(shoulder, front)),
+    ]
+    of_back = [op("pick up", side, side_words("back", back))]
+    picked = of_front + of_back if left else of_back + of_front[::-1]
+    b.step(
+        part,
+        Kind.PICK_UP,
+        op("join"),
+        op("resume", n.under, under),
+        *picked,
+        direction=Direction.AROUND,
+        note=f"The underarm's loops first, then {side} up one edge of the armhole and {side} down "
+        "the other",
+    )
+    taper(b, part, rounds, changes, open_end=left)

@@ -1,0 +1,69 @@
+"""Sleeves: grown from the cuff up, or picked up at an armhole and narrowed to the cuff."""
+
+from engine.craft.spacing import over_rows
+from engine.designs.fabric import look
+from engine.designs.shapes.parts import measured, taper
+from engine.designs.shapes.rows import a_round
+from engine.script.builder import ScriptBuilder, op
+from models.script import Kind
+
+
+def grow(
+    b: ScriptBuilder, part: str, rounds: int, gaps: tuple[int, ...], *, open_end: bool = False
+) -> None:
+    """Rounds that grow by two at their beginning, `gaps` rounds from one growth to the next."""
+    due = {sum(gaps[: i + 1]) for i in range(len(gaps))}
+    for row in range(1, rounds + 1):
+        worked = [op("k", b.live)]
+        if row in due:
+            worked = [op("k"), op("m1l"), op("k", b.live - 2), op("m1r"), op("k")]
+        a_round(b, part, row, *worked, rows=None if open_end else rounds, planned=rounds)
+        look(b, part, row, rounds)
+
+
+def narrowing(rounds: int, pairs: int) -> dict[int, int]:
+    """Loops lost by the round: in pairs, evenly spread, never in the first.
+
+    Where there are more pairs than rounds several go in one.
+    """
+    slots = rounds - 1
+    at_once = -(-pairs // slots) if pairs else 1
+    found: dict[int, int] = {}
+    due, left = 1, pairs
+    for gap in over_rows(slots, -(-pairs // at_once)) if pairs else ():
+        due += gap
+        found[due] = 2 * min(at_once, left)
+        left -= at_once
+    return found
+
+
+def picked_up_sleeve(
+    b: ScriptBuilder,
+    part: str,
+    *,
+    loops: int,
+    under: int,
+    rounds: int,
+    changes: dict[int, int],
+    length: float,
+) -> None:
+    """A sleeve of `loops` that wait under its name and `under` picked up along the body's gap.
+
+    Narrowed by `changes`, loops by the round; `length` in cm. The right one is as long as the left.
+    """
+    first = part.startswith("left")
+    b.step(part, Kind.MARKER, op("resume", loops, part), note="Put them back on the needles")
+    a_round(
+        b,
+        part,
+        1,
+        op("join"),
+        op("k", loops),
+        op("pick up", under, "the foundation of the body"),
+        rows=None if first else rounds,
+        planned=rounds,
+        note="One for each loop laid on under the arm",
+    )
+    taper(b, part, rounds, changes, open_end=first, first=2)
+    if first:
+        measured(b, part, length, "Measure from the underarm")
