@@ -97,12 +97,20 @@ class Echo:
     @property
     def path_s(self) -> float | None:
         """From handing a sample over until the microphone gives it; None where it is not known."""
-        return median(self._delays) if self._delays else None
+        kept = list(self._delays)  # the loudspeaker's thread may clear it meanwhile
+        return median(kept) if kept else None
 
     @property
     def unheard(self) -> bool:
         """Our sound does not reach the microphone."""
         return not self._delays and self._missed >= _NONE_AFTER
+
+    def forget(self) -> None:
+        """The sound stood still on its way out: what was known of the path no longer holds."""
+        with self._lock:
+            self._delays.clear()
+            self._rings.clear()
+            self._missed = 0
 
     def played(self, sound: Sound, at_s: float) -> None:
         """A piece of our own sound, samples of -1 … 1, handed to the loudspeaker at `at_s`."""

@@ -184,8 +184,11 @@ class Loudspeaker:
         else:
             self._waits_s += frames / RATE
 
-    def _fill(self, out: Any, frames: int, _time: Any, _status: Any) -> None:
+    def _fill(self, out: Any, frames: int, _time: Any, status: Any) -> None:
         """The stream's callback, in PortAudio's thread: what is queued, or silence."""
+        if status and status.output_underflow:
+            self._steady = Steady(RATE)
+            self.echo.forget()
         at_s = self._steady.at(time.monotonic(), frames)
         block = np.zeros(frames, np.float32)
         with self._lock:

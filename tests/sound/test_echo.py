@@ -149,6 +149,17 @@ def test_before_it_is_known_the_longest_path_is_reckoned_with():
     assert scene.taken[round((0.7 + LONGEST_S) * RATE / PIECE)]
 
 
+def test_a_loudspeaker_that_stood_still_is_reckoned_with_as_if_it_were_unknown():
+    scene = Scene(8).play(sweep(), 0.5).play(speech(1.0), 5.0)
+    echo = Scene(4).play(sweep(), 0.5).through(room(0.03, -20.0))
+    assert echo.path_s == pytest.approx(0.03, abs=0.01)
+    echo.forget()
+    assert echo.path_s is None
+    assert not echo.unheard
+    scene.through(room(0.45, -20.0), Echo())
+    assert scene.taken[round(6.4 * RATE / PIECE)]
+
+
 def test_her_voice_over_ours_is_not_taken_for_the_path():
     """She talks all the while, as loud as our echo: the path is found all the same."""
     scene = Scene(10, voice=speech(10, seed=77)).play(sweep(), 0.5).play(speech(2.5, 5), 4.0)
