@@ -88,13 +88,14 @@ def echo(ears):
     speaker = Speaker(loudspeaker)
     end = time.monotonic() + 3
     said = False
-    steady = Steady(RATE)
+    steady, path = Steady(RATE), None
     loudspeaker.play(rising_sound())
     while time.monotonic() < end:
         sound = microphone.read(0.02)
         at_s = steady.at(time.monotonic(), len(sound) // 2)
         for start in range(0, len(sound), 640):
             piece = sound[start : start + 640]
+            path = loudspeaker.echo.path_s or path  # a busy machine may lose it again
             ours = loudspeaker.echo.heard(piece, at_s + start / 2 / RATE)
             for heard in listener.feed(piece, deaf=ours and ears.endswith("deaf")):
                 say(f"heard {heard.heard}: {heard.reason or 'taken'}")
@@ -105,7 +106,6 @@ def echo(ears):
     loudspeaker.close()
     microphone.close()
     say(f"level {listener.room_db:.0f}")
-    path = loudspeaker.echo.path_s
     say(f"path {path:.3f}" if path else "path unknown")
 
 

@@ -3,7 +3,7 @@ from engine.ears.recogniser import missing_words, starter_dir
 
 def test_the_model_is_small():
     files = [path for path in starter_dir().rglob("*") if path.is_file()]
-    assert sum(path.stat().st_size for path in files) < 6_000_000
+    assert sum(path.stat().st_size for path in files) < 7_000_000
 
 
 def test_its_licence_goes_with_it():

@@ -97,7 +97,7 @@ def test_stopped_by_ctrl_c_the_tries_made_so_far_are_kept(rehearse):
     rehearsal.process.send_signal(signal.SIGINT)
     code, out = rehearsal.end()
     assert code == 130
-    assert rehearsal.said[-1] == "Stopped; what was made so far is kept: one try."
+    assert rehearsal.said[-1] == "Stopped; what was made so far is kept: 1 try."
     assert json.loads(out)["phrases"][0]["said"] == 1
     assert [phrase for phrase, _ in rehearsal.kept()] == ["too tight"]
 
