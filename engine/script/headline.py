@@ -25,6 +25,10 @@ _MOST = 4
 """More stretches than this are a pattern: they are shown by their abbreviations."""
 
 
+_EDGES = 3
+"""More edges than this would not fit: the sentence tells of each, here is how many they are."""
+
+
 class Headline(Frozen):
     """One stretch of a row, as big as it can be shown."""
 
@@ -72,7 +76,8 @@ def _places(step: Step, row: tuple[Operation, ...], craft: Craft) -> tuple[str, 
 
 
 def _edges(picked: list[Operation], craft: Craft) -> list[str]:
-    """`along the hem`, `30 along the left edge`, `along the armhole: 3 underarm, 11 back`."""
+    """`along the hem`, `30 along the left edge`, `along the armhole: 3 underarm, 11 back`; of many
+    edges how many they are."""
     edges: dict[str, list[tuple[int, str]]] = {}
     for operation in picked:
         edge, _, piece = operation.at.partition(", ")
@@ -80,6 +85,8 @@ def _edges(picked: list[Operation], craft: Craft) -> list[str]:
             whole = operation.model_copy(update={"at": edge})
             where = filled(operation.entry.told_at, whole, craft).strip()
             edges.setdefault(where, []).append((operation.times, piece))
+    if len(edges) > _EDGES:
+        return [f"{len(edges)} edges"]
     said = []
     for where, pieces in edges.items():
         # Which rows of an edge they are stands in the sentence: one number is enough here.

@@ -32,12 +32,7 @@ def _halves(g: Garment) -> tuple[int, int]:
 def _pick_up(g: Garment, part: str, told: str) -> None:
     n, b = g.n, g.b
     first, rest = _halves(g)
-    strip = f"the bound-off edge of the {g.named(f'{told} armhole')}"
-    # Edges by their side are told as for the right hand; the builder mirrors them.
-    sides = {
-        "right": ("right edge of the back", f"left edge of the {g.named('right front')}"),
-        "left": (f"right edge of the {g.named('left front')}", "left edge of the back"),
-    }[told]
+    hole = f"the {g.named(f'{told} armhole')}"
     up, down = ("back", "front") if told == "right" else ("front", "back")
     spare = [op("resume", 1, g.spare)] if told == "left" and not g.needles else []
     away = [op("rest", 1, g.spare)] if told == "right" and not g.needles else []
@@ -49,11 +44,11 @@ def _pick_up(g: Garment, part: str, told: str) -> None:
         Kind.PICK_UP,
         *away,
         op("join"),
-        op("pick up", first, strip),
-        op("pick up", n.side, f"the {sides[0]}"),
+        op("pick up", first, f"{hole}, underarm"),
+        op("pick up", n.side, f"{hole}, {up}"),
         *spare,
-        op("pick up", n.side, f"the {sides[1]}"),
-        op("pick up", rest, strip),
+        op("pick up", n.side, f"{hole}, {down}"),
+        op("pick up", rest, f"{hole}, underarm"),
         direction=Direction.AROUND,
         note=f"Begin at the lowest point, the middle of the underarm, and go from "
         f"{g.named('right')} to {g.named('left')}, through one strand of the edge: along the "
