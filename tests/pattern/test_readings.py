@@ -134,6 +134,7 @@ ASKED = [
     ("k1, yo, k1 in next st, k to end", 10),
     ("sl 2, k1, psso, k5", 8),
     ("k1, *yfwd, sl 1, k1; rep from *, k1", 20),
+    ("*yfwd, sl 1, sl 2, k1, p2sso, k3; rep from * to end", 14),
     ("k5, k2tog to last 5 sts, k5 (20 sts)", 26),  # neither reading leaves 20
 ]
 

@@ -110,12 +110,22 @@ def _yarn_forward(items: Sequence[Any]) -> list[Any]:
         after = items[index + 1 : index + 5]
         if not (isinstance(item, Stitch) and item.doubt is Doubt.FORWARD):
             continue
-        over = any(isinstance(a, Stitch) and a.parts[0][0] == "psso" for a in after[1:])
+        over = _passed_over(after[1:])
         if over or not (after and _slips(after[0])):
             out[index] = replace(item, doubt=Doubt.NONE)
         elif any(isinstance(a, YarnHeld) and a.where != "wyif" for a in after):
             out[index] = YarnHeld("wyif")
     return out
+
+
+def _passed_over(after: Sequence[Any]) -> bool:
+    """Whether a slipped loop is passed over by what follows it, and not a later one."""
+    for item in after:
+        if _slips(item):
+            return False
+        if isinstance(item, Stitch) and item.parts[0][0] == "psso":
+            return True
+    return False
 
 
 def _is_verb(item: Any) -> bool:
