@@ -176,8 +176,11 @@ def joined(state: MakeState, said: int | None = None) -> Joining:
     )
 
 
-def forecast(state: MakeState) -> YarnForecast:
+def forecast(state: MakeState, *, at_ends: bool = False) -> YarnForecast:
     """Where in which row each ball will run out from here, and how to join the next.
+
+    With `at_ends` the next ball is joined where a row begins wherever a ball is long enough for
+    that, whatever it costs.
 
     Joining where a row begins is neater and wastes the ball's last loops; so it is advised as
     long as it costs no ball more than carrying on into the row would (common practice, no
@@ -190,16 +193,23 @@ def forecast(state: MakeState) -> YarnForecast:
     if state.ball_left is None or state.ball_size is None:
         return bare
     _check_ball(state.ball_size)
-    found, rest = _run(steps, state.ball_left, state.ball_size, state.balls)
+    found, rest = _run(steps, state.ball_left, state.ball_size, state.balls, at_ends=at_ends)
     return bare.model_copy(update={"run_outs": tuple(found), "left_over": rest})
 
 
 def _run(
-    steps: Sequence[Step], left: int, size: int, ball: int, *, neat: bool = True
+    steps: Sequence[Step],
+    left: int,
+    size: int,
+    ball: int,
+    *,
+    neat: bool = True,
+    at_ends: bool = False,
 ) -> tuple[list[RunOut], int]:
     """Balls that run out over these steps, and what is left of the last one.
 
-    With `neat` the next ball is joined where the row begins as long as that costs no ball more.
+    With `neat` the next ball is joined where the row begins as long as that costs no ball more,
+    with `at_ends` even then.
     """
     found: list[RunOut] = []
     to_come = sum(step.yarn_loops for step in steps)
@@ -212,7 +222,8 @@ def _run(
             gives = max(0, left - END)
             untouched = need == step.yarn_loops
             waits = neat and untouched and need + keep <= size - END
-            waits = waits and _more(to_come + need, size) == _more(to_come + need - gives, size)
+            same = _more(to_come + need, size) == _more(to_come + need - gives, size)
+            waits = waits and (same or at_ends)
             found.append(
                 RunOut(
                     ball=ball,

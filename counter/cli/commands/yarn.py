@@ -1,16 +1,18 @@
 """`spokenrow yarn DESIGN-OR-MAKE`: loops by part, balls to buy, where each ball runs out."""
 
 import argparse
+from collections.abc import Iterator
 
-from counter.cli.arguments import number
+from counter.cli.arguments import number, whole
 from counter.cli.named import Named, add_named_arguments, find
 from counter.shared.outward import tell, tell_json
-from engine.advise import yarn
+from engine.advise import scarce, yarn
 from engine.advise.colours import by_colour
 from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.craft.swatch import read_swatch
 from engine.make import answers
+from engine.pattern.front import DYE_LOTS
 from engine.script.wording import counted
 from models.plan import Plan
 from models.state import MakeState
@@ -41,6 +43,12 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
         metavar="PART=NAME",
         help="work a part in a colour; may be given again",
     )
+    parser.add_argument(
+        "--have", type=whole, metavar="N", help="only N balls are to be had: what to shorten"
+    )
+    parser.add_argument(
+        "--join-at-ends", action="store_true", help="join each ball where a row begins"
+    )
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.set_defaults(handler=run)
 
@@ -52,7 +60,7 @@ def run(arguments: argparse.Namespace) -> int:
     colours = by_colour(named.script)
     if arguments.colour:
         colours = yarn.per_colour(named.script, _colours(arguments.colour))
-    ahead = _ahead(named)
+    ahead = _ahead(named, at_ends=arguments.join_at_ends)
     weighed = _weighed(arguments, named)
     if arguments.json:
         data = {
@@ -83,18 +91,45 @@ def run(arguments: argparse.Namespace) -> int:
         tell(f"{metres:.0f} m of yarn.")
     if weighed is not None:
         tell(f"By its weight the ball in work has {counted(weighed, craft)} left.")
+    if arguments.have is not None:
+        for line in _made_do(named, arguments.have):
+            tell(line)
+    if bought and bought.balls > 1:
+        tell(DYE_LOTS)
     if ahead.ball_left is not None:
         for out in ahead.run_outs:
             tell(answers.run_out(out, named.script, craft))
         tell(f"{counted(ahead.left_over or 0, craft)} left over at the end.")
+        if arguments.join_at_ends:
+            usual, wasted = _ahead(named), sum(out.wasted for out in ahead.run_outs)
+            more = ahead.more_balls - usual.more_balls
+            cost = f" and {some(more, 'ball')} more" if more else ""
+            tell(f"Joins where rows begin cost {counted(wasted, craft)} left on the balls{cost}.")
     return 0
 
 
-def _ahead(named: Named) -> YarnForecast:
+def _made_do(named: Named, balls: int) -> Iterator[str]:
+    """What so many balls come to, a sentence each."""
+    plan, script = named.plan, named.script
+    if plan.ball_loops is None:
+        raise Refusal("How far balls reach wants the loops in one: give --ball.")
+    if scarce.reaches(script, balls, plan.ball_loops):
+        yield f"{some(balls, 'ball')} of {plan.ball_loops} reach."
+        return
+    lacking = yarn.balls_for(script.yarn_loops, plan.ball_loops)
+    yield f"{some(balls, 'ball')} do not reach: {lacking} are needed."
+    found = scarce.shorter(plan, script, balls)
+    for one in found:
+        yield f"They do if you {one.does}: {one.cm:g} cm less, {counted(one.loops, plan.craft)}."
+    if not found:
+        yield "No part alone can be shortened by so much: take a smaller size, or more balls."
+
+
+def _ahead(named: Named, *, at_ends: bool = False) -> YarnForecast:
     """From where the make stands, or from the beginning."""
     plan: Plan = named.plan
     state = named.state or MakeState(plan=plan, script=named.script, ball_size=plan.ball_loops)
-    return yarn.forecast(state)
+    return yarn.forecast(state, at_ends=at_ends)
 
 
 def _weighed(arguments: argparse.Namespace, named: Named) -> int | None:
