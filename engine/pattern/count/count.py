@@ -94,6 +94,8 @@ class Counter(Ledger):
                     row_line(self, statement)
                 case Even():
                     even_rows(self, statement)
+                    if statement.last:
+                        shape_rows(self, statement.last)
                 case Repeat():
                     repeat_rows(self, statement)
                 case ShapeRows():

@@ -1,5 +1,7 @@
 """Rows as they are written out: numbered, next and named ones, and the rows between them."""
 
+from dataclasses import replace
+
 from engine.pattern.count.drafts import Filler, Template
 from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
 from engine.pattern.count.one_row import emit
@@ -113,7 +115,7 @@ def _labelled(
     ledger.label = number
     ledger.last = number
     emit(ledger, template, side=side, direction=direction, spot=spot, claimed=claimed)
-    ledger.block[number] = template
+    ledger.block[number] = replace(template)
 
 
 def fill_to(ledger: Ledger, last: int, spot: Spot, before: int) -> None:
@@ -142,7 +144,7 @@ def fill_to(ledger: Ledger, last: int, spot: Spot, before: int) -> None:
             return
         ledger.last += 1
         ledger.label = ledger.last
-        ledger.block[ledger.last] = template
+        ledger.block[ledger.last] = replace(template)
         emit(ledger, template)
 
 

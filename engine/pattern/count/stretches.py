@@ -25,13 +25,22 @@ def even_rows(ledger: Ledger, even: Even) -> None:
     template = Template((), rounds, even.spot, even)
     ledger.even_from = ledger.out.rows.get(ledger.part, 0)
     rows = in_pattern(ledger, even) if even.patterned and not even.style else None
-    go_on(ledger, rows or [template], even.span, even.spot)
+    go_on(ledger, rows or [template], even.span, even.spot, but=1 if even.last else 0)
 
 
 def go_on(
-    ledger: Ledger, templates: Sequence[Template], span: Span, spot: Spot, *, done: int = 0
+    ledger: Ledger,
+    templates: Sequence[Template],
+    span: Span,
+    spot: Spot,
+    *,
+    done: int = 0,
+    but: int = 0,
 ) -> None:
-    """Work templates in turn for as long as a span says; `done`: rows of a length already there."""
+    """Work templates in turn for as long as a span says.
+
+    `done`: rows of a length that are already there. `but`: rows at its end that are told apart.
+    """
     match span.kind:
         case "times" | "once":
             times = number_of(span.number, ledger.size, 1) - (1 if span.in_all else 0)
@@ -48,6 +57,8 @@ def go_on(
         case _:
             rows, target = _span_rows(ledger, span, spot, done)
             rows = _to_row(ledger, span, templates, rows, spot)
+            if but:
+                rows, target = max(0, rows - but), None
             rows = ledger.stretch(rows, is_open=target is not None)
             for index in range(rows):
                 emit(ledger, templates[index % len(templates)], spot=spot)

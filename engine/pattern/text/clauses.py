@@ -8,7 +8,7 @@ from lark.exceptions import LarkError
 
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.placing import placed
-from engine.pattern.text.several import written_out
+from engine.pattern.text.several import shaped_last, written_out
 from engine.pattern.text.shaving import shaved
 from engine.pattern.text.spelling import respelled
 from engine.pattern.text.talk import aside, harmless, phrase, works
@@ -59,6 +59,11 @@ _SMALL_STOP = re.compile(
     r"turn|change|switch|work|knit|purl|block|slip\s+marker|bo|co|then)\s)"
 )
 """A page without capitals: `bind off. weave in ends`."""
+_CLAIM_STOP = re.compile(
+    r"(?<=[a-z)\d\"]\.)\s+(?=\d+(?:\s*[(\[][^)\]]*[)\]])?\s*(?:sts?|stitch(?:es)?|loops)\b[^.\d]{0,25}\.?$)",
+    re.I,
+)
+"""`… ending with a WS row. 50 (52) sts.`"""
 _ABBREVIATED = re.compile(
     r"\b(?:sts?|beg|rep|tog|ins?|cms?|k|p|sl|alt|foll|rem|rnds?|patt?|cont|dec|inc|fwd|wl|tbl)\.$",
     re.I,
@@ -271,6 +276,15 @@ def _sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) -
             after = _sentence(whole.cut(match.end()), spelled, bare=bare, depth=depth + 1)
             if all(p.said is not None or p.talk for p in after) and any(p.said for p in after):
                 return [_lead(whole.cut(0, match.end()).strip(" ,;:")), *after]
+    claim = _CLAIM_STOP.search(whole.text)
+    if claim and depth < 5:
+        parts = [whole.cut(0, claim.start()), whole.cut(claim.end())]
+        apart = [p for w in parts for p in _sentence(w, spelled, bare=bare, depth=depth + 1)]
+        if all(p.said is not None or p.talk for p in apart):
+            return apart
+    shaped = shaped_last(whole, lambda w: _read(w, spelled))
+    if shaped:
+        return [Piece(words, shaped)]
     split = _split(whole, spelled, bare=bare, depth=depth)
     return (
         split

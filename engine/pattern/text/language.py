@@ -76,13 +76,16 @@ def language_of(text: str) -> str:
 _SMALL = re.compile(r"(?<=[a-z)\d]\. )[a-z](?=[a-z])")
 """A sentence that a rule has made begin small."""
 _LAST_WORD = re.compile(r"\w{6,}\.$")
+_STOP = re.compile(r"\w\.$")
 _NEXT_SENTENCE = re.compile(r"\s*$|\s+[^\W\d_a-zäöüß]")
 
 
-def _with_stop(by: str, match: re.Match[str]) -> str:
+def _with_stop(by: str, code: str, match: re.Match[str]) -> str:
     """What a rule makes of it, with the full stop that ended a sentence, and no abbreviation."""
     said = match.expand(by)
-    ended = _LAST_WORD.search(match.group()) and _NEXT_SENTENCE.match(match.string, match.end())
+    # a capital begins a sentence, but in German, where it may begin any noun
+    last = _LAST_WORD if code == "de" else _STOP
+    ended = last.search(match.group()) and _NEXT_SENTENCE.match(match.string, match.end())
     return said + "." if ended and not said.endswith(".") else said
 
 
@@ -100,7 +103,7 @@ def in_english(lines: Sequence[Laid], code: str) -> list[Laid]:
             words = joined([Written.at(f"{line.number}. ", spot.line, spot.column), words], "")
         for pattern, by in rules:
             if pattern.search(words.text):
-                words = words.sub(pattern, partial(_with_stop, by))
+                words = words.sub(pattern, partial(_with_stop, by, code))
         words = words.strip().sub(_SMALL, lambda m: m.group().upper())
         if line.text[:1].isupper() and words.text[:1].islower():
             # where a line began with a capital, it is no middle of a sentence

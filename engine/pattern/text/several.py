@@ -1,8 +1,13 @@
-"""Several rows in one short sentence, written out as a sentence each."""
+"""Several rows in one short sentence: written out as a sentence each, or the last one apart."""
 
 import re
+from collections.abc import Callable
+from dataclasses import replace
 
-from engine.pattern.text.written import Written
+from engine.pattern.text.tree import Even, ShapeRows, Statement
+from engine.pattern.text.written import Written, joined
+
+Read = Callable[[Written], tuple[Statement, ...] | Exception]
 
 _COUNTS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _ROWS = r"(?P<rows>rows?|rnds?|rounds?)"
@@ -42,6 +47,32 @@ def written_out(words: Written) -> list[Written]:
         return []
     spot = words.spot(0)
     return [Written.at(text, spot.line, spot.column) for text in said]
+
+
+_ON_LAST = re.compile(
+    r"\s*,?\s*(?:and\s+|at\s+the\s+same\s+time\s+)*"
+    r"(?P<shape>(?:inc|dec)\s+\d+(?:\s*[(\[][\d\s,:;]+[)\]])?\s*sts)(?:\s+evenly)?(?:\s+spaced)?\s+"
+    r"(?:across|on|in|over|along|during|evenly\s+across)\s+(?:the\s+)?last\s+(?:rib\s+|ws\s+)?"
+    r"(?:row|rnd|round)(?:\s+of\s+rib\w*)?",
+    re.I,
+)
+"""`work in rib for 6 cm, inc 6 sts evenly across last row`"""
+
+
+def shaped_last(whole: Written, read: Read) -> tuple[Statement, ...]:
+    """Rows of which the last one is shaped; none where it says no such thing."""
+    found = _ON_LAST.search(whole.text)
+    if found is None:
+        return ()
+    spot = whole.spot(found.start("shape"))
+    evenly = Written.at(" evenly", spot.line, spot.column)
+    rows = read(joined([whole.cut(0, found.start()), whole.cut(found.end())], ""))
+    shape = read(joined([whole.cut(*found.span("shape")), evenly], ""))
+    if isinstance(rows, tuple) and isinstance(shape, tuple) and rows and shape:
+        first, shaped = rows[0], shape[0]
+        if isinstance(first, Even) and isinstance(shaped, ShapeRows):
+            return (replace(first, last=shaped), *rows[1:])
+    return ()
 
 
 def _number(word: str) -> int | None:

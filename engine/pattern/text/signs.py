@@ -63,6 +63,10 @@ def made_plain(line: Written) -> Written:
     """The same line in plain signs. Letters of any script stay, and the signs of the craft."""
     if not (line.text.isascii() and line.text.isprintable()):
         line = line.sub(_ODD, _plain)
+    if _DASHES.search(line.text):
+        line = line.sub(_DASHES, "–")
+    if _SPACED.search(line.text):
+        line = line.sub(_SPACED, lambda m: re.sub(r"\s+[-–]\s+", ", ", m.group()))
     if _HYPHENS.search(line.text):
         line = line.sub(_HYPHENS, lambda m: re.sub(r"\s*-\s*", ", ", m.group()))
     if _OF_SIZES.search(line.text):
@@ -88,6 +92,9 @@ _MIS_SEEN = (
 )
 
 
+_DASHES = re.compile(r"(?<=\s)--+(?=\s)")
+_SPACED = re.compile(r"(?<=\d\s)\(\s*\d+(?:\s+[-–]\s+\d+)+\s*\)")
+"""`80 (88 - 96)`"""
 _HYPHENS = re.compile(
     r"(?<=[(\[])\s*\d+(?:\.\d+)?\s?[½¼¾]?(?:\s*-\s*\d+(?:\.\d+)?\s?[½¼¾]?){2,}(?=\s*[)\]])"
 )

@@ -20,8 +20,8 @@ _NUMBER = re.compile(r"^\d+(?:[.½¼¾]|\s?[½¼¾]|\s\d/\d)*\d*$")
 _WORD = re.compile(
     r"^(?:[2-6]?x{0,4}[sml]|small|medium|large|x-?\s?(?:small|large)|xx-?large|extra[\s-](?:small|large)|newborn|preemie|premature|"
     r"baby|toddler|child|youth|teen|adult|kid|infant|petite|women|men|woman|man|lady|one\s+size|nb|os|"
-    r"\d+(?:st|nd|rd|th)|\d+(?:\s?[-–/]\s?\d+)?\s*(?:years?|yrs?|months?|mths?|mos?|y|m|t)?|[1-6]x|"
-    r"short|long|narrow|wide|mini|regular|tall|first|second|third|smallest|largest)"
+    r"\d+(?:st|nd|rd|th)|\d+(?:\s?[-–/]\s?\d+)?\s*(?:years?|yrs?|months?|mths?|mos?|mois|ans|monate|jahre|meses|años|y|m|t)?|[1-6]x|"
+    r"\d+(?:[-–]\d+)?\s*(?:lbs?|kg|oz)|short|long|narrow|wide|mini|regular|tall|first|second|third|smallest|largest)"
     r"(?:[\s/-]+(?:[sml]|xs|xl|small|medium|large|adult|child|woman|man|women|men|teen|toddler|\d+(?:-\d+)?|years?|months?|mos?))*$",
     re.I,
 )
@@ -63,6 +63,7 @@ def sizes_in(text: str) -> tuple[str, ...] | None:
     if listed:
         first = listed["first"]
         inside = re.sub(r"[)\]}]\s*[,;:]?\s*[(\[{]", ",", listed["rest"])
+        inside = re.sub(r"\s+[-–]\s+", ", ", inside)
         apart = _NO_SLASH if "/" in first else _SPLIT
         names = [first, *apart.split(inside.strip(" ()[]{},;:"))]
         after = listed["after"].strip()

@@ -435,6 +435,8 @@ class Even:
     """Said to be in pattern: the rows that the text calls so."""
     of: str = ""
     """The stitch that the pattern describes by this name."""
+    last: "ShapeRows | None" = None
+    """What the last of the rows shapes: `inc 6 sts evenly on last row`."""
 
 
 @dataclass(frozen=True, slots=True)

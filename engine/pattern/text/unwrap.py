@@ -57,6 +57,8 @@ _OPEN_WORD = re.compile(
     r"between|your|this|these|their|is|are|rem|foll|k|p|sl|st|&|\+)$",
     re.I,
 )
+_WHOLE = re.compile(r"(?:[:=)]|\s[-–—])\s*[kp]$", re.I)
+"""`Row 6: p` is all of a row."""
 _UNIT = re.compile(r"\d\s*(?:in|k|p)$", re.I)
 """An inch, or the stitch of `1 k`, which is no preposition."""
 _ABBREVIATED = re.compile(
@@ -180,7 +182,7 @@ def _open(text: str) -> bool:
         text[-1] in ",;&+/(["
         or (text[-1] == "-" and text[-2:-1].isalpha())
         or (0 < _depth(text) <= 2 and len(text) < 2_000)
-        or bool(_OPEN_WORD.search(text) and not _UNIT.search(text))
+        or bool(_OPEN_WORD.search(text) and not _UNIT.search(text) and not _WHOLE.search(text))
     )
 
 
