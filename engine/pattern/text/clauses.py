@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from lark.exceptions import LarkError
 
+from engine.pattern.text.cuts import sentences
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.placing import placed
 from engine.pattern.text.several import shaped_last, written_out
@@ -53,23 +54,11 @@ class Piece:
         return self.said is None and (self.beside or not works(self.words.text))
 
 
-_STOP = re.compile(r"(?<=[.!?;])[\"')\]]*\s+(?=[A-Z*(\[\"'¿¡])")
-_SMALL_STOP = re.compile(
-    r"(?<=[a-z)\d][.!])\s+(?=(?:weave|bind|cast|sew|cut|break|join|place|fasten|continue|repeat|"
-    r"turn|change|switch|work|knit|purl|block|slip\s+marker|bo|co|then)\s)"
-)
-"""A page without capitals: `bind off. weave in ends`."""
 _CLAIM_STOP = re.compile(
     r"(?<=[a-z)\d\"]\.)\s+(?=\d+(?:\s*[(\[][^)\]]*[)\]])?\s*(?:sts?|stitch(?:es)?|loops)\b[^.\d]{0,25}\.?$)",
     re.I,
 )
 """`… ending with a WS row. 50 (52) sts.`"""
-_ABBREVIATED = re.compile(
-    r"\b(?:sts?|beg|rep|tog|ins?|cms?|k|p|sl|alt|foll|rem|rnds?|patt?|cont|dec|inc|fwd|wl|tbl)\.$",
-    re.I,
-)
-"""Before a small letter or a bracket its stop ends no sentence: `garter-st. (every row knit)`."""
-_NO_STOP = re.compile(r"\b(?:no|nos|approx|e\.g|i\.e|vs|us|mr|mrs|dr|size|fig)\.\s*$", re.I)
 _CONJUNCTION = re.compile(
     r"\s*(?:[,;:]\s*(?:and\s+then\s+|and\s+|then\s+)?|\s(?:and\s+then|and|then)\s+|\s[-–—]+\s)",
     re.I,
@@ -106,18 +95,6 @@ def _deep(text: str) -> bool:
         depth += (sign in "([{") - (sign in ")]}")
         deepest = max(deepest, depth)
     return deepest > DEPTH_AT_MOST
-
-
-def sentences(text: str) -> list[int]:
-    """Where the sentences of a line begin, as far as full stops tell, and where the last ends."""
-    cuts = [0]
-    stops = [*_STOP.finditer(text), *_SMALL_STOP.finditer(text)]
-    for stop in sorted(stops, key=lambda s: s.end()):
-        before, after = text[max(0, stop.start() - 12) : stop.start()], text[stop.end()]
-        if _NO_STOP.search(before) or (not after.isupper() and _ABBREVIATED.search(before)):
-            continue
-        cuts.append(stop.end())
-    return [*cuts, len(text)]
 
 
 def pieces(words: Written, spelled: Spelled = respelled, *, bare: bool = False) -> list[Piece]:

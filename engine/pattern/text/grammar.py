@@ -1,10 +1,14 @@
 """The grammar in pattern.lark, compiled, and a line read by it."""
 
+import os
+import sys
 from dataclasses import replace
 from functools import cache
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
+import platformdirs
 from lark import Lark, Token, Transformer
 
 from engine.pattern.text.rules_headings import HeadingRules
@@ -39,16 +43,32 @@ class _Lines(
 
 @cache
 def grammar() -> Lark:
-    """The grammar, compiled once."""
+    """The grammar. It is compiled at the first start, and loaded from what is kept of it later."""
     text = files("engine.pattern.text").joinpath("pattern.lark").read_text(encoding="utf-8")
     return Lark(
         text,
+        cache=_kept(),
         parser="lalr",
         lexer="contextual",
         start=["line", "row_alone", "prose", "gauge_alone"],
         maybe_placeholders=False,
         transformer=_Lines(),
     )
+
+
+def _kept() -> str | bool:
+    """Where the compiled grammar is kept, in a folder that is the user's alone; False for nowhere.
+
+    Lark holds it against the grammar, its own version and Python's, and compiles anew for others.
+    """
+    folder = Path(platformdirs.user_cache_dir("spokenrow", appauthor=False))
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if hasattr(os, "getuid") and folder.stat().st_uid != os.getuid():
+            return False  # another's file is not loaded
+    except OSError:
+        return False
+    return str(folder / f"grammar-{sys.version_info[0]}{sys.version_info[1]}.bin")
 
 
 def parse(text: str, start: str) -> Any:

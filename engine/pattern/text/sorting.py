@@ -9,7 +9,8 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from engine.pattern.text.clauses import Piece, attempt, clean, pieces, sentences
+from engine.pattern.text.clauses import Piece, attempt, clean, pieces
+from engine.pattern.text.cuts import sentences
 from engine.pattern.text.definitions import Terms, defines, definitions_in
 from engine.pattern.text.gauge_line import tension_in
 from engine.pattern.text.layout import Laid

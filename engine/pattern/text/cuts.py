@@ -1,0 +1,28 @@
+"""Where the sentences of a line begin."""
+
+import re
+
+_STOP = re.compile(r"(?<=[.!?;])[\"')\]]*\s+(?=[A-Z*(\[\"'¿¡])")
+_SMALL_STOP = re.compile(
+    r"(?<=[a-z)\d][.!])\s+(?=(?:weave|bind|cast|sew|cut|break|join|place|fasten|continue|repeat|"
+    r"turn|change|switch|work|knit|purl|block|slip\s+marker|bo|co|then)\s)"
+)
+"""A page without capitals: `bind off. weave in ends`."""
+_ABBREVIATED = re.compile(
+    r"\b(?:sts?|beg|rep|tog|ins?|cms?|k|p|sl|alt|foll|rem|rnds?|patt?|cont|dec|inc|fwd|wl|tbl)\.$",
+    re.I,
+)
+"""Before a small letter or a bracket its stop ends no sentence: `garter-st. (every row knit)`."""
+_NO_STOP = re.compile(r"\b(?:no|nos|approx|e\.g|i\.e|vs|us|mr|mrs|dr|size|fig)\.\s*$", re.I)
+
+
+def sentences(text: str) -> list[int]:
+    """Where the sentences of a line begin, as far as full stops tell, and where the last ends."""
+    cuts = [0]
+    stops = [*_STOP.finditer(text), *_SMALL_STOP.finditer(text)]
+    for stop in sorted(stops, key=lambda s: s.end()):
+        before, after = text[max(0, stop.start() - 12) : stop.start()], text[stop.end()]
+        if _NO_STOP.search(before) or (not after.isupper() and _ABBREVIATED.search(before)):
+            continue
+        cuts.append(stop.end())
+    return [*cuts, len(text)]
