@@ -303,7 +303,7 @@ def _lead(words: Written) -> Piece:
     """What is said in passing: talk, but for the fabric that it may name."""
     named = phrase("in_fabric").search(words.text)
     said = attempt(_before("work in ", words.cut(named.start(1)))) if named else None
-    return Piece(words, said if isinstance(said, tuple) else None)
+    return Piece(words, said if isinstance(said, tuple) else None, beside=True)
 
 
 def _before(text: str, words: Written) -> Written:

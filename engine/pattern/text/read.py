@@ -8,6 +8,7 @@ read keeps its place; the others are still read, so that one slip of the pen doe
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from engine.base.refusal import Refusal
 from engine.pattern.text.clauses import LINE_AT_MOST
@@ -78,8 +79,9 @@ _SINGLE = {"title", "craft", "gauge", "design", "ball", "yarn"}
 _WORKED = (RowLine, Even, Repeat, ShapeRows, StepLine, AsPart)
 
 
+@lru_cache(maxsize=4)
 def read(text: str) -> Pattern:
-    """The pattern of a text. Raises Refusal for one too large, or without a single row."""
+    """The pattern of a text, which each of its sizes asks for again. Raises Refusal for one too large, or without a single row."""
     if len(text.encode("utf-8", "replace")) > BYTES_AT_MOST:
         raise Refusal(
             f"The pattern is larger than {BYTES_AT_MOST // 1000} kB: that is no pattern, or it is "

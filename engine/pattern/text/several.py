@@ -17,6 +17,12 @@ _LISTED = re.compile(
     re.I,
 )
 """`last 3 rounds: purl, knit, purl`"""
+_EACH = re.compile(
+    r"^(?:(?:,|;|and|then|\s)*(?:knit|purl|k|p)\s+(?:1|one|a)\s+(?:row|rnd|round)){2,8}\s*\.?$",
+    re.I,
+)
+"""`purl a round, knit a round, purl a round`"""
+_ONE = re.compile(r"(knit|purl|k|p)\s+(?:1|one|a)\s+(row|rnd|round)", re.I)
 _PAIRED = re.compile(
     r"^[(\[*]?\s*(?P<one>knit|purl|k|p)\s+(?:1|one|a)\s+(?P<rows>row|rnd|round)\s*(?:,|and|then)+\s*"
     r"(?P<two>knit|purl|k|p)\s+(?:1|one|a)\s+(?:row|rnd|round)\s*[)\]*]?\s*[,;:]?\s*"
@@ -35,6 +41,8 @@ def written_out(words: Written) -> list[Written]:
         if _number(listed["count"]) != len(stitches):
             return []
         said = [f"{stitch} 1 {listed['rows'].rstrip('s')}." for stitch in stitches]
+    elif _EACH.match(words.text):
+        said = [f"{verb} 1 {row}." for verb, row in _ONE.findall(words.text)]
     elif paired:
         times = 2 if paired["twice"] else _number(paired["times"])
         more = times if paired["more"] or paired["after"] else (times or 0) - 1

@@ -344,7 +344,7 @@ def _piece(state: _State, piece: Piece, *, labelled: bool) -> None:
         spoken = state.section in _FRONT_MATTER and not labelled
         if unread and not spoken:
             state.begun = True
-            _put(state, words, "unread", (), _label(words.text), problem=piece.problem)
+            _put(state, words, "unread", (), _label(words.text), problem=piece.problem or _UNKNOWN)
             return
         said = (Talk(" ".join(words.text.split()), words.spot(0)),) if state.begun else ()
         _put(state, words, "prose", said, why="it moves no loop")
@@ -352,6 +352,9 @@ def _piece(state: _State, piece: Piece, *, labelled: bool) -> None:
     if not piece.said:
         return
     _take(state, words, piece.said)
+
+
+_UNKNOWN = ValueError("this is no row and no sentence about rows")
 
 
 def _label(text: str) -> str:

@@ -23,7 +23,7 @@ LABEL = re.compile(
     rf"""(?:
     (?:[a-z][\w'-]*\s+){{0,2}}{_ROW}\s*\#?{_NUMBER}(?:\s*(?:[-–—,&/+]|to|and|through)\s*
         (?:{_ROW})?\s*\d+)*(?:\s*(?:,|&|and)\s*(?:all|every|each)\b[^:.;]{{0,40}})?
-        \s*(?:[(\[][^)\]\n]*[)\]]|,?\s*{_SIDE}\b)?\s*(?:[:)=.]|[-–—]+\s|(?=[*(\[]|[kp]\d|knit|purl|sl\s?1|k$|p$))
+        \s*(?:[(\[][^)\]\n]*[)\]]|,?\s*{_SIDE}\b)?\s*(?:[:)=.]|[-–—]+\s|(?=[*(\[]|[kp]\d|[kp]\s(?:all|to|every|across)|knit|purl|sl\s?1|k$|p$))
     |{_ORDINAL}(?:\s*(?:[-–—,&]|to|and)\s*{_ORDINAL})*(?:\s*(?:&|and)\s*(?:every|all|each)\b[^:.;]{{0,30}})?
         \s+{_ROW}(?!\w)
     |(?:next|following|foll|last|final)\s+(?:\d+\s+|two\s+|three\s+|four\s+)?(?:{_SIDE}\s+)?{_ROW}\s*(?:[(\[][^)\]\n]*[)\]])?\s*(?:[:.=]|[-–—]+\s)
@@ -45,7 +45,7 @@ _SIZED = re.compile(r"For sizes? [^:.]{1,60}:", re.I)
 """A line of some sizes only."""
 _HEADED = re.compile(r"[A-Z][A-Za-z'/&-]*(?: [A-Za-z'/&()0-9-]+){0,4}\s*:(?!\d)")
 _VERB = re.compile(
-    r"(?:cast|co\b|count|bind|bo\b|knit|purl|rep(?:eat)?\s+(?:rows?|rnds?|rounds?|these|last|the)|work|"
+    r"(?:cast|co\b|count|bind|bo\b|knit|purl|[bc]/o\b|rep(?:eat)?\s+(?:r\d|rows?|rnds?|rounds?|these|last|the)|work|"
     r"cont(?:inue)?\b|join|change|switch|break|cut|weave|sew|place|pm\b|shape|next|dec\b|inc\b|"
     r"decrease|increase|pick|using|with|turn|slip|fasten|leave|divide|begin|start|then\b|k\b|p\b|"
     r"you|i\b|this|these|for\b|when|if\b|\d+\.?\s)",
