@@ -81,7 +81,10 @@ _WORKED = (RowLine, Even, Repeat, ShapeRows, StepLine, AsPart)
 
 @lru_cache(maxsize=4)
 def read(text: str) -> Pattern:
-    """The pattern of a text, which each of its sizes asks for again. Raises Refusal for one too large, or without a single row."""
+    """The pattern of a text, which each of its sizes asks for again.
+
+    Raises Refusal for one too large, or without a single row.
+    """
     if len(text.encode("utf-8", "replace")) > BYTES_AT_MOST:
         raise Refusal(
             f"The pattern is larger than {BYTES_AT_MOST // 1000} kB: that is no pattern, or it is "
