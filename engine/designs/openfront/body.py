@@ -20,10 +20,7 @@ def work_body(g: Garment) -> None:
     _back(g)
     _armhole(g, "left armhole")
     _front(g, "left front")
-    if g.needles:
-        _knitted_shoulders(g)
-    else:
-        _chained_shoulders(g)
+    _shoulders(g)
 
 
 def _lower_body(g: Garment) -> None:
@@ -181,18 +178,33 @@ def _back(g: Garment) -> None:
     g.b.back_check("back", "before the armhole")
 
 
-def _chained_shoulders(g: Garment) -> None:
-    """One chain from armhole to armhole, without yarn; it leaves one loop over."""
+def _shoulders(g: Garment) -> None:
+    """One chain from armhole to armhole, or stitches knitted off in pairs, across the back neck.
+
+    In loop yarn the chain needs no yarn and leaves one loop over; on needles a front and a back
+    stitch are bound off as one, and the last stitch is fastened.
+    """
     across, b, part = g.across, g.b, "shoulders and neck"
-    right, left = g.named("right"), g.named("left")
-    pull = "a front loop, a back loop, each through the one before"
+    right, left, loops = g.named("right"), g.named("left"), g.across.shoulder
+    if g.needles:
+        pull = "knit a front and a back stitch as one, binding off as you go"
+        over = "Go on binding off across the back neck; the last stitch stays live"
+        first, last = [op("join"), op("3nbo", loops - 1), op("k2tog")], [op("3nbo", loops)]
+        last += [op("fasten"), op("tail")]
+        end = ""
+    else:
+        pull = "a front loop, a back loop, each through the one before"
+        over = "Go on with the same chain across the back neck"
+        first, last = [op("seam", 2 * loops - 1)], [op("seam", 2 * loops)]
+        waits = "sleeve" if g.counts.sleeve else "band"
+        end = f", where one loop is left over and waits for the {waits}"
     b.step(
         part,
         Kind.SEAM,
         op("tail"),
-        op("rest", across.shoulder, f"{left} front shoulder"),
-        op("pair", across.shoulder, f"{right} front shoulder|back"),
-        op("seam", 2 * across.shoulder - 1),
+        op("rest", loops, f"{left} front shoulder"),
+        op("pair", loops, f"{right} front shoulder|back"),
+        *first,
         note=f"Fold the fronts over the back, right sides together: {pull}, from the {right} "
         "armhole to the neck",
     )
@@ -201,54 +213,14 @@ def _chained_shoulders(g: Garment) -> None:
         Kind.BIND_OFF,
         op("resume", across.neck, "back"),
         op("bo", across.neck),
-        note="Go on with the same chain across the back neck",
+        note=over,
     )
     b.step(
         part,
         Kind.SEAM,
-        op("pair", across.shoulder, f"{left} front shoulder|back"),
-        op("seam", 2 * across.shoulder),
-        note=f"Right sides together: {pull}, from the neck to the {left} armhole, where one loop "
-        "is left over and waits for the sleeve"
-        if g.counts.sleeve
-        else f"Right sides together: {pull}, from the neck to the {left} armhole, where one loop "
-        "is left over and waits for the band",
-    )
-    _try_shoulders(g, part)
-
-
-def _knitted_shoulders(g: Garment) -> None:
-    """Each front stitch with its back stitch, bound off in one go, and the last one fastened."""
-    across, b, part = g.across, g.b, "shoulders and neck"
-    right, left = g.named("right"), g.named("left")
-    pull = "knit a front and a back stitch as one, binding off as you go"
-    b.step(
-        part,
-        Kind.SEAM,
-        op("tail"),
-        op("rest", across.shoulder, f"{left} front shoulder"),
-        op("pair", across.shoulder, f"{right} front shoulder|back"),
-        op("join"),
-        op("3nbo", across.shoulder - 1),
-        op("k2tog"),
-        note=f"Fold the fronts over the back, right sides together: {pull}, from the {right} "
-        "armhole to the neck",
-    )
-    b.step(
-        part,
-        Kind.BIND_OFF,
-        op("resume", across.neck, "back"),
-        op("bo", across.neck),
-        note="Go on binding off across the back neck; the last stitch stays live",
-    )
-    b.step(
-        part,
-        Kind.SEAM,
-        op("pair", across.shoulder, f"{left} front shoulder|back"),
-        op("3nbo", across.shoulder),
-        op("fasten"),
-        op("tail"),
-        note=f"Right sides together: {pull}, from the neck to the {left} armhole",
+        op("pair", loops, f"{left} front shoulder|back"),
+        *last,
+        note=f"Right sides together: {pull}, from the neck to the {left} armhole{end}",
     )
     _try_shoulders(g, part)
 
