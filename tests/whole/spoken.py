@@ -71,6 +71,7 @@ class Maker:
     def __init__(self, app, pilot, folder):
         self.app, self.pilot, self.folder = app, pilot, folder
         self.waits, self.tries, self.heard = [], 0, []
+        self.speaking = False
 
     async def speak(self, words):
         path = self.folder / "said.wav"
@@ -88,6 +89,7 @@ class Maker:
             await self.quiet()
             self.heard.clear()
             self.tries += 1
+            self.speaking = True
             ended = await self.speak(words)
             while time.monotonic() < ended + _PATIENCE_S and not changed():
                 await asyncio.sleep(0.01)
@@ -97,16 +99,22 @@ class Maker:
             if took:
                 self.waits.append(wait_ms)
             self.tell(words, wait_ms if took else None)
-            if took:
-                await asyncio.sleep(0.6)
-                return
             await asyncio.sleep(0.6)
+            self.speaking = False
+            if took:
+                return
         raise AssertionError(f"{words!r} was never taken")
 
     async def quiet(self):
         """Nothing of ours in the air, as a maker waits for the end of a sentence."""
         while self.app.voice.speaking or self.app.ears.deaf:
             await asyncio.sleep(0.05)
+
+    def overhear(self, heard):
+        """Something was heard while she said nothing: our own voice, or the room."""
+        line = f"said nothing  heard {heard.heard} ({heard.reason or 'taken'})"
+        given = {"said": "", "took_ms": None, "unasked": heard.taken, "line": line}
+        print(json.dumps(given), flush=True)
 
     def tell(self, words, wait_ms):
         heard = "; ".join(f"{h.heard} ({h.reason or 'taken'})" for h in self.heard) or "nothing"
@@ -151,6 +159,8 @@ async def evening(folder, *, aloud):
         def noted(news):
             if isinstance(news, EarsHeard):
                 maker.heard.append(news.heard)
+                if not maker.speaking:
+                    maker.overhear(news.heard)
             post(news)
 
         app._from_ears = noted

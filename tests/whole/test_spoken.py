@@ -24,4 +24,5 @@ def test_a_cowl_by_voice_alone(pulse, tmp_path, needs_program):
     rows = [line for line in words if line["said"] == "row done" and line["took_ms"] is not None]
     advanced = [event for event in events if isinstance(event, Advanced)]
     assert len(advanced) <= len(rows) + sum(line["said"] == "yes" for line in words)
+    assert not any(line.get("unasked") for line in words)
     assert end["tries"] <= 1.5 * end["words"]
