@@ -1,4 +1,4 @@
-"""`spokenrow plain NAME`: a make line by line, for a screen reader or a pipe.
+"""`spokenrow plain`: the shelf, and a make, line by line, for a screen reader or a pipe.
 
 No layout, no escape codes: every instruction and every answer is one line, and a line typed is a
 key or a word of the one table.
@@ -14,6 +14,7 @@ from pathlib import Path
 from counter.cli.arguments import add_ears_arguments, asked_by
 from counter.cli.ears import ears_of
 from counter.cli.live import Live, Told
+from counter.cli.plain_shelf import PlainShelf
 from counter.shared.keys import key_names
 from counter.shared.outward import tell
 from counter.shared.places import data_folder, open_store
@@ -29,6 +30,7 @@ from counter.sound.opening import ears_from
 from counter.sound.voice import Voice, words_of
 from engine.base.refusal import Refusal
 from engine.ears import wav
+from engine.keep.store import Store
 from engine.make import answers
 from engine.make.decisions.outcomes import refused
 from engine.make.history import entries
@@ -57,7 +59,7 @@ _SLOT = re.compile(r"\{[nm]\}")
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the command."""
     parser = subparsers.add_parser("plain", help="a make as plain lines, for a screen reader")
-    parser.add_argument("name", help="the make")
+    parser.add_argument("name", nargs="?", help="the make; without it, the shelf")
     parser.add_argument(
         "--hear", type=Path, metavar="FILE", help="hear a recording instead of reading lines"
     )
@@ -78,32 +80,49 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 def run(arguments: argparse.Namespace) -> int:
     """Work on the make until the input ends or it is laid on the shelf."""
     settings, trouble = load(settings_path(arguments.data))
+    if arguments.hear and not arguments.name:
+        raise Refusal("Which make is the recording for? Write 'spokenrow plain NAME --hear FILE'.")
     store = open_store(arguments.data)
+    lines = _lines()
     try:
-        timed = bool(arguments.hear) or arguments.listen or sys.stdin.isatty()
-        work = open_work(
-            store, arguments.name, settings, take_over=arguments.take_over, timed=timed
-        )
-        if work.in_use:
-            raise Refusal(f"{work.in_use.rstrip('.')} with --take-over.")
-        session = _Session(work, asked_by(arguments).over(settings))
         if trouble and not arguments.hear:
             tell(trouble, flush=True)
-        session.greet()
-        if arguments.hear:
-            session.hear(arguments)
-        elif arguments.listen:
-            session.listen(arguments)
+        if arguments.name:
+            _make(arguments, store, settings, lines, arguments.name)
         else:
-            session.read()
+            asked = asked_by(arguments).over(settings)
+            PlainShelf(
+                store, asked, lines, lambda name: _make(arguments, store, settings, lines, name)
+            ).read()
     finally:
         store.close()
     return 0
 
 
+def _make(
+    arguments: argparse.Namespace,
+    store: Store,
+    settings: Settings,
+    lines: Iterator[str],
+    name: str,
+) -> None:
+    """Work on one make until it is laid on the shelf."""
+    timed = bool(arguments.hear) or sys.stdin.isatty()
+    work = open_work(store, name, settings, take_over=arguments.take_over, timed=timed)
+    if work.in_use:
+        raise Refusal(f"{work.in_use.rstrip('.')} with --take-over.")
+    session = _Session(work, asked_by(arguments).over(settings), lines)
+    session.greet()
+    if arguments.hear:
+        session.hear(arguments)
+    else:
+        session.read()
+    store.release(name)
+
+
 class _Session:
-    def __init__(self, work: Work, settings: Settings) -> None:
-        self.work, self.settings = work, settings
+    def __init__(self, work: Work, settings: Settings, lines: Iterator[str]) -> None:
+        self.work, self.settings, self.lines = work, settings, lines
         self.live: Live | None = None
         self.wants: Action | None = None
         """What was said without its number, which is waited for."""
@@ -314,12 +333,19 @@ class _Session:
         if not state.done:
             self.tell(_instruction(state))
 
+    def journal(self) -> None:
+        """What happened in the make, a line each."""
+        making = self.work.making
+        for entry in entries(making.begun, making.events):
+            when = time.strftime("%Y-%m-%d %H:%M", time.localtime(entry.at))
+            self.tell(f"{when}: {entry.text}{', taken back' if entry.taken_back else ''}.")
+
     def help(self) -> None:
         for line in words(self.settings.language):
             phrases = _SLOT.sub("NUMBER", ", ".join(line.phrases)) or "typed only"
             self.tell(f"{key_names(line.keys)}: {line.meaning}. Said: {phrases}.")
-        leave = page_key(Page.SHELF)
-        self.tell(f"{key_names(leave.keys)}: {leave.meaning}.")
+        for page in (page_key(Page.JOURNAL), page_key(Page.SHELF)):
+            self.tell(f"{key_names(page.keys)}: {page.meaning}.")
 
 
 def _instruction(state: MakeState) -> str:
