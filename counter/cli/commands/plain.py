@@ -80,8 +80,8 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 def run(arguments: argparse.Namespace) -> int:
     """Work on the make until the input ends or it is laid on the shelf."""
     settings, trouble = load(settings_path(arguments.data))
-    if arguments.hear and not arguments.name:
-        raise Refusal("Which make is the recording for? Write 'spokenrow plain NAME --hear FILE'.")
+    if (arguments.hear or arguments.listen) and not arguments.name:
+        raise Refusal("Which make is to be heard for? Write 'spokenrow plain NAME', and the rest.")
     store = open_store(arguments.data)
     lines = _lines()
     try:
@@ -107,7 +107,7 @@ def _make(
     name: str,
 ) -> None:
     """Work on one make until it is laid on the shelf."""
-    timed = bool(arguments.hear) or sys.stdin.isatty()
+    timed = bool(arguments.hear) or arguments.listen or sys.stdin.isatty()
     work = open_work(store, name, settings, take_over=arguments.take_over, timed=timed)
     if work.in_use:
         raise Refusal(f"{work.in_use.rstrip('.')} with --take-over.")
@@ -115,6 +115,8 @@ def _make(
     session.greet()
     if arguments.hear:
         session.hear(arguments)
+    elif arguments.listen:
+        session.listen(arguments)
     else:
         session.read()
     store.release(name)
@@ -145,7 +147,7 @@ class _Session:
 
     def read(self) -> None:
         """Lines from standard input, each a command."""
-        for line in _lines():
+        for line in self.lines:
             if not self.take_line(line):
                 break
         self.leave()
@@ -181,7 +183,7 @@ class _Session:
         if trouble:
             self.tell(trouble)
         try:
-            for item in live.items(_lines(), until_they_end=sys.stdin.isatty()):
+            for item in live.items(self.lines, until_they_end=sys.stdin.isatty()):
                 if isinstance(item, Told):
                     self.tell(item)
                 elif not (self.take_line(item) if isinstance(item, str) else self.take(item)):
@@ -209,6 +211,9 @@ class _Session:
         """A line typed; False where it leaves."""
         if line.strip() in page_key(Page.SHELF).keys:
             return False
+        if line.strip() in page_key(Page.JOURNAL).keys:
+            self.journal()
+            return True
         now = time.time()
         making = self.work.making
         try:
