@@ -127,9 +127,12 @@ def _to_row(
         return _to_stitch(ledger, span.end_stitch, templates, rows)
     if span.end_row is None:
         return rows
-    last = ledger.block.get(span.end_row.whole(ledger.size))
+    block, number = ledger.block, span.end_row.whole(ledger.size)
+    # by its number: "Rows 1-4: knit" are one row four times
+    starts = [n for n in block if all(block.get(n + i) is t for i, t in enumerate(templates))]
+    place = number - starts[0] if starts else -1
     for more in range(len(templates)):
-        if rows + more and templates[(rows + more - 1) % len(templates)] is last:
+        if rows + more and (rows + more - 1) % len(templates) == place:
             return rows + more
     ledger.fault(
         spot,
