@@ -63,7 +63,7 @@ def first_paint(folder: Path) -> list[float]:
         began = time.perf_counter()
         terminal.start("--data", folder, "--make", NAME, "--no-ears", "--quiet")
         try:
-            terminal.wait_for("Row 3 of 8", every=0.005)
+            terminal.wait_for("Row 3, right to left", every=0.005)
             spans.append((time.perf_counter() - began) * 1000)
             terminal.press("q")
             terminal.press("q")

@@ -91,8 +91,8 @@ def test_ctrl_z_gives_the_shell_and_fg_the_row(terminal, tmp_path, small_throw):
 
 def test_the_demo_is_moved_by_a_recorded_voice(terminal):
     terminal.start("demo", "--hear")
-    terminal.wait_for("Row 3 of 8")
-    terminal.wait_for("heard “row done”: right front, row 3 of 8 done")
+    terminal.wait_for("Row 3, right to left")
+    terminal.wait_for("heard “row done”: right front, row 3 done")
     terminal.wait_for("1 open mark")
     terminal.press("C-q")
     terminal.wait_for("left with 0")
