@@ -7,6 +7,7 @@ both sides narrow to the shoulders, and these are chained to the back.
 from engine.base.refusal import Refusal
 from engine.craft.pickup import straight_loops
 from engine.craft.sizes import EASE_CM, EVERYONE
+from engine.designs.bodies import AROUND, CUFF, body_defaults, cuff_default
 from engine.designs.design import Design, even, scaled, spec, told_of
 from engine.designs.fabric import bind_off, finish, foundation
 from engine.designs.shapes import (
@@ -38,15 +39,14 @@ INFO = DesignInfo(
     crafts=(Craft.LOOP, Craft.NEEDLES),
     sizes=tuple(EVERYONE),
     measures=(
-        spec("bust", "Bust or chest", "Around the fullest part.", 40, 180),
-        spec("ease", "Ease", "Wider than the body.", -10, 40),
+        *AROUND,
         spec("body_height", "Body height", "From the lower edge to the underarm.", 8, 90),
         spec("armhole_depth", "Armhole depth", "From the underarm straight up.", 8, 40),
         spec("underarm", "Underarm", "Loops under an arm that wait for the sleeve.", 2, 20),
         spec("neck_width", "Neck width", "Between the shoulders.", 8, 35),
         spec("neck_depth", "Neck depth", "From the shoulders down at the front.", 3, 20),
         spec("sleeve", "Sleeve", "From the armhole's edge to the wrist.", 5, 65),
-        spec("cuff", "Cuff", "Around the wrist; the hand must pass.", 10, 50),
+        CUFF,
     ),
 )
 
@@ -56,15 +56,13 @@ def defaults(size: str) -> dict[str, float]:
     of = EVERYONE[size]
     back = (of.bust + EASE_CM["classic"]) / 2 - 5.0
     return {
-        "bust": of.bust,
-        "ease": EASE_CM["classic"],
-        "body_height": round(of.back_waist_length - of.armhole_depth + 6, 1),
+        **body_defaults(size, below_waist=6),
         "armhole_depth": round(of.armhole_depth + 3, 1),
         "underarm": 5.0,
         "neck_width": round(min(19.0, back * 0.42), 1),
         "neck_depth": round(of.armhole_depth * 0.4, 1),
         "sleeve": round(of.back_neck_to_cuff - back / 2, 1),
-        "cuff": round(max(of.wrist + 3, of.hand), 1),
+        "cuff": cuff_default(size),
     }
 
 

@@ -6,32 +6,30 @@ four tenths at the neck (`engine.craft.shaping` has the sources). The underarms 
 
 from engine.base.refusal import Refusal
 from engine.craft.shaping import yoke as proportions
-from engine.craft.sizes import EASE_CM, EVERYONE
-from engine.craft.spacing import over_rows
+from engine.craft.sizes import EVERYONE
+from engine.designs.bodies import AROUND, body_defaults
 from engine.designs.design import Design, even, scaled, spec, told_of
 from engine.designs.fabric import bind_off, finish, foundation
 from engine.designs.shapes import (
-    a_round,
+    SLEEVES,
     cloth_for,
     graft_pair,
-    grow,
     loops_for,
     measured,
     ribbing,
+    round_yoke,
     rows_for,
-    spread,
     taken_out,
     tube,
+    waiting_sleeve,
     worn,
 )
 from engine.script.builder import ScriptBuilder, op
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript
-from models.sums import Yoke
 
 _RIB_CM = 5.0  # common practice, no source
 _BAND_CM = 2.5  # common practice, no source
-SLEEVES = ("left sleeve", "right sleeve")
 
 INFO = DesignInfo(
     name="yoke-pullover",
@@ -40,8 +38,7 @@ INFO = DesignInfo(
     crafts=(Craft.NEEDLES,),
     sizes=tuple(EVERYONE),
     measures=(
-        spec("bust", "Bust or chest", "Around the fullest part.", 40, 180),
-        spec("ease", "Ease", "Wider than the body.", -10, 40),
+        *AROUND,
         spec("body_height", "Body height", "From the lower edge to the underarm.", 10, 90),
         spec("sleeve", "Sleeve", "From the cuff to the underarm.", 8, 65),
     ),
@@ -52,11 +49,8 @@ INFO = DesignInfo(
 def defaults(size: str) -> dict[str, float]:
     """Measurements in cm; the body reaches 8 cm below the waist (common practice, no source)."""
     of = EVERYONE[size]
-    high = round(of.back_waist_length - of.armhole_depth + 8, 1)
     return {
-        "bust": of.bust,
-        "ease": EASE_CM["classic"],
-        "body_height": high,
+        **body_defaults(size, below_waist=8),
         "sleeve": of.sleeve_to_underarm,
     }
 
@@ -95,8 +89,10 @@ def build(plan: Plan) -> RowScript:
     for name, count in (waits | {"right underarm": n.underarm, "front": front}).items():
         b.step("body", Kind.MARKER, op("rest", count, name))
     for part in SLEEVES:
-        _sleeve(b, part, n, cuff=cuff, rib=rib, rounds=sleeve, paced=paced, length=cm["sleeve"])
-    neck = _yoke(b, n, front)
+        waiting_sleeve(
+            b, part, n, cuff=cuff, rib=rib, rounds=sleeve, paced=paced, length=cm["sleeve"]
+        )
+    neck = round_yoke(b, n, front)
     band = max(1, round(_BAND_CM * plan.scale * up))
     ribbing(b, "neckband", band)
     bind_off(b, "neckband", note="Loosely, so that it goes over the head")
@@ -118,57 +114,6 @@ def build(plan: Plan) -> RowScript:
         },
     )
     return worn(script, plan.hand)
-
-
-def _sleeve(
-    b: ScriptBuilder,
-    part: str,
-    n: Yoke,
-    *,
-    cuff: int,
-    rib: int,
-    rounds: int,
-    paced: int,
-    length: float,
-) -> None:
-    """From the cuff to the underarm, growing at its beginning; its loops wait."""
-    foundation(b, f"{part} cuff", cuff, in_the_round=True)
-    ribbing(b, f"{part} cuff", rib)
-    pairs = (n.sleeve - cuff) // 2
-    gaps = over_rows(paced - paced // 10, pairs) if pairs else ()
-    if sum(gaps) > rounds:
-        raise Refusal(
-            f"A sleeve of {rounds} rounds has not grown to the yoke's width: work {sum(gaps)} or "
-            "more, or make the sleeve longer."
-        )
-    grow(b, part, rounds, gaps, open_end=part == SLEEVES[0])
-    if part == SLEEVES[0]:
-        measured(b, part, length, "Measure from the cuff's edge")
-    b.step(part, Kind.MARKER, *taken_out(b), op("tail"), op("rest", n.underarm, f"{part} underarm"))
-    b.step(part, Kind.MARKER, op("rest", n.sleeve - n.underarm, part))
-
-
-def _yoke(b: ScriptBuilder, n: Yoke, front: int) -> int:
-    """Join everything, narrow it three times, and give the neck's loops."""
-    kept = n.sleeve - n.underarm
-    back = n.joined - 2 * kept - front
-    joined = [
-        op("resume", front, "front"),
-        op("resume", kept, "right sleeve"),
-        op("resume", back, "back"),
-        op("resume", kept, "left sleeve"),
-        op("join"),
-    ]
-    said = "Front, right sleeve, back, left sleeve: all on one needle, the underarms wait"
-    narrowed = {one.round: one.before - one.after for one in n.narrowing}
-    last = n.narrowing[-1]
-    narrowed[last.round] = last.before - last.after + last.after % 2
-    for row in range(1, n.rounds + 1):
-        on, live = (joined, n.joined) if row == 1 else ([], b.live)
-        worked = spread(b, narrowed[row]) if row in narrowed else [op("k", live)]
-        a_round(b, "yoke", row, *on, *worked, rows=n.rounds, note=said if row == 1 else "")
-    b.step("yoke", Kind.FIT_CHECK, note="Try it on: the neck must go over the head")
-    return b.live
 
 
 _TOLD = told_of(

@@ -18,11 +18,18 @@ COMMON_GAUGES = {
     Craft.LOOP: ("5 x 3.75", "6 x 5", "8 x 7"),
     Craft.NEEDLES: ("14 x 20",),
 }
+
+
+def _some(sizes):
+    """Every third where there are women's, children's and men's sizes; `sweep` tries all."""
+    return sizes[::3] if len(sizes) > 10 else sizes
+
+
 ALL = [
     pytest.param(name, craft, gauge, size, id=f"{name}-{craft.value}-{gauge}-{size}")
     for name, chosen in DESIGNS.items()
     for craft in chosen.info.crafts
-    for gauge, size in product(COMMON_GAUGES[craft], chosen.info.sizes or ("",))
+    for gauge, size in product(COMMON_GAUGES[craft], _some(chosen.info.sizes) or ("",))
 ]
 
 

@@ -49,13 +49,15 @@ EACH = [
     for name, chosen in DESIGNS.items()
     for craft in chosen.info.crafts
 ]
+SHORT = sorted(set(DESIGNS) - {"pullover", "raglan", "yoke-pullover"})
+"""Those that are not all rows of fine stitches: reading them takes long and shows no more."""
 COMMON = {Craft.LOOP: "5 x 3.75", Craft.NEEDLES: "14 x 20"}
 
 
 @pytest.mark.parametrize(("name", "craft"), EACH)
 def test_all_sizes_read_back_the_same(name, craft):
     sizes = DESIGNS[name].info.sizes
-    made = scripts(name, read_gauge(COMMON[craft]), sizes if len(sizes) < 10 else sizes[:3], craft)
+    made = scripts(name, read_gauge(COMMON[craft]), sizes if len(sizes) < 10 else ("2", "4"), craft)
     text = write(made)
     for script in made:
         assert_same(script, read_back(text, script))
@@ -64,7 +66,7 @@ def test_all_sizes_read_back_the_same(name, craft):
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.data())
 def test_any_sizes_at_any_gauge_read_back_the_same(data):
-    name = data.draw(st.sampled_from(sorted(DESIGNS)))
+    name = data.draw(st.sampled_from(SHORT))
     info = DESIGNS[name].info
     craft = data.draw(st.sampled_from(info.crafts))
     gauge = data.draw(GAUGES[craft])
@@ -81,7 +83,7 @@ def test_any_sizes_at_any_gauge_read_back_the_same(data):
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(plans(), st.integers(0, 30))
+@given(plans(names=SHORT), st.integers(0, 30))
 def test_a_make_of_ones_own_measures_reads_back_the_same(plan, more):
     """Measures, hand and scale as they come, and rows that the tape has decided since."""
     try:

@@ -39,6 +39,8 @@ from engine.designs.shapes.parts import (
     taper,
     tube,
 )
+from engine.designs.shapes.raglan import Raglan, part_sleeves, raglan_yoke
+from engine.designs.shapes.round_yoke import SLEEVES, round_yoke, waiting_sleeve
 from engine.designs.shapes.rows import (
     a_round,
     begin_stripes,
@@ -55,8 +57,10 @@ from engine.designs.shapes.sleeves import grow, narrowing, picked_up_sleeve
 
 __all__ = [
     "PULL",
+    "SLEEVES",
     "Heel",
     "Neck",
+    "Raglan",
     "a_round",
     "armhole_sleeve",
     "begin_later",
@@ -79,10 +83,13 @@ __all__ = [
     "narrowing",
     "neckband",
     "panel",
+    "part_sleeves",
     "picked_up_sleeve",
+    "raglan_yoke",
     "rectangle",
     "ribbing",
     "ridges",
+    "round_yoke",
     "rows_for",
     "spread",
     "taken_out",
@@ -91,6 +98,7 @@ __all__ = [
     "tip",
     "tip_losses",
     "tube",
+    "waiting_sleeve",
     "work_gusset",
     "work_heel",
     "worn",

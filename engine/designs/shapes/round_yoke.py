@@ -1,0 +1,66 @@
+"""Sleeves that wait, and the round yoke that joins them to the body."""
+
+from engine.base.refusal import Refusal
+from engine.craft.spacing import over_rows
+from engine.designs.fabric import foundation
+from engine.designs.shapes.closing import spread
+from engine.designs.shapes.parts import measured, ribbing
+from engine.designs.shapes.rows import a_round, taken_out
+from engine.designs.shapes.sleeves import grow
+from engine.script.builder import ScriptBuilder, op
+from models.script import Kind
+from models.sums import Yoke
+
+SLEEVES = ("left sleeve", "right sleeve")
+"""In the order of the work; the second is as long as the first."""
+
+
+def waiting_sleeve(
+    b: ScriptBuilder,
+    part: str,
+    n: Yoke,
+    *,
+    cuff: int,
+    rib: int,
+    rounds: int,
+    paced: int,
+    length: float,
+) -> None:
+    """From the cuff to the underarm, growing at its beginning; its loops wait."""
+    foundation(b, f"{part} cuff", cuff, in_the_round=True)
+    ribbing(b, f"{part} cuff", rib)
+    pairs = (n.sleeve - cuff) // 2
+    gaps = over_rows(paced - paced // 10, pairs) if pairs else ()
+    if sum(gaps) > rounds:
+        raise Refusal(
+            f"A sleeve of {rounds} rounds has not grown to the yoke's width: work {sum(gaps)} or "
+            "more, or make the sleeve longer."
+        )
+    grow(b, part, rounds, gaps, open_end=part == SLEEVES[0])
+    if part == SLEEVES[0]:
+        measured(b, part, length, "Measure from the cuff's edge")
+    b.step(part, Kind.MARKER, *taken_out(b), op("tail"), op("rest", n.underarm, f"{part} underarm"))
+    b.step(part, Kind.MARKER, op("rest", n.sleeve - n.underarm, part))
+
+
+def round_yoke(b: ScriptBuilder, n: Yoke, front: int) -> int:
+    """Join everything, narrow it three times, and give the neck's loops."""
+    kept = n.sleeve - n.underarm
+    back = n.joined - 2 * kept - front
+    joined = [
+        op("resume", front, "front"),
+        op("resume", kept, "right sleeve"),
+        op("resume", back, "back"),
+        op("resume", kept, "left sleeve"),
+        op("join"),
+    ]
+    said = "Front, right sleeve, back, left sleeve: all on one needle, the underarms wait"
+    narrowed = {one.round: one.before - one.after for one in n.narrowing}
+    last = n.narrowing[-1]
+    narrowed[last.round] = last.before - last.after + last.after % 2
+    for row in range(1, n.rounds + 1):
+        on, live = (joined, n.joined) if row == 1 else ([], b.live)
+        worked = spread(b, narrowed[row]) if row in narrowed else [op("k", live)]
+        a_round(b, "yoke", row, *on, *worked, rows=n.rounds, note=said if row == 1 else "")
+    b.step("yoke", Kind.FIT_CHECK, note="Try it on: the neck must go over the head")
+    return b.live
