@@ -98,7 +98,7 @@ def test_a_journal_full_of_codes_still_opens_and_shows_signs(old: Path) -> None:
 
 
 def test_what_is_counted_goes_on_in_such_a_journal(old: Path) -> None:
-    code, out = run("--data", str(old), "plain", "old-throw", typed="\nnote mine\nq\n")
+    code, out = run("--data", str(old), "plain", "old-throw", typed=" \nnote mine\nq\n")
     assert (code, unseen(out)) == (0, [])
     with Store(old / "makes.db") as store:
         assert store.health == ()
