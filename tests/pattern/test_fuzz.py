@@ -7,8 +7,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.pattern.fuzz import broken, mutated, one_row, texts, whole
+from tests.times import TIMES
 
-_SETTINGS = settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+_SETTINGS = settings(
+    max_examples=30 * TIMES, deadline=None, suppress_health_check=list(HealthCheck)
+)
 
 
 @_SETTINGS

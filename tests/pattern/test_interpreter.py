@@ -8,9 +8,10 @@ from engine.pattern.count.decide import work_row
 from engine.pattern.text.grammar import parse
 from models.pattern import Severity
 from tests.pattern.interpreter import Made, rows
+from tests.times import TIMES
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=60 * TIMES, deadline=None)
 @given(rows())
 def test_every_stitch_is_the_one_that_was_made_up(made: Made) -> None:
     assume(len(made.stitches) < 3000)
@@ -24,7 +25,7 @@ def test_every_stitch_is_the_one_that_was_made_up(made: Made) -> None:
     assert worked.sound
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=40 * TIMES, deadline=None)
 @given(rows(), st.integers(1, 9))
 def test_a_row_never_uses_loops_that_are_not_there(made: Made, more: int) -> None:
     """On another number of loops it is at fault, or a repeat took the rest, and all of it."""
@@ -34,7 +35,7 @@ def test_a_row_never_uses_loops_that_are_not_there(made: Made, more: int) -> Non
     assert at_fault or row.takes == made.takes + more
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=40 * TIMES, deadline=None)
 @given(rows(), rows())
 def test_one_row_after_another_hands_its_loops_on(one: Made, two: Made) -> None:
     """Conservation: what a row leaves is what it takes and what its stitches add."""

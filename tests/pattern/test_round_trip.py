@@ -10,6 +10,7 @@ from engine.pattern.make import plan_from_text, script_of
 from engine.plan.planning import make_plan, read_gauge, script_for
 from models.script import Craft
 from tests.pattern.literal import literal
+from tests.times import TIMES
 
 _GAUGES = {Craft.LOOP: "5 x 3.75", Craft.NEEDLES: "20 x 26"}
 
@@ -41,7 +42,7 @@ def test_designs_come_back(name: str, craft: Craft, size: str) -> None:
     assert again == script
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=5 * TIMES, deadline=None)
 @given(
     st.floats(3, 9, allow_nan=False),
     st.floats(0.6, 1.6),
