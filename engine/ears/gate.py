@@ -75,6 +75,11 @@ _BACKGROUND_FRAMES = 500
 _BACKGROUND_SHARE = 0.95
 _UNBROKEN_FRAMES = 500
 """Nearness that goes on for ten seconds is background."""
+_AFTER_FRAMES = 15
+"""The end of a word and its echo are no background: so many frames after it are left out."""
+_CROWDED, _NO_MORE = 0.75, 0.5
+"""From this share of the last ten seconds standing out of the room something other than her is
+sounding on, and only what is near is hers; until no more than the second one does."""
 
 
 class Frame(Frozen):
@@ -85,6 +90,8 @@ class Frame(Frozen):
     """Loudness in the speech bands, dB of full scale."""
     room_db: float
     """The room's own loudness there, as learned so far."""
+    background_db: float = -120.0
+    """What the loudness of what is not near goes up to; -120 before any was heard."""
 
 
 class Gate:
@@ -109,6 +116,10 @@ class Gate:
         self._spread = 2.0
         self._reached = -120.0
         self._near_frames = 0
+        self._since_near = _AFTER_FRAMES
+        self._settled = True
+        self._standing: deque[bool] = deque(maxlen=_BACKGROUND_FRAMES)
+        self._crowded = False
         self._far: deque[float] = deque(maxlen=_BACKGROUND_FRAMES)
         self._background = -120.0
 
@@ -116,6 +127,11 @@ class Gate:
     def spread_db(self) -> float:
         """How much the room's own level moves from frame to frame, mean dB either way."""
         return self._spread
+
+    @property
+    def sounds_on_db(self) -> float | None:
+        """What the loudness of something goes up to that sounds on and on; None if nothing does."""
+        return self._background if self._crowded else None
 
     def feed(self, samples: NDArray[np.int16]) -> Frame:
         """One frame of FRAME samples, 16 kHz mono. Raises ValueError for any other length."""
@@ -149,8 +165,14 @@ class Gate:
             loud, self._hot = False, 0
         self._open = self._hot >= 2 or (self._open and self._hot > 0)
         self._learn(bands, loud)
-        voiced = loud and self._open and near
-        return Frame(voiced=voiced, level_db=level, room_db=self._room_db())
+        standing = loud and self._open
+        crowded = self._crowd(standing=standing)
+        return Frame(
+            voiced=standing and (near or not crowded),
+            level_db=level,
+            room_db=self._room_db(),
+            background_db=self._background,
+        )
 
     def _near(self, level: float) -> bool:
         """Whether the last moments were louder than the background gets."""
@@ -160,11 +182,22 @@ class Gate:
         beyond = min(most, least + _NEAR_RESTLESS * moves)
         near = self._reached > self._background + beyond
         self._near_frames = self._near_frames + 1 if near else 0
-        if not near or self._near_frames > _UNBROKEN_FRAMES:
+        self._since_near = 0 if near else self._since_near + 1
+        # What was reached by her falls for a while: none of that is the background's own.
+        self._settled = not near and (self._settled or level >= self._reached)
+        unbroken = self._near_frames > _UNBROKEN_FRAMES
+        if unbroken or (self._settled and self._since_near > _AFTER_FRAMES):
             self._far.append(self._reached)
             if len(self._far) % _PIECE_FRAMES == 0:
                 self._background = float(np.quantile(np.array(self._far), _BACKGROUND_SHARE))
         return near
+
+    def _crowd(self, *, standing: bool) -> bool:
+        """Whether something stands out of the room all the time."""
+        self._standing.append(standing)
+        share = sum(self._standing) / _BACKGROUND_FRAMES
+        self._crowded = share > (_NO_MORE if self._crowded else _CROWDED)
+        return self._crowded
 
     def _threshold(self) -> float:
         moves = max(0.0, self._spread - _STEADY_ROOM_DB)

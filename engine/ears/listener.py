@@ -67,7 +67,7 @@ class Timing:
     "ninety" stops at nine for a while, and "one hundred twelve" at its hundred."""
     hold_last = 0.5
     """Quiet after anything else; also how long a decision is watched."""
-    hold_talk = 0.9
+    hold_talk = 0.7
     """How long a decision is watched after talk: a phrase among sentences is part of them."""
     steady = 0.06
     """The running answer must have stood this long."""

@@ -101,3 +101,30 @@ def test_music_that_goes_on_under_a_voice_is_not_voiced_but_the_voice_is():
     spoken = voiced(gate, word + under[: len(word)])
     assert np.mean(spoken) > 0.6
     assert np.mean(voiced(gate, under[len(word) : len(word) + RATE])[10:]) < 0.1
+
+
+def test_her_own_voice_never_becomes_the_background():
+    """Slow speech, with little quiet between the words: its falling ends once raised the bar until
+    it stood above her.
+    """
+    gate = Gate()
+    word = np.concatenate([say("row done"), np.zeros(round(0.9 * RATE))])
+    sound = np.concatenate([quiet(4), np.resize(word, 40 * len(word))])
+    sound = (sound + quiet(len(sound) / RATE + 0.001)[: len(sound)]).astype("<i2")
+    frames = [gate.feed(sound[at : at + FRAME]) for at in range(0, len(sound) - FRAME + 1, FRAME)]
+    voiced = [frame.voiced for frame in frames[200:]]
+    half = len(voiced) // 2
+    assert sum(voiced[half:]) > 0.95 * sum(voiced[:half])
+
+
+def test_what_sounds_on_and_on_is_known():
+    gate = Gate()
+    random = np.random.default_rng(3)
+    swell = np.repeat(random.uniform(100, 2500, 400), RATE // 20)
+    for at in range(0, 12 * RATE, FRAME):
+        gate.feed(random.normal(0, swell[at : at + FRAME]).astype("<i2"))
+    assert gate.sounds_on_db is not None
+    assert gate.sounds_on_db > -40
+    for _ in range(15 * RATE // FRAME):
+        gate.feed(random.normal(0, 20, FRAME).astype("<i2"))
+    assert gate.sounds_on_db is None
