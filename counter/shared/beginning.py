@@ -10,7 +10,7 @@ from __future__ import annotations
 from counter.shared.settings import Unit
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
-from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge, script_for
+from engine.plan.planning import make_plan, read_gauge, script_for, usual_gauge
 from engine.script.wording import counted
 from models.command import Action, Command, Context
 from models.frozen import Frozen
@@ -18,7 +18,6 @@ from models.plan import MeasureSpec, Plan
 from models.script import Craft, Hand
 
 _OWN = "your own measurements"
-_LOOPS, _ROWS = (float(side) for side in DEFAULT_GAUGE.split("x"))
 _UNITS = {Unit.CM: "centimetres", Unit.INCH: "inches"}
 _MOST_LOOPS = 100.0
 """Loops or rows in 10 cm beyond which a number was misheard (common practice, no source)."""
@@ -187,7 +186,8 @@ class Beginning(Frozen):
                 f"{spec.label}, in {_UNITS[self.unit]}? Usually {usual:g}: say yes, or the number."
             )
             found.append(Question(name=spec.label, asks=asks, usual=usual))
-        for what, side in (("loops", _LOOPS), ("rows", _ROWS)):
+        gauge = read_gauge(usual_gauge(self._design))
+        for what, side in (("loops", gauge.loops_per_10cm), ("rows", gauge.rows_per_10cm)):
             asks = f"How many {what} in 10 cm? Usually {side:g}: say yes, or the number."
             found.append(Question(name=f"{what} in 10 cm", asks=asks, usual=side))
         if len(info.crafts) > 1:

@@ -38,13 +38,13 @@ class SpokenMake(ModalScreen[str | None]):
 
     def compose(self) -> ComposeResult:
         """What was answered, what is asked, the line for fingers, the keys."""
+        yield Text(Content.styled("A new make", "bold"), classes="head")
+        yield Text(id="answered")
+        yield Text(id="asked")
+        yield Field("", id="said")
+        yield Text(id="refusal")
         with VerticalScroll(id="page"):
-            yield Text(Content.styled("A new make", "bold"), classes="head")
-            yield Text(id="answered")
-            yield Text(id="asked")
             yield Text(id="options")
-            yield Field("", id="said")
-            yield Text(id="refusal")
         yield KeyLine(
             Offer(key_name("enter"), "take it", does="screen.take", loud=True),
             Offer(key_name("escape"), "back", does="screen.dismiss(None)"),
