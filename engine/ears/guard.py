@@ -31,6 +31,7 @@ from enum import StrEnum
 from engine.words.phrases import UNKNOWN, Reading
 from models.command import FAR_TOO_QUICK, Action, Command, Context, Situation
 from models.frozen import Frozen
+from models.text import Words
 
 
 class Sensitivity(StrEnum):
@@ -156,7 +157,7 @@ _SOFTER_DB = 15.0
 class Evidence(Frozen):
     """One utterance, measured. Times in seconds, loudness in dB of full scale."""
 
-    text: str
+    text: Words
     confidence: float
     reading: Reading
     agreed: bool

@@ -137,7 +137,7 @@ def test_every_stitch_that_is_worked_has_a_movement():
         for key, entry in STITCHES.items()
         if entry.role in roles and movement_of(entry) is None and entry.takes + entry.leaves > 0
     }
-    assert missing <= {"drop", "psso"}
+    assert missing <= {"drop", "psso", "graft"}  # grafting is done with a needle and thread
 
 
 @pytest.mark.parametrize("name", ["cardigan", "shawl", "cap"])

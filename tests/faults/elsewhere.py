@@ -153,7 +153,7 @@ def story(folder: Path) -> dict[str, Any]:
     async def work(store: Store) -> None:
         app = SpokenrowApp(store, folder / "settings.json", make="Größe")
         async with app.run_test() as pilot:
-            for key in ("space", "space", "space", "q"):
+            for key in ("space", "b", "u", "q"):
                 await pilot.press(key)
 
     with Store(folder / "makes.db") as store:
