@@ -42,7 +42,7 @@ def test_without_portaudio_the_app_runs_by_keys_and_says_how_to_get_ears(tmp_pat
         terminal.press("Enter")
         terminal.wait_for("PortAudio is missing")
         terminal.press("Space")
-        terminal.wait_for("Row 1, right to left")
+        terminal.wait_for("Row 2, left to right")  # told as what comes next
     finally:
         terminal.close()
     with Store(tmp_path / "makes.db") as store:

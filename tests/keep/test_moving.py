@@ -15,7 +15,7 @@ import pytest
 from engine.keep import exchange
 from engine.keep.journal import backups
 from engine.keep.moving import first
-from engine.keep.store import Store
+from engine.keep.store import Store, Unreadable
 from engine.keep.verify import unsound, verify
 from engine.make import progress
 from engine.make.making import Making
@@ -146,14 +146,23 @@ def test_exports_of_the_first_release_come_in_on_their_row(
         assert store.load(again) == store.load(name)
 
 
-def test_without_the_first_releases_modules_it_is_said_and_the_makes_stay_readable(
+def test_without_the_first_releases_modules_it_is_said_and_no_make_is_guessed_at(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Then today's designs are asked, which may be others."""
     monkeypatch.setattr(first.sys, "executable", str(tmp_path / "gone"))
     alter(monkeypatch)
     with Store(few_left(tmp_path)) as store:
+        lost = []
         for name in store.names():
+            try:
+                begun, events = store.load(name)
+            except Unreadable as told:  # today's design has no place for what was done then
+                lost.append(str(told))
+                continue
             assert any(repr(name) in told and "compare its row" in told for told in store.health)
-            begun, events = store.load(name)
             assert progress.fold(begun, events).script.steps
+        assert len(lost) <= 1
+        for told in lost:
+            assert "does not run here any more" in told
+            assert "nothing was changed" in told

@@ -61,7 +61,7 @@ class Terminal:
     def press(self, key):
         """Press a key, by tmux's name, as a hand does: it is let go before it is pressed again."""
         before, when = self._pressed
-        if key == before:
+        if key == before or {key, before} <= {"Space", "Enter"}:  # both go on
             time.sleep(max(0.0, when + _LET_GO_S - time.monotonic()))
         self._run("send-keys", key)
         self._pressed = (key, time.monotonic())

@@ -66,8 +66,9 @@ def move(
     found: list[Moved | Refusal] = []
     for make in makes:
         answer = next(answers) if make.script is None else None
+        move = _Move(make, answer, most_loops)
         try:
-            found.append(_Move(make, answer, most_loops).done())
+            found.append(move.done())
         except Refusal as refusal:
             found.append(refusal)
         except ValidationError as error:
@@ -77,7 +78,8 @@ def move(
                 Refusal(f"It holds something this version does not know ({where}: {one['msg']}).")
             )
         except (LookupError, ArithmeticError, ValueError, TypeError) as error:
-            found.append(Refusal(f"Its events do not fit its plan ({type(error).__name__})."))
+            why = move.doubt or type(error).__name__
+            found.append(Refusal(f"Its events do not fit its plan ({why})."))
     return found
 
 
