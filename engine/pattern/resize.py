@@ -64,12 +64,6 @@ def resize(text: str, gauge: Gauge) -> Resize:
             f"The pattern does not come out at its own gauge (line {first.sentence()[:-1]}): mend "
             "it first."
         )
-    if named := pattern.headings.get("design"):
-        raise Refusal(
-            f"This pattern was written out from the design {named.text}, which counts anew by "
-            f'itself: spokenrow write {named.text} --gauge "{gauge.loops_per_10cm:g} x '
-            f'{gauge.rows_per_10cm:g}". With --keep you see what its counts come to at your gauge.'
-        )
     work = _Work(pattern, own, gauge)
     edits = work.edits()
     resized = _rewritten(text, pattern, edits, gauge)

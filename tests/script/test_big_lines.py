@@ -63,7 +63,8 @@ def wanted(operation, step):
         case "sm":
             return ["slip the marker"]
         case "pick up" | "free":
-            return operation.at.split(", ")
+            # Which rows of an edge they are stands in the sentence alone.
+            return [said for said in operation.at.split(", ") if not said.startswith("rows ")]
     return [operation.at] if operation.at else []
 
 
