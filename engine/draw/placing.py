@@ -6,14 +6,19 @@ from collections.abc import Sequence
 
 from engine.draw.pieces import Piece
 from models.schematic import Span
-from models.script import RowScript
+from models.script import Hand, RowScript
 
 _GAP_SHARE, _GAP_LEAST = 0.055, 3.0
 """Between two pieces, of all their widths and in cm: room for their sizes on paper."""
 
 
-def _share(pieces: Sequence[Piece], piece: Piece) -> float | None:
-    """Where along the main piece a piece belongs, 0 to 1 in `u`; None where nothing tells."""
+def _share(pieces: Sequence[Piece], piece: Piece, hand: Hand) -> float | None:
+    """Where along the main piece a piece belongs, 0 to 1 in `u`; None where nothing tells.
+
+    The places of the parts that it is picked up along, if one of them is of a side: the right
+    armhole. Else its own name, for the left sleeve of a pullover grows from the right edge of the
+    front and the left edge of the back.
+    """
     main = pieces[0]
     low, high = main.span
     parts: dict[str, list[Span]] = {}
@@ -22,21 +27,26 @@ def _share(pieces: Sequence[Piece], piece: Piece) -> float | None:
     for step, span, _, _ in main.edges:
         parts.setdefault(step.part, []).append(span)
     shares = []
+    sided = False
     for told in piece.told:
         named = [part for part in parts if part in told]
         if named:
             part = max(named, key=len)
             middle = statistics.fmean((s[0] + s[1]) / 2 for s in parts[part])
             shares.append((middle - low) / (high - low))
-        elif (side := _side_told(told)) is not None:
+            sided = sided or _side_told(part, hand) is not None
+        elif (side := _side_told(told, hand)) is not None:
             shares.append(side)
-    return statistics.fmean(shares) if shares else _side_told(piece.part)
+    own = _side_told(piece.part, hand)
+    if shares and (sided or own is None):
+        return statistics.fmean(shares)
+    return own
 
 
-def _side_told(words: str) -> float | None:
-    """The side that words name: the right one is where a first row begins."""
+def _side_told(words: str, hand: Hand) -> float | None:
+    """The side that words name: at the maker's own hand a first row begins."""
     told = {"right", "left"} & set(words.split())
-    return None if len(told) != 1 else 0.0 if "right" in told else 1.0
+    return None if len(told) != 1 else 0.0 if hand.value in told else 1.0
 
 
 _SIDE = 0.15
@@ -45,7 +55,7 @@ _SIDE = 0.15
 
 def _side(script: RowScript, pieces: Sequence[Piece], piece: Piece) -> str:
     """Where a piece lies from the main one: at the `start` of its rows, at their `end`, `below`."""
-    share = _share(pieces, piece)
+    share = _share(pieces, piece, script.hand)
     if share is not None:
         return "start" if share < 0.5 - _SIDE else "end" if share > 0.5 + _SIDE else "below"
     if piece.part in {one for one, _ in script.mirrored}:

@@ -147,6 +147,17 @@ def test_left_handed_work_is_the_mirror_image(name: str) -> None:
             assert a.from_right is not b.from_right
 
 
+@pytest.mark.parametrize("hand", list(Hand))
+@pytest.mark.parametrize("name", ["cardigan", "vest", "pullover", "raglan", "yoke-pullover"])
+def test_the_right_sleeve_lies_at_the_right_whichever_hand_works_it(name: str, hand: Hand) -> None:
+    # As worn and seen from the back, which the drawing shows above the body.
+    drawing = layout(script(name, hand=hand))
+    limb = "armband" if name == "vest" else "sleeve"
+    body = only(drawing, "body")
+    assert only(drawing, f"right {limb}").left > body.right
+    assert only(drawing, f"left {limb}").right < body.left
+
+
 def test_a_shawl_widens_alike_on_both_sides() -> None:
     shawl = only(layout(script("shawl")), "shawl")
     middles = {round(sum(band.top) / 2, 3) for band in shawl.bands}

@@ -6,7 +6,7 @@ import pytest
 
 from engine.designs import DESIGNS
 from engine.draw.outline import letters, outline, outline_svg
-from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.plan.planning import make_plan, read_gauge, script_for, usual_gauge
 from models.script import Craft
 
 GARMENTS = ("cardigan", "vest", "child-cardigan")
@@ -48,7 +48,7 @@ def test_fronts_that_overlap_lie_over_the_middle():
 
 @pytest.mark.parametrize("name", DESIGNS)
 def test_each_drawn_measure_has_one_letter(name):
-    script = made(name)
+    script = made(name, gauge=usual_gauge(name), craft=DESIGNS[name].info.crafts[0])
     drawn = outline(script)
     if drawn is None:
         assert outline_svg(script) == ""
