@@ -15,7 +15,7 @@ from tests.ears.tone_words import RATE, ToneDecoder, say, scene
 from tests.faults import microphone
 from tests.sound.pulse import INSTALL
 
-TRIES = 3
+TRIES = 2
 
 
 class Torn:

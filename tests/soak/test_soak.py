@@ -7,7 +7,7 @@ import sys
 
 def test_nothing_leaks_and_nothing_drifts() -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "tests.soak.soak", "3", "--events", "300", "--keys", "60"],
+        [sys.executable, "-m", "tests.soak.soak", "2", "--events", "300", "--keys", "60"],
         capture_output=True,
         text=True,
         timeout=300,
