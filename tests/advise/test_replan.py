@@ -17,6 +17,7 @@ from models.command import Action, Command
 from models.event import EVENT, Undone
 from models.script import Craft
 from tests.advise.helpers import CARDIGAN, AtWork, Kind
+from tests.times import times
 
 NAMES = (*(n for n, d in DESIGNS.items() if Craft.LOOP in d.info.crafts), "written")
 """At these gauges; what is made on needles alone wants finer ones."""
@@ -113,7 +114,7 @@ def known(plan):
     return True
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=times(30), deadline=None)
 @given(plans(), st.data())
 def test_any_replan_at_any_step_keeps_the_audit_and_the_work_and_is_undone(plan, data):
     if not known(plan):
@@ -151,7 +152,7 @@ def test_any_replan_at_any_step_keeps_the_audit_and_the_work_and_is_undone(plan,
             assert fold(beginning, [*read, Undone(at=now)]) == before
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=times(30), deadline=None)
 @given(st.sampled_from(["cardigan", "vest", "child-cardigan"]), st.data())
 def test_paired_and_mirrored_parts_stay_equal(name, data):
     work = AtWork(make_plan(name, read_gauge("5 x 3.75")))

@@ -13,6 +13,7 @@ from engine.script import wording
 from engine.script.audit import audit
 from models.script import Craft, Kind, RowScript
 from tests.designs.strategies import plans
+from tests.times import times
 
 COMMON_GAUGES = {
     Craft.LOOP: ("5 x 3.75", "6 x 5", "8 x 7"),
@@ -48,7 +49,7 @@ def test_every_size_at_common_gauges_is_sound(name, craft, gauge, size):
     assert "infants" in wording.text(last, script.craft)
 
 
-@settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(100), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans())
 def test_what_is_accepted_is_sound(plan):
     try:
@@ -74,7 +75,7 @@ WIDTHS = {
 """What must come out as asked, and within how many loops."""
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(50), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans(names=tuple(WIDTHS)))
 def test_the_finished_width_is_the_one_asked_for(plan):
     try:
@@ -92,7 +93,7 @@ def test_the_finished_width_is_the_one_asked_for(plan):
     assert abs(script.finished_cm[name] - asked) <= loops / plan.gauge.loops_per_cm + 0.1
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(50), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans(), st.data())
 def test_more_rows_change_nothing_that_is_worked(plan, data):
     """`plan.rows` decides a part's rows; what is worked by then, and pinned, stays as it is."""

@@ -18,6 +18,7 @@ from models.plan import Plan
 from models.script import Craft, Direction, Hand, Kind
 from models.stitch import STITCHES, Role
 from tests.designs.strategies import GAUGES, plans
+from tests.times import times
 
 CORPUS = Path(__file__).parent / "corpus"
 SWATCH = read_gauge("20 x 28")
@@ -63,7 +64,7 @@ def test_all_sizes_read_back_the_same(name, craft):
         assert_same(script, read_back(text, script))
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(8), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.data())
 def test_any_sizes_at_any_gauge_read_back_the_same(data):
     name = data.draw(st.sampled_from(SHORT))
@@ -82,7 +83,7 @@ def test_any_sizes_at_any_gauge_read_back_the_same(data):
     assert_same(script, read_back(text, script))
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(8), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans(names=SHORT), st.integers(0, 30))
 def test_a_make_of_ones_own_measures_reads_back_the_same(plan, more):
     """Measures, hand and scale as they come, and rows that the tape has decided since."""
