@@ -186,7 +186,8 @@ class Speaker:
     def use(self, manner: Manner) -> None:
         """Speaks so from the next text on."""
         self._wanted = manner
-        self._texts.put("")  # the thread finds the voice before it is needed
+        if manner.natural:
+            self._texts.put("")  # it takes long to load: the thread begins before it is needed
 
     def prepare(self, texts: Iterable[str]) -> None:
         """These will be said next: a slow voice has them ready by then."""
@@ -225,7 +226,7 @@ class Speaker:
             except (OSError, subprocess.SubprocessError) as error:
                 self.trouble = f"The voice failed ({error}): the screen says it all."
                 continue
-            self.trouble = ""
+            self.trouble = self._prepared.trouble if self._prepared is not None else ""
             if self._texts.empty():
                 self._loudspeaker.play(sound, rate)
 

@@ -93,6 +93,35 @@ def test_who_speaks_changes_from_the_next_text_on(monkeypatch):
     speaker.close()
 
 
+def test_a_natural_voice_that_fails_is_told_and_the_small_one_speaks(monkeypatch):
+    def broken(language, pace):
+        raise OSError("no file")
+
+    small = (np.zeros(4, np.float32), 8000)
+    monkeypatch.setattr(speech, "find_voice", lambda language, pace: lambda text: small)
+    monkeypatch.setattr(natural, "speaks", lambda language: True)
+    monkeypatch.setattr(natural, "synthesiser", broken)
+    loudspeaker = Shelf()
+    speaker = speech.Speaker(loudspeaker)
+    speaker.use(Manner(natural=True))
+    until(lambda: speaker._prepared and speaker._prepared.trouble)
+    speaker.say("row one")
+    until(lambda: loudspeaker.kept)
+    assert "no file" in speaker.trouble
+    assert loudspeaker.kept[0][1] == 8000
+    speaker.close()
+
+
+def test_where_nothing_is_read_out_no_voice_is_loaded(monkeypatch):
+    found = []
+    monkeypatch.setattr(speech, "find_voice", lambda *_: found.append(1))
+    speaker = speech.Speaker(Shelf())
+    speaker.use(Manner(natural=False))
+    time.sleep(0.1)  # for a thread that wakes up where it need not
+    speaker.close()
+    assert not found
+
+
 def test_all_of_it_is_on_the_page_of_settings():
     names = {name for name, *_ in _LINES}
     assert {"speaker", "pace", "loudness"} <= names
