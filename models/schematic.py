@@ -120,7 +120,7 @@ class Edge(Frozen):
     loops: int
 
 
-class Spot(Frozen):
+class HungMarker(Frozen):
     """A stitch marker hung in."""
 
     step: int
@@ -138,4 +138,4 @@ class Drawing(Frozen):
     height: float
     panels: tuple[Panel, ...]
     edges: tuple[Edge, ...]
-    spots: tuple[Spot, ...]
+    spots: tuple[HungMarker, ...]

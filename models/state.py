@@ -124,7 +124,7 @@ class Tone(StrEnum):
     """The attention word was heard."""
 
 
-class Outcome(Frozen):
+class Reply(Frozen):
     """What a command comes to: events to write, or why it was refused, and what to say."""
 
     taken: bool

@@ -11,7 +11,7 @@ from engine.script import places
 from engine.words.phrases import UNKNOWN
 from models.command import Action, Command, Heard
 from models.frozen import Frozen
-from models.state import MakeState, Outcome, Tone
+from models.state import MakeState, Reply, Tone
 
 STAYS_S = 6.0
 """Seconds in which the sign of a move stays beside whatever follows."""
@@ -55,7 +55,7 @@ class Signs(Frozen):
 
 
 def sign_of(
-    outcome: Outcome,
+    outcome: Reply,
     before: MakeState | None,
     command: Command | None,
     heard: Heard | None,

@@ -6,7 +6,7 @@ from datetime import datetime
 from counter.shared.settings import Unit
 from engine.words.vocabulary import word
 from models.command import Action
-from models.state import Outcome
+from models.state import Reply
 
 _LENGTH = re.compile(r"(?<!per )(?<![\d.])(\d+(?:\.\d+)?) cm\b")
 """How the engine writes a length, always in cm; a gauge is over 10 cm in any unit."""
@@ -24,7 +24,7 @@ def inches(cm: float) -> str:
     return f"{round(cm / Unit.INCH.cm * 4) / 4:g}"
 
 
-def said(outcome: Outcome, language: str = "en") -> str:
+def said(outcome: Reply, language: str = "en") -> str:
     """What an outcome says; where it asks, with the word of the language that agrees."""
     if outcome.asks is None:
         return outcome.say

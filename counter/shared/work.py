@@ -9,10 +9,10 @@ from engine.advise.pace import least_step
 from engine.base.refusal import Refusal
 from engine.keep.store import InUse, Store, unreadable
 from engine.make import answers
-from engine.make.decisions.outcomes import refused
+from engine.make.decisions.replies import refused
 from engine.make.making import Making
 from models.command import By, Command, Heard
-from models.state import MakeState, Outcome
+from models.state import MakeState, Reply
 
 
 class Work:
@@ -33,7 +33,7 @@ class Work:
         """Where it stands."""
         return self.making.state
 
-    def do(self, command: Command, now: float, *, by: By = By.WORD) -> Outcome:
+    def do(self, command: Command, now: float, *, by: By = By.WORD) -> Reply:
         """Take a command at `now`, POSIX seconds."""
         try:
             return self.making.do(command, now, by=by)
@@ -42,7 +42,7 @@ class Work:
         except (sqlite3.Error, OSError) as error:
             return _not_written(error)
 
-    def renew(self, now: float) -> Outcome:
+    def renew(self, now: float) -> Reply:
         """Work out anew what is still to come, at `now` in POSIX seconds."""
         try:
             return self.making.renew(now)
@@ -51,7 +51,7 @@ class Work:
         except (sqlite3.Error, OSError) as error:
             return _not_written(error)
 
-    def heard(self, heard: Heard, now: float) -> Outcome:
+    def heard(self, heard: Heard, now: float) -> Reply:
         """Take an utterance at `now`, POSIX seconds."""
         try:
             return self.making.heard(heard, now)
@@ -97,7 +97,7 @@ def offered(state: MakeState, name: str) -> str:
     return f"{answers.newer(found, state)} It goes on as it began; {how} {what}."
 
 
-def _not_written(error: Exception) -> Outcome:
+def _not_written(error: Exception) -> Reply:
     return refused(
         f"This could not be written down ({error}), so nothing was changed: free some disk space "
         "and do it again."

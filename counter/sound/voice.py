@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from counter.shared.settings import Readback, Settings
 from counter.shared.settings import Speaker as Reader
 from counter.shared.telling import said
-from models.state import Outcome, Tone
+from models.state import Reply, Tone
 
 if TYPE_CHECKING:
     from counter.sound.speech import Speaker
@@ -82,7 +82,7 @@ class Voice:
         else:
             self._loudspeaker.around(act)
 
-    def answer(self, outcome: Outcome, said: str, *, heard_nothing: bool = False) -> None:
+    def answer(self, outcome: Reply, said: str, *, heard_nothing: bool = False) -> None:
         """The tone of an outcome, then `said`, if anything.
 
         What was none of the words (`heard_nothing`) just after we sounded gets no answer: it may
@@ -124,7 +124,7 @@ class Voice:
 
 
 def words_of(
-    outcome: Outcome,
+    outcome: Reply,
     full: str,
     readback: Readback,
     *,

@@ -39,11 +39,11 @@ from counter.tui.turning import turn
 from counter.tui.widgets.words import Area, Field
 from engine.base.refusal import Refusal
 from engine.keep.store import Store
-from engine.make.decisions.outcomes import refused
+from engine.make.decisions.replies import refused
 from engine.script import wording
 from engine.words.vocabulary import words
 from models.command import Action, Command, Context, Heard, Page, Situation
-from models.state import MakeState, Outcome, Tone
+from models.state import MakeState, Reply, Tone
 
 _SAID_AHEAD = 4
 """Steps whose sentences are prepared while the one before is worked."""
@@ -333,9 +333,9 @@ class SpokenrowApp(Host):
         except Refusal as refusal:
             self._tell_beside(refused(str(refusal)), heard)
         else:
-            self._tell_beside(Outcome(taken=True, say=told, tone=Tone.MARK), heard)
+            self._tell_beside(Reply(taken=True, say=told, tone=Tone.MARK), heard)
 
-    def _tell_beside(self, outcome: Outcome, heard: Heard) -> None:
+    def _tell_beside(self, outcome: Reply, heard: Heard) -> None:
         """The answer to a word that moved no row, on the screen that is there now."""
         if not self.is_running:
             return
@@ -350,7 +350,7 @@ class SpokenrowApp(Host):
     def _heard_on_the_shelf(self, heard: Heard) -> None:
         command = heard.command
         if heard.called:
-            self._tell_beside(Outcome(taken=True, say="Listening.", tone=Tone.LISTENS), heard)
+            self._tell_beside(Reply(taken=True, say="Listening.", tone=Tone.LISTENS), heard)
         elif not heard.taken or command is None:
             self._tell_beside(refused(heard.reason), heard)
         elif command.action in (Action.STOP_LISTENING, Action.START_LISTENING):
@@ -430,7 +430,7 @@ class SpokenrowApp(Host):
         """What is to be told once, where the maker starts."""
         return " ".join(filter(None, (self._settings_trouble, self.no_ears)))
 
-    def answer(self, outcome: Outcome, command: Command | None, heard: Heard | None = None) -> None:
+    def answer(self, outcome: Reply, command: Command | None, heard: Heard | None = None) -> None:
         """Tone and voice for an outcome."""
         row = self.row_screen
         state = row.work.state if row is not None else None

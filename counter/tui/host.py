@@ -18,7 +18,7 @@ from counter.sound.voice import Voice
 from counter.tui.widgets.words import Unspoken
 from engine.keep.store import Store
 from models.command import Command, Heard
-from models.state import Outcome
+from models.state import Reply
 from models.text import legible, legible_lines
 
 _UNSPOKEN = Unspoken()
@@ -110,7 +110,7 @@ class Host(App[int]):
         """Start to listen, or try again."""
 
     @abstractmethod
-    def answer(self, outcome: Outcome, command: Command | None, heard: Heard | None = None) -> None:
+    def answer(self, outcome: Reply, command: Command | None, heard: Heard | None = None) -> None:
         """Tone and voice for an outcome, of an utterance where it was one."""
 
     @abstractmethod

@@ -11,7 +11,7 @@ from engine.draw.draftsman import Draftsman
 from engine.draw.pieces import Piece
 from engine.draw.placing import offsets
 from engine.script.fabric import leftward
-from models.schematic import Band, Drawing, Edge, Panel, Span, Spot
+from models.schematic import Band, Drawing, Edge, HungMarker, Panel, Span
 from models.script import Hand, RowScript
 
 
@@ -45,7 +45,7 @@ def layout(script: RowScript) -> Drawing:
 
     panels: list[Panel] = []
     edges: list[Edge] = []
-    spots: list[Spot] = []
+    spots: list[HungMarker] = []
     for piece in pieces:
         runs: dict[str, list[list[Band]]] = {}
         for row in piece.rows:
@@ -82,7 +82,7 @@ def layout(script: RowScript) -> Drawing:
             for step, span, y, count in piece.edges
         ]
         spots += [
-            Spot(
+            HungMarker(
                 step=step.number,
                 until=hands.removed.get(name),
                 x=x_pair(piece, (u, u))[0],

@@ -6,11 +6,11 @@ Word and key go through here alike.
 
 from engine.make import answers
 from engine.make.decisions import decide
-from engine.make.decisions.outcomes import answered, refused
+from engine.make.decisions.replies import answered, refused
 from models.command import Action, By, Command, Context
 from models.frozen import Frozen
 from models.script import Kind
-from models.state import MakeState, Outcome, Tone
+from models.state import MakeState, Reply, Tone
 
 ANSWER_WITHIN = 8.0
 """Seconds in which a word can answer a question: a later yes was meant for someone else."""
@@ -82,7 +82,7 @@ _YES_MEANS = {Kind.BACK_CHECK: Action.ADVANCE, Kind.FIT_CHECK: Action.FITS}
 
 def hear(
     talk: Conversation, state: MakeState, command: Command, now: float, by: By = By.WORD
-) -> tuple[Conversation, Outcome]:
+) -> tuple[Conversation, Reply]:
     """The conversation and the outcome after a command, at `now` in POSIX seconds."""
     pending = talk.open_at(now, by)
     settled = talk.model_copy(update={"pending": None})
@@ -96,7 +96,7 @@ def hear(
         case Action.YES:
             return settled, _plain_yes(state, now)
         case Action.NO if talk.open_at(now):
-            return settled, Outcome(taken=True, say="Left as it was.", tone=Tone.ANSWER)
+            return settled, Reply(taken=True, say="Left as it was.", tone=Tone.ANSWER)
         case Action.NO:
             return settled, refused("Nothing was asked.")
         case Action.ADVANCE if talk.open_at(now):
@@ -113,7 +113,7 @@ def hear(
     return settled, outcome
 
 
-def _plain_yes(state: MakeState, now: float) -> Outcome:
+def _plain_yes(state: MakeState, now: float) -> Reply:
     """A yes to no question of ours: a look and a try-on ask, too, until they are answered."""
     step = state.step
     if step is None or state.done or state.open_verdict:

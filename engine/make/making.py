@@ -10,7 +10,7 @@ from engine.advise.pace import too_quick
 from engine.make import progress
 from engine.make.conversation import Conversation, hear
 from engine.make.decisions import decide, renew
-from engine.make.decisions.outcomes import refused
+from engine.make.decisions.replies import refused
 from engine.make.history import sentence
 from engine.plan.planning import begun
 from engine.script import places
@@ -18,7 +18,7 @@ from models.command import FAR_TOO_QUICK, Action, By, Command, Context, Heard, S
 from models.event import Event, Undone
 from models.plan import Begun, Plan
 from models.script import CHECK_KINDS
-from models.state import MakeState, Outcome, Tone
+from models.state import MakeState, Reply, Tone
 
 Journal = Callable[[Sequence[Event]], None]
 """Writes events down for good, or raises; it returns only when they are safe."""
@@ -75,7 +75,7 @@ class Making:
             least_step_s=self._pace(self.state, self.events) if self._pace else 0.0,
         )
 
-    def do(self, command: Command, now: float, *, by: By = By.WORD) -> Outcome:
+    def do(self, command: Command, now: float, *, by: By = By.WORD) -> Reply:
         """Take a command at `now`, POSIX seconds. Whatever the journal raises goes through.
 
         A word was judged before it comes here; of a key it is asked here whether it can be meant.
@@ -109,7 +109,7 @@ class Making:
         outcome = decide(self.state, self._in_cm(command), now)
         return outcome.say if outcome.tone is Tone.REFUSED else ""
 
-    def renew(self, now: float) -> Outcome:
+    def renew(self, now: float) -> Reply:
         """Work out anew what is still to come, as the design is now; `now` in POSIX seconds."""
         outcome = renew(self.state, now, confirmed=True)
         self._write(outcome.events)
@@ -131,23 +131,23 @@ class Making:
         pending = self.talk.open_at(now)
         return pending is not None and self.talk.doubted and pending.action is Action.ADVANCE
 
-    def _ask_whether_done(self, command: Command, now: float, by: By = By.KEY) -> Outcome:
+    def _ask_whether_done(self, command: Command, now: float, by: By = By.KEY) -> Reply:
         assert self.state.step is not None
         place = places.part_place(self.state.step)
         say = f"That was quick: is {place}, done already?"
         self.talk = self.talk.asked(command, now, say, by=by, doubted=True)
-        return Outcome(taken=False, say=say, tone=Tone.ASK, asks=command)
+        return Reply(taken=False, say=say, tone=Tone.ASK, asks=command)
 
-    def heard(self, heard: Heard, now: float) -> Outcome:
+    def heard(self, heard: Heard, now: float) -> Reply:
         """Take an utterance as the guard left it, at `now` in POSIX seconds."""
         if heard.withdrawn:
             return self._withdraw(heard, now)
         if heard.command is not None and heard.asks:
             say = heard.reason[:1].upper() + heard.reason[1:]
             self.talk = self.talk.asked(self._in_cm(heard.command), now, say, doubted=True)
-            return Outcome(taken=False, say=say, tone=Tone.ASK, asks=heard.command)
+            return Reply(taken=False, say=say, tone=Tone.ASK, asks=heard.command)
         if heard.called:
-            return Outcome(taken=True, say="Listening.", tone=Tone.LISTENS)
+            return Reply(taken=True, say="Listening.", tone=Tone.LISTENS)
         if heard.command is None or not heard.taken:
             return refused(heard.reason)
         since = self._heard_from if heard.goes_on else len(self.events)
@@ -172,7 +172,7 @@ class Making:
             return command
         return command.model_copy(update={"value": command.value * self.unit_cm})
 
-    def _withdraw(self, heard: Heard, now: float) -> Outcome:
+    def _withdraw(self, heard: Heard, now: float) -> Reply:
         """Take back what the utterance just before did, if nothing else has happened since."""
         since, self._heard_from = self._heard_from, None
         self.talk = self.talk.model_copy(update={"pending": None})
@@ -182,7 +182,7 @@ class Making:
             done = []
         events = tuple(Undone(at=now) for _ in done)
         self._write(events)
-        return Outcome(taken=bool(events), say=heard.reason, tone=Tone.TAKE_BACK, events=events)
+        return Reply(taken=bool(events), say=heard.reason, tone=Tone.TAKE_BACK, events=events)
 
     def _write(self, events: Sequence[Event]) -> None:
         if not events:

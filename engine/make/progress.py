@@ -12,7 +12,7 @@ nothing. Two halves meet in the events:
 `evolve(state, event)` says what an event does. It never refuses: what was written has happened
 (what no make can have written raises). This file owns every transition, and they are all in it.
 
-`decisions.decide(state, command)` asks what a command means here. It answers with an `Outcome`:
+`decisions.decide(state, command)` asks what a command means here. It answers with a `Reply`:
 the events to write, or the sentence that says why not, or the question that must be answered
 first. It changes nothing.
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from engine.base.refusal import Refusal
-from engine.pattern.count.count import Counter
+from engine.pattern.count.count import Counting
 from engine.pattern.count.decide import work_row
 from engine.pattern.count.drafts import Counted
 from engine.pattern.count.tally import RowSetting
@@ -139,7 +139,7 @@ def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:
     counts: list[SizeCount] = []
     by_size: list[Fault] = []
     for index, size in enumerate(sizes):
-        counted = Counter(pattern, index, plan.gauge, plan.craft).run()
+        counted = Counting(pattern, index, plan.gauge, plan.craft).run()
         by_size += counted.faults
         by_size += _unclaimed(counted, size if len(sizes) > 1 else "")
         if counted.sound and not pattern.unread:

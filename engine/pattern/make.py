@@ -1,7 +1,7 @@
 """From a pattern's text to a plan, and from the plan to the script: as with a built-in design."""
 
 from engine.base.refusal import Refusal
-from engine.pattern.count.count import Counter
+from engine.pattern.count.count import Counting
 from engine.pattern.count.drafts import Counted, Draft
 from engine.pattern.text.read import Pattern, read
 from engine.pattern.text.signs import visible
@@ -124,10 +124,10 @@ def _changes(counted: Counted, plan: Plan) -> dict[int, int]:
 def count(pattern: Pattern, plan: Plan) -> Counted:
     """The pattern counted for the plan's size, with the rows that the tape has decided."""
     index = size_index(pattern, plan.size)
-    counted = Counter(pattern, index, plan.gauge, plan.craft).run()
+    counted = Counting(pattern, index, plan.gauge, plan.craft).run()
     changes = _changes(counted, plan) if plan.row_counts else {}
     if changes:
-        counted = Counter(pattern, index, plan.gauge, plan.craft, changes).run()
+        counted = Counting(pattern, index, plan.gauge, plan.craft, changes).run()
     return counted
 
 
@@ -196,7 +196,7 @@ def expanded_rows(text: str, loops: int) -> tuple[tuple[Operation, ...], ...]:
     if pattern.unread:
         raise Refusal(f"These rows cannot be read: {pattern.unread[0].what}.")
     ten = Gauge(loops_per_10cm=10, rows_per_10cm=10)
-    counted = Counter(pattern, 0, ten, Craft.NEEDLES).run()
+    counted = Counting(pattern, 0, ten, Craft.NEEDLES).run()
     if faults := [f for f in counted.faults if f.severity is Severity.FAULT]:
         raise Refusal(f"These rows do not come out on {loops} loops: line {faults[0].sentence()}")
     return tuple(tuple(d.operations) for d in counted.drafts if d.kind in ROW_KINDS)

@@ -13,7 +13,7 @@ from typing import Any
 
 from engine.base.refusal import Refusal
 from engine.pattern.check import check_pattern
-from engine.pattern.count.count import Counter
+from engine.pattern.count.count import Counting
 from engine.pattern.count.drafts import Counted
 from engine.pattern.make import craft_of, gauge_of
 from engine.pattern.promised import hold_sides, hold_to_promise
@@ -118,7 +118,7 @@ class _Work:
     # ------------------------------------------------------------ what comes out
     def _counted(self, size: int, gauge: Gauge, pattern: Pattern | None = None) -> Counted:
         chosen = pattern or self.pattern
-        return Counter(chosen, size, gauge, craft_of(chosen)).run()
+        return Counting(chosen, size, gauge, craft_of(chosen)).run()
 
     def outcomes(self) -> tuple[SizeOutcome, ...]:
         """Width and height of every part of every size, at both gauges; cm."""

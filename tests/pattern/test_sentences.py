@@ -2,7 +2,7 @@
 
 import pytest
 
-from engine.pattern.count.count import Counter
+from engine.pattern.count.count import Counting
 from engine.pattern.text.read import read
 from models.gauge import Gauge
 from models.pattern import Severity
@@ -78,7 +78,7 @@ CASES = [
 def test_sentences(body: str, rows: int, live: int) -> None:
     pattern = read(HEAD + body)
     assert pattern.unread == ()
-    counter = Counter(pattern, 0, GAUGE, Craft.NEEDLES)
+    counter = Counting(pattern, 0, GAUGE, Craft.NEEDLES)
     counted = counter.run()
     expected = "still live" if live else ""
     faults = [f.text for f in counted.faults if f.severity is Severity.FAULT]
@@ -87,7 +87,7 @@ def test_sentences(body: str, rows: int, live: int) -> None:
 
 
 def test_the_side_of_an_even_row_decides_its_stitch() -> None:
-    counted = Counter(read(HEAD + "Work in k2, p1 rib for 3 rows."), 0, GAUGE, Craft.NEEDLES).run()
+    counted = Counting(read(HEAD + "Work in k2, p1 rib for 3 rows."), 0, GAUGE, Craft.NEEDLES).run()
     told = [
         "".join(o.stitch * o.times for o in d.operations) for d in counted.drafts if d.before == 40
     ]
@@ -98,7 +98,7 @@ def test_the_side_of_an_even_row_decides_its_stitch() -> None:
 
 def test_seed_stitch_is_the_other_stitch_above_each() -> None:
     text = "Gauge: 20 x 30\nCast on 7 loops.\nWork 2 rows in seed st.\nBind off all."
-    drafts = Counter(read(text), 0, GAUGE, Craft.LOOP).run().drafts
+    drafts = Counting(read(text), 0, GAUGE, Craft.LOOP).run().drafts
     one, two = ("".join(o.stitch * o.times for o in d.operations) for d in drafts[1:3])
     # Loop yarn is not turned: the second row starts at the left end, above the first one's last.
     assert one == "kpkpkpk"

@@ -7,7 +7,7 @@ the gap are the usual ones, common practice, no source.
 import pytest
 
 from engine.pattern.check import check_pattern
-from engine.pattern.count.count import Counter
+from engine.pattern.count.count import Counting
 from engine.pattern.count.standing import Standing, back_again, from_there, turned
 from engine.pattern.count.worked import Worked
 from engine.pattern.make import plan_from_text, script_of
@@ -89,8 +89,8 @@ def test_what_does_not_come_out_is_told(body: str, what: str) -> None:
     assert any(what in f.text for f in checked.faults), [f.text for f in checked.faults]
 
 
-def counted(body: str) -> Counter:
-    counter = Counter(
+def counted(body: str) -> Counting:
+    counter = Counting(
         read(HEAD.format(craft="needles") + body),
         0,
         Gauge(loops_per_10cm=20, rows_per_10cm=30),

@@ -13,7 +13,7 @@ from counter.shared.telling import ago, duration, in_unit, said
 from counter.sound.voice import words_of
 from models.command import Action, Command
 from models.script import Direction, Hand
-from models.state import Outcome, Tone
+from models.state import Reply, Tone
 from tests.tui.scenes import shown
 from tests.tui.test_ears import heard
 
@@ -197,23 +197,23 @@ def test_durations_and_distances_in_time():
 
 
 def test_what_is_read_out():
-    done = Outcome(taken=True, say="Row 2. Knit 5.", tone=Tone.ADVANCE)
+    done = Reply(taken=True, say="Row 2. Knit 5.", tone=Tone.ADVANCE)
     full = "Row 2, left to right: knit 5."
     assert words_of(done, full, Readback.OFF, asked=False) == ""
     assert words_of(done, full, Readback.SHORT, asked=False) == "Row 2. Knit 5."
     assert words_of(done, full, Readback.FULL, asked=False) == full
-    where = Outcome(taken=True, say="Body, row 2.", tone=Tone.ANSWER)
+    where = Reply(taken=True, say="Body, row 2.", tone=Tone.ANSWER)
     assert words_of(where, full, Readback.OFF, asked=True) == "Body, row 2."
 
 
 def test_a_question_names_the_word_that_agrees():
-    asking = Outcome(
+    asking = Reply(
         taken=True, say="Rip back?", tone=Tone.ASK, asks=Command(action=Action.RIP_BACK, value=1)
     )
     assert said(asking) == "Rip back? Say “yes”."
     assert said(asking, "de") == "Rip back? Say “ja”."
     assert words_of(asking, "", Readback.SHORT, asked=False) == said(asking)
-    assert said(Outcome(taken=True, say="Done.", tone=Tone.MARK)) == "Done."
+    assert said(Reply(taken=True, say="Done.", tone=Tone.MARK)) == "Done."
 
 
 async def test_the_ears_lines_of_the_page_are_kept(app_of, small_throw, tmp_path):

@@ -14,7 +14,7 @@ from counter.sound.hearing import hear
 from engine.ears import wav
 from engine.make.making import Making
 from models.command import Heard
-from models.state import Outcome
+from models.state import Reply
 
 
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -27,7 +27,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     parser.set_defaults(handler=run)
 
 
-def as_json(heard: Heard, outcome: Outcome, making: Making) -> dict[str, object]:
+def as_json(heard: Heard, outcome: Reply, making: Making) -> dict[str, object]:
     """One utterance as plain data, in the shape that the README documents."""
     command, step = heard.command, making.state.step
     return {
@@ -44,7 +44,7 @@ def as_json(heard: Heard, outcome: Outcome, making: Making) -> dict[str, object]
     }
 
 
-def as_line(heard: Heard, outcome: Outcome, making: Making) -> str:
+def as_line(heard: Heard, outcome: Reply, making: Making) -> str:
     """One utterance for a person: when, what, and what came of it."""
     mark = "withdrawn" if heard.withdrawn else "taken" if outcome.taken else "refused"
     step = making.state.step

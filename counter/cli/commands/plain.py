@@ -32,12 +32,12 @@ from engine.base.refusal import Refusal
 from engine.ears import wav
 from engine.keep.store import Store
 from engine.make import answers
-from engine.make.decisions.outcomes import refused
+from engine.make.decisions.replies import refused
 from engine.make.history import entries
 from engine.script import wording
 from engine.words.vocabulary import lacks_number, page_key, word, words
 from models.command import Action, By, Command, Context, Heard, Page, Situation
-from models.state import MakeState, Outcome, Tone
+from models.state import MakeState, Reply, Tone
 
 _ASKS = {
     Action.RIP_BACK: "Rip back how many rows?",
@@ -251,7 +251,7 @@ class _Session:
         if self.wants is not None:
             wanted, self.wants = self.wants, None
             if command.action is Action.NO:
-                self.say(Outcome(taken=True, say="Left as it was.", tone=Tone.MARK))
+                self.say(Reply(taken=True, say="Left as it was.", tone=Tone.MARK))
                 return True
             if command.action is Action.MEASURED and command.value is not None:
                 command = command.model_copy(update={"action": wanted})
@@ -261,7 +261,7 @@ class _Session:
                     return True
         if lacks_number(command):
             self.wants = command.action
-            self.say(Outcome(taken=True, say=_ASKS[command.action], tone=Tone.ASK))
+            self.say(Reply(taken=True, say=_ASKS[command.action], tone=Tone.ASK))
             return True
         if heard is not None:
             outcome = self.work.heard(heard.model_copy(update={"command": command}), now)
@@ -277,16 +277,16 @@ class _Session:
         if page in _READ:
             self.settings = self.settings.model_copy(update={"readback": _READ[page]})
             told = "Nothing is read out any more." if page is Page.BE_QUIET else "It is read out."
-            self.say(Outcome(taken=True, say=told, tone=Tone.MARK), aloud=True)
+            self.say(Reply(taken=True, say=told, tone=Tone.MARK), aloud=True)
         elif page is Page.JOURNAL:
             last = entries(self.work.making.begun, self.work.making.events)[-_LAST:]
             said = ". ".join(entry.text for entry in last) or "Nothing has happened yet"
-            self.say(Outcome(taken=True, say=f"{said}.", tone=Tone.MARK), aloud=True)
+            self.say(Reply(taken=True, say=f"{said}.", tone=Tone.MARK), aloud=True)
         else:
             self.say(refused("There are no pages here: open the app for that."))
         return True
 
-    def say(self, outcome: Outcome, *, aloud: bool = False) -> None:
+    def say(self, outcome: Reply, *, aloud: bool = False) -> None:
         """An answer that moved nothing: a line, and aloud."""
         text = said(outcome, self.settings.language)
         self.tell(text)
@@ -309,7 +309,7 @@ class _Session:
 
     def answer(
         self,
-        outcome: Outcome,
+        outcome: Reply,
         before: MakeState,
         *,
         command: Command | None = None,

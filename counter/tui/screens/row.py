@@ -31,7 +31,7 @@ from engine.script import wording
 from engine.words.vocabulary import lacks_number, page_key, word
 from models.command import Action, By, Command, Heard, Page, Slot
 from models.script import Step
-from models.state import MakeState, Outcome, Tone
+from models.state import MakeState, Reply, Tone
 
 _SIDES = 2
 """Columns to the left and the right that stay empty."""
@@ -187,7 +187,7 @@ class RowScreen(Screen[None]):
 
     def _after(
         self,
-        outcome: Outcome,
+        outcome: Reply,
         before: MakeState,
         command: Command | None,
         heard: Heard | None = None,

@@ -17,7 +17,7 @@ from engine.base.numbers import length
 from engine.base.refusal import Refusal
 from engine.words.vocabulary import word
 from models.command import Action, Command, Heard
-from models.state import Outcome, Tone
+from models.state import Reply, Tone
 
 
 class SpokenMake(ModalScreen[str | None]):
@@ -119,11 +119,11 @@ class SpokenMake(ModalScreen[str | None]):
         options = (f" {place:2}  {name}" for place, name in enumerate(now.options, 1))
         self.query_one("#options", Text).update("\n".join(options))
         self._show_refusal("")
-        self.app.answer(Outcome(taken=True, say=now.spoken, tone=Tone.ASK), None)
+        self.app.answer(Reply(taken=True, say=now.spoken, tone=Tone.ASK), None)
 
     def _refuse(self, why: str) -> None:
         self._show_refusal(why)
-        self.app.answer(Outcome(taken=False, say=why, tone=Tone.REFUSED), None)
+        self.app.answer(Reply(taken=False, say=why, tone=Tone.REFUSED), None)
 
     def _show_refusal(self, why: str) -> None:
         line = self.query_one("#refusal", Text)

@@ -1,6 +1,6 @@
 """What a command means where the work stands: one table, the decisions by kind beside it.
 
-A decision changes nothing. It answers with an `Outcome`: the events to write (what they do is
+A decision changes nothing. It answers with a `Reply`: the events to write (what they do is
 `progress.evolve`'s alone), or why not, or the question that must be answered first.
 """
 
@@ -10,13 +10,13 @@ from engine.advise import newer
 from engine.base.refusal import Refusal
 from engine.make import answers
 from engine.make.decisions import fit, marks, sitting, steps, tape
-from engine.make.decisions.outcomes import asked, refused, written
+from engine.make.decisions.replies import asked, refused, written
 from engine.make.progress import ends_break, evolve
 from models.command import Action, Command
 from models.event import Event, Undone
-from models.state import MakeState, Outcome, Tone
+from models.state import MakeState, Reply, Tone
 
-Decision = Callable[[MakeState, Command, float, bool], Outcome]
+Decision = Callable[[MakeState, Command, float, bool], Reply]
 """Of the state, the command, the time in POSIX seconds, and whether a yes was given to it."""
 
 _DECISIONS: dict[Action, Decision] = {
@@ -42,7 +42,7 @@ _DECISIONS: dict[Action, Decision] = {
 }
 
 
-def decide(state: MakeState, command: Command, now: float, *, confirmed: bool = False) -> Outcome:
+def decide(state: MakeState, command: Command, now: float, *, confirmed: bool = False) -> Reply:
     """What a command comes to, given where the work stands. `now` in POSIX seconds.
 
     An action that moves nothing and has no decision of its own is answered by the instruction.
@@ -61,14 +61,14 @@ def _ends_break(event: Event) -> bool:
     return ends_break(event) and not isinstance(event, Undone)  # which may undo anything
 
 
-def _break_over(state: MakeState, outcome: Outcome) -> Outcome:
+def _break_over(state: MakeState, outcome: Reply) -> Reply:
     """The same, saying that it ends her break, where it does."""
     if not state.paused or not any(map(_ends_break, outcome.events)):
         return outcome
     return outcome.model_copy(update={"say": f"The break is over. {outcome.say}"})
 
 
-def renew(state: MakeState, now: float, *, confirmed: bool = False) -> Outcome:
+def renew(state: MakeState, now: float, *, confirmed: bool = False) -> Reply:
     """Have what is still to come worked out anew, as the design is now. `now` in POSIX seconds.
 
     The question says what would change.
@@ -79,7 +79,7 @@ def renew(state: MakeState, now: float, *, confirmed: bool = False) -> Outcome:
         return refused(str(refusal))
     if not confirmed:
         say = f"{newer_told(state)} Change it from here?"
-        return Outcome(taken=True, say=say, tone=Tone.ASK)
+        return Reply(taken=True, say=say, tone=Tone.ASK)
     return written(answers.say(evolve(state, event)), event)
 
 

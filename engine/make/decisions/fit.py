@@ -4,14 +4,14 @@ from engine.advise import choices
 from engine.advise.fitting import short_part
 from engine.make import answers, progress
 from engine.make.decisions import steps
-from engine.make.decisions.outcomes import answered, asked, refused, whole, written
+from engine.make.decisions.replies import answered, asked, refused, whole, written
 from models.command import Action, Command
 from models.event import FitVerdict
 from models.script import Kind
-from models.state import MakeState, Outcome
+from models.state import MakeState, Reply
 
 
-def fit(state: MakeState, command: Command, now: float, _confirmed: bool) -> Outcome:
+def fit(state: MakeState, command: Command, now: float, _confirmed: bool) -> Reply:
     """It fits, or it does not and opens its choices."""
     step, verdict = state.step, command.action.value
     if step is None or state.done:
@@ -31,7 +31,7 @@ def fit(state: MakeState, command: Command, now: float, _confirmed: bool) -> Out
     return written(f"{head} {answers.choices(there, state)}", event)
 
 
-def choose(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+def choose(state: MakeState, command: Command, now: float, confirmed: bool) -> Reply:
     """Take one of the choices that stand open, by its number."""
     number, there = whole(command), choices.of(state, now)
     if not there:

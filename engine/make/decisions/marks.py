@@ -2,15 +2,15 @@
 
 from engine.advise import repair
 from engine.make import answers, progress
-from engine.make.decisions.outcomes import asked, refused, whole, written
+from engine.make.decisions.replies import asked, refused, whole, written
 from engine.script import places, wording
 from models.command import Action, Command
 from models.event import Accepted, Dropped, Repaired
 from models.script import LOOP_KINDS
-from models.state import MakeState, Outcome
+from models.state import MakeState, Reply
 
 
-def dropped(state: MakeState, command: Command, now: float, _confirmed: bool) -> Outcome:
+def dropped(state: MakeState, command: Command, now: float, _confirmed: bool) -> Reply:
     """Mark a dropped loop in the row in work."""
     step = state.step
     if step is None or step.loops_before + step.loops_after == 0:
@@ -30,7 +30,7 @@ def dropped(state: MakeState, command: Command, now: float, _confirmed: bool) ->
     return written(answers.marked(repair.advise(state, mark), state), event)
 
 
-def settle(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+def settle(state: MakeState, command: Command, now: float, confirmed: bool) -> Reply:
     """The last open mark is mended, or left as it is after a yes."""
     if not state.open_marks:
         return refused("No mark is open.")

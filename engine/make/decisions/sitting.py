@@ -2,13 +2,13 @@
 
 from engine.advise import choices, yarn
 from engine.make import answers, progress
-from engine.make.decisions.outcomes import answered, asked, refused, whole, written
+from engine.make.decisions.replies import answered, asked, refused, whole, written
 from models.command import Command
 from models.event import Finished, NewBall, Noted, Paused, Resumed
-from models.state import MakeState, Outcome
+from models.state import MakeState, Reply
 
 
-def new_ball(state: MakeState, command: Command, now: float, _confirmed: bool) -> Outcome:
+def new_ball(state: MakeState, command: Command, now: float, _confirmed: bool) -> Reply:
     """A new ball is joined here."""
     said = None if command.value is None else whole(command)
     joined = yarn.joined(state, said)
@@ -18,28 +18,28 @@ def new_ball(state: MakeState, command: Command, now: float, _confirmed: bool) -
     )
 
 
-def pause(state: MakeState, _command: Command, now: float, _confirmed: bool) -> Outcome:
+def pause(state: MakeState, _command: Command, now: float, _confirmed: bool) -> Reply:
     """The work is laid down."""
     if state.paused:
         return refused("The work already rests.")
     return written("The work rests. Stretch your hands.", Paused(at=now))
 
 
-def resume(state: MakeState, _command: Command, now: float, _confirmed: bool) -> Outcome:
+def resume(state: MakeState, _command: Command, now: float, _confirmed: bool) -> Reply:
     """The work is taken up again."""
     if not state.paused:
         return refused("The work is already in hand.")
     return written(answers.say(state), Resumed(at=now))
 
 
-def note(_state: MakeState, command: Command, now: float, _confirmed: bool) -> Outcome:
+def note(_state: MakeState, command: Command, now: float, _confirmed: bool) -> Reply:
     """Her own words, at this row."""
     if not (command.text or "").strip():
         return refused("A note needs some words: type it at the keyboard.")
     return written("Noted.", Noted(at=now, text=(command.text or "").strip()))
 
 
-def finish(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+def finish(state: MakeState, command: Command, now: float, confirmed: bool) -> Reply:
     """Close the make before its end, after a yes."""
     if state.done:
         return refused("The make is already done.")
@@ -48,12 +48,12 @@ def finish(state: MakeState, command: Command, now: float, confirmed: bool) -> O
     return written("The make is closed.", Finished(at=now))
 
 
-def where(state: MakeState, _command: Command, now: float, _confirmed: bool) -> Outcome:
+def where(state: MakeState, _command: Command, now: float, _confirmed: bool) -> Reply:
     """Where the work stands, and what waits there."""
     return answered(f"{answers.where(state)} {_open_choice(state, now)}".strip())
 
 
-def say_again(state: MakeState, _command: Command, now: float, _confirmed: bool) -> Outcome:
+def say_again(state: MakeState, _command: Command, now: float, _confirmed: bool) -> Reply:
     """The instruction in work, or the choice that comes before it."""
     return answered(_open_choice(state, now) or answers.say(state))
 

@@ -4,15 +4,15 @@ from engine.advise import choices, pace
 from engine.advise.replan import landing
 from engine.base.plural import some
 from engine.make import answers, progress
-from engine.make.decisions.outcomes import asked, refused, whole
+from engine.make.decisions.replies import asked, refused, whole
 from engine.script import places, wording
 from models.command import Command
 from models.event import Advanced, Event, FitVerdict, RippedBack, Undone
 from models.script import LOOP_KINDS, Kind, Step
-from models.state import MakeState, Outcome, Tone
+from models.state import MakeState, Reply, Tone
 
 
-def advance(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+def advance(state: MakeState, command: Command, now: float, confirmed: bool) -> Reply:
     """The step is done; but for the tape, a try-on, a choice and an open mark, which hold it."""
     if command.value is not None:
         return _rows_done(state, command, now, confirmed)
@@ -23,7 +23,7 @@ def advance(state: MakeState, command: Command, now: float, confirmed: bool) -> 
         return refused(held)
     asks = step.kind in {Kind.MEASURE, Kind.FIT_CHECK}
     if asks and not confirmed:
-        return Outcome(taken=False, say=_skip(step), tone=Tone.ASK, asks=command)
+        return Reply(taken=False, say=_skip(step), tone=Tone.ASK, asks=command)
     event = Advanced(at=now, step=step.number, part=step.part, row=step.row, skipped=asks)
     return _past(state, event)
 
@@ -32,7 +32,7 @@ _MANY_ROWS = 6
 """So many rows at once are asked about, however long ago the last one was."""
 
 
-def _rows_done(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+def _rows_done(state: MakeState, command: Command, now: float, confirmed: bool) -> Reply:
     """So many rows were worked before she spoke: all of them are counted, or none is."""
     rows, after = whole(command), state
     events: list[Event] = []
@@ -48,7 +48,7 @@ def _rows_done(state: MakeState, command: Command, now: float, confirmed: bool) 
     quick = state.step_began is None or now - state.step_began < least
     if not confirmed and (rows > _MANY_ROWS or quick):
         return asked(f"{some(rows, 'row')} at once, to {places.part_place(worked[-1])}?", command)
-    return Outcome(
+    return Reply(
         taken=True,
         say=answers.say(after),
         tone=Tone.ADVANCE,
@@ -63,14 +63,14 @@ def _too_many(rows: int, there: int, after: MakeState) -> str:
     return f"Only {some(there, 'row')} can be done, not {rows}, and none was counted; then: {what}"
 
 
-def fits(state: MakeState, step: Step, now: float) -> Outcome:
+def fits(state: MakeState, step: Step, now: float) -> Reply:
     """The fit check is good."""
     return _past(state, FitVerdict(at=now, step=step.number, verdict="fits"))
 
 
-def _past(state: MakeState, event: Event) -> Outcome:
+def _past(state: MakeState, event: Event) -> Reply:
     after = answers.next_step(state)
-    return Outcome(
+    return Reply(
         taken=True,
         say=answers.told(after, state) or "That was the last step. The make is done.",
         tone=Tone.ADVANCE,
@@ -99,7 +99,7 @@ def _skip(step: Step) -> str:
     return "Try it on first, and say how it fits. Go on without trying it on?"
 
 
-def rip_back(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+def rip_back(state: MakeState, command: Command, now: float, confirmed: bool) -> Reply:
     """Rip out so many rows, after a yes."""
     rows = whole(command)
     worked = [step for step in state.script.steps[: state.at] if step.kind in LOOP_KINDS]
@@ -116,7 +116,7 @@ def rip_back(state: MakeState, command: Command, now: float, confirmed: bool) ->
             f"{answers.standing(there, state)}?",
             command,
         )
-    return Outcome(
+    return Reply(
         taken=True,
         say=f"Ripped back. {answers.told(target, state)}",
         tone=Tone.TAKE_BACK,
@@ -124,6 +124,6 @@ def rip_back(state: MakeState, command: Command, now: float, confirmed: bool) ->
     )
 
 
-def take_back(_state: MakeState, _command: Command, now: float, _confirmed: bool) -> Outcome:
+def take_back(_state: MakeState, _command: Command, now: float, _confirmed: bool) -> Reply:
     """Undo the last action; what that was only the journal's keeper knows."""
-    return Outcome(taken=True, say="Taken back.", tone=Tone.TAKE_BACK, events=(Undone(at=now),))
+    return Reply(taken=True, say="Taken back.", tone=Tone.TAKE_BACK, events=(Undone(at=now),))

@@ -17,12 +17,12 @@ from engine.advise.replan import measured as by_the_tape
 from engine.base.plural import noun
 from engine.base.refusal import Refusal
 from engine.make import answers, progress
-from engine.make.decisions.outcomes import asked, refused, whole, written
+from engine.make.decisions.replies import asked, refused, whole, written
 from engine.script import wording
 from models.command import Command
 from models.event import Measured, MoreRows
 from models.script import Kind
-from models.state import MakeState, Outcome
+from models.state import MakeState, Reply
 
 NEAR_ENOUGH_ROWS = 1.0
 """A tape within one row of the target is as near as rows can come."""
@@ -31,7 +31,7 @@ MUCH = 0.2
 (common practice, no source)."""
 
 
-def measured(state: MakeState, command: Command, now: float, _confirmed: bool) -> Outcome:
+def measured(state: MakeState, command: Command, now: float, _confirmed: bool) -> Reply:
     """A tape on the part in work: its rows, or at a fit check its loops."""
     step, cm = state.step, command.value
     if cm is None or not 0 < cm < 1000:
@@ -75,7 +75,7 @@ def measured(state: MakeState, command: Command, now: float, _confirmed: bool) -
     return written(say, event)
 
 
-def _across(state: MakeState, cm: float, loops: int, now: float) -> Outcome:
+def _across(state: MakeState, cm: float, loops: int, now: float) -> Reply:
     """A tape across all loops at a fit check: the true loop gauge, for all that is to come."""
     planned = loops / state.plan.gauge.loops_per_cm
     if not planned / BELIEVABLE <= cm <= planned * BELIEVABLE:
@@ -94,7 +94,7 @@ def _across(state: MakeState, cm: float, loops: int, now: float) -> Outcome:
     )
 
 
-def more_rows(state: MakeState, command: Command, now: float, confirmed: bool) -> Outcome:
+def more_rows(state: MakeState, command: Command, now: float, confirmed: bool) -> Reply:
     """So many rows more than planned, in all parts that must be level; many ask first."""
     more, step = whole(command), state.step
     if step is None or rows_of(state.script, step.part) == 0:

@@ -39,7 +39,7 @@ from engine.pattern.text.tree import (
 from models.script import Kind
 
 
-class Counter(Ledger):
+class Counting(Ledger):
     """Works the statements in order."""
 
     def run(self) -> Counted:

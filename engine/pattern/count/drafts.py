@@ -36,7 +36,7 @@ class Template:
 
 
 @dataclass(frozen=True)
-class Filler:
+class Recurring:
     """`and every following 4th row`: a template that comes again between the rows written out."""
 
     start: int

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from engine.pattern.count.drafts import Counted, Draft, Filler, Stretch, Template
+from engine.pattern.count.drafts import Counted, Draft, Recurring, Stretch, Template
 from engine.pattern.count.standing import Standing
 from engine.pattern.count.worked import Misfit, Worked
 from engine.pattern.text.read import Pattern, by_size
@@ -52,7 +52,7 @@ class Ledger:
         self.pending: list[Item] = []
         self.worked_loops = self.worked_operations = 0
         self.block: dict[int, Template] = {}
-        self.fillers: list[Filler] = []
+        self.fillers: list[Recurring] = []
         self.last = 0
         self.named: dict[str, Template] = {}
         self.history: list[Template] = []

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from engine.pattern.count.drafts import Filler, Template
+from engine.pattern.count.drafts import Recurring, Template
 from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
 from engine.pattern.count.one_row import emit
 from engine.pattern.text.tree import AsRow, Claim, Item, Note, RowLine, Spot, Talk, number_of
@@ -69,7 +69,7 @@ def _numbered(
         if line.ranges:
             start = line.ranges[-1].first.whole(ledger.size)
         last_row = filler.last.whole(ledger.size) if filler.last else None
-        ledger.fillers.append(Filler(start, filler.step, filler.side, last_row, template))
+        ledger.fillers.append(Recurring(start, filler.step, filler.side, last_row, template))
 
 
 def _sources(ledger: Ledger, template: Template, items: tuple[Item, ...]) -> list[Template]:

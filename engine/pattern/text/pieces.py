@@ -46,7 +46,7 @@ class Where:
 
 
 @dataclass(frozen=True)
-class Mark:
+class RowMark:
     """One mark of a row: its side, its direction or its name."""
 
     side: str | None = None

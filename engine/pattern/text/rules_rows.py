@@ -5,7 +5,7 @@ from typing import Any
 from lark import Token
 
 from engine.pattern.text.children import all_of, first_of, row_name, spot_of, step_of, token_of
-from engine.pattern.text.pieces import Label, Mark
+from engine.pattern.text.pieces import Label, RowMark
 from engine.pattern.text.stars import fold, row_of
 from engine.pattern.text.tree import Filler, Group, Marks, Number, Range, Row, RowLine, Slip, Times
 
@@ -30,7 +30,7 @@ class RowRules:
         return row_of([group, *c[index + 1 :]], spot, (*slips, slip))
 
     def every_other(self, c: list[Any]) -> Filler:
-        mark = first_of(c, Mark)
+        mark = first_of(c, RowMark)
         step = 2 if mark else step_of(c)
         return Filler(step, mark.side if mark else None, first_of(c, Number))
 
@@ -51,14 +51,14 @@ class RowRules:
         return self._label("numbered", c, ranges=tuple(ranges), fillers=all_of(c, Filler))
 
     def next_rows(self, c: list[Any]) -> Label:
-        mark = first_of(c, Mark)
+        mark = first_of(c, RowMark)
         return self._label("next", c, number=first_of(c, Number), side=mark.side if mark else None)
 
     def named(self, c: list[Any]) -> Label:
         return self._label("named", c, name=row_name(c[0]))
 
     def all_of_side(self, c: list[Any]) -> Label:
-        mark = first_of(c, Mark)
+        mark = first_of(c, RowMark)
         return self._label("side", c, side=mark.side if mark else None)
 
     def all_others(self, c: list[Any]) -> Label:
@@ -68,7 +68,7 @@ class RowRules:
         side = direction = None
         name = ""
         for child in c:
-            if isinstance(child, Mark):
+            if isinstance(child, RowMark):
                 side = child.side if child.side is not None else side
                 direction = child.direction if child.direction is not None else direction
             elif isinstance(child, Token) and child.type == "NAMED_ROW":
@@ -76,7 +76,7 @@ class RowRules:
         return Marks(side, direction, name, spot_of(c))
 
     def row_line(self, c: list[Any]) -> RowLine:
-        label, mark, row = c[0], first_of(c, Mark), c[-1]
+        label, mark, row = c[0], first_of(c, RowMark), c[-1]
         marks = row.marks or (Marks(mark.side) if mark else None)
         return RowLine(
             label.kind,

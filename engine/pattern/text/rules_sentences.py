@@ -16,7 +16,17 @@ from engine.pattern.text.children import (
     step_of,
     token_of,
 )
-from engine.pattern.text.pieces import About, EndRow, EndSide, Mark, Op, Rib, RowsMeant, Style, Unit
+from engine.pattern.text.pieces import (
+    About,
+    EndRow,
+    EndSide,
+    Op,
+    Rib,
+    RowMark,
+    RowsMeant,
+    Style,
+    Unit,
+)
 from engine.pattern.text.tree import (
     AsPart,
     Even,
@@ -75,7 +85,7 @@ class SentenceRules:
         return About(number)
 
     def ending_side(self, c: list[Any]) -> EndSide:
-        mark = first_of(c, Mark)
+        mark = first_of(c, RowMark)
         return EndSide(mark.side or "RS" if mark else "RS")
 
     def ending_row(self, c: list[Any]) -> EndRow:
@@ -203,7 +213,7 @@ class SentenceRules:
         return Span("remain", first_of(c, Number))
 
     def every_turns(self, c: list[Any]) -> Turns:
-        mark, span = first_of(c, Mark), first_of(c, Span)
+        mark, span = first_of(c, RowMark), first_of(c, Span)
         return Turns(
             2 if mark else step_of(c),
             False,

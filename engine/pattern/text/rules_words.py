@@ -5,7 +5,7 @@ from typing import Any
 from engine.base.numbers import CM_PER_INCH
 from engine.pattern.text import words
 from engine.pattern.text.children import clean, first_of, spot_of
-from engine.pattern.text.pieces import Mark, Named, SizeNames, Unit, Where
+from engine.pattern.text.pieces import Named, RowMark, SizeNames, Unit, Where
 from engine.pattern.text.tree import Number
 
 
@@ -31,12 +31,12 @@ class WordRules:
     def size_name(self, c: list[Any]) -> SizeNames:
         return SizeNames((" ".join(c),))
 
-    def side(self, c: list[Any]) -> Mark:
-        return Mark(side="RS" if c[0].type == "RS" else "WS")
+    def side(self, c: list[Any]) -> RowMark:
+        return RowMark(side="RS" if c[0].type == "RS" else "WS")
 
-    def no_side(self, _c: list[Any]) -> Mark:
-        return Mark(side="")
+    def no_side(self, _c: list[Any]) -> RowMark:
+        return RowMark(side="")
 
-    def direction(self, c: list[Any]) -> Mark:
+    def direction(self, c: list[Any]) -> RowMark:
         said = clean(c[0].lower())
-        return Mark(direction="" if c[0].type == "EITHER_WAY" else said)
+        return RowMark(direction="" if c[0].type == "EITHER_WAY" else said)

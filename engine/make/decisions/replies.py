@@ -3,30 +3,30 @@
 from engine.base.refusal import Refusal
 from models.command import Command
 from models.event import Event
-from models.state import Outcome, Tone
+from models.state import Reply, Tone
 
 MOST = 100_000
 """No ball has more loops, and no make more rows."""
 
 
-def refused(why: str) -> Outcome:
-    """An outcome that changes nothing and says why."""
-    return Outcome(taken=False, say=why, tone=Tone.REFUSED)
+def refused(why: str) -> Reply:
+    """A reply that changes nothing and says why."""
+    return Reply(taken=False, say=why, tone=Tone.REFUSED)
 
 
-def answered(say: str) -> Outcome:
-    """An outcome that only says something."""
-    return Outcome(taken=True, say=say, tone=Tone.ANSWER)
+def answered(say: str) -> Reply:
+    """A reply that only says something."""
+    return Reply(taken=True, say=say, tone=Tone.ANSWER)
 
 
-def written(say: str, event: Event) -> Outcome:
-    """An outcome that writes one event and stays on its step."""
-    return Outcome(taken=True, say=say, tone=Tone.MARK, events=(event,))
+def written(say: str, event: Event) -> Reply:
+    """A reply that writes one event and stays on its step."""
+    return Reply(taken=True, say=say, tone=Tone.MARK, events=(event,))
 
 
-def asked(question: str, command: Command) -> Outcome:
+def asked(question: str, command: Command) -> Reply:
     """A question: the command waits for a yes."""
-    return Outcome(taken=True, say=question, tone=Tone.ASK, asks=command)
+    return Reply(taken=True, say=question, tone=Tone.ASK, asks=command)
 
 
 def whole(command: Command) -> int:
