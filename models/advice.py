@@ -1,6 +1,7 @@
 """What the maker can choose between, and what each costs."""
 
 from models.event import Event
+from models.fit import SEEN_CM
 from models.frozen import Frozen
 
 
@@ -38,6 +39,31 @@ class Change(Frozen):
     rows: int
     yarn: int
     seconds: float
+
+
+class Grown(Frozen):
+    """How a part changes by a re-plan: its rows in all, and its loops where it is widest."""
+
+    part: str
+    rows: tuple[int, int]
+    """Before and after."""
+    loops: tuple[int, int]
+    """Before and after, in what is still to come."""
+
+
+class Resized(Frozen):
+    """How a measurement of the garment changes by a re-plan. Lengths in cm."""
+
+    name: str
+    before: float
+    after: float
+    wanted: float | None = None
+    """What is asked for now."""
+
+    @property
+    def off(self) -> bool:
+        """Whether it is not what is asked for."""
+        return self.wanted is not None and abs(self.after - self.wanted) > SEEN_CM
 
 
 class Way(Frozen):

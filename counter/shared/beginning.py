@@ -1,103 +1,22 @@
-"""A make begun by word: one question after the other, each answered by a number, a yes or a no.
-
-Sans-I/O: a `Beginning` is a value, and hearing a command makes the next one. The app shows the
-question, `plain` reads it out. What is not understood, or does not fit, is said with why, and the
-question stays.
-"""
+"""A make begun by word: what is asked of it."""
 
 from __future__ import annotations
 
-from counter.shared.settings import Unit
+from counter.shared.interview import UNITS, Interview, Question, bounds_told
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
 from engine.plan.planning import make_plan, read_gauge, script_for, usual_gauge
 from engine.script.wording import counted
-from models.command import Action, Command, Context
-from models.frozen import Frozen
 from models.plan import MeasureSpec, Plan
 from models.script import Craft, Hand
 
 _OWN = "your own measurements"
-_UNITS = {Unit.CM: "centimetres", Unit.INCH: "inches"}
-_MOST_LOOPS = 100.0
-"""Loops or rows in 10 cm beyond which a number was misheard (common practice, no source)."""
 
 
-class Question(Frozen):
-    """What is asked, and what may be answered."""
+class Beginning(Interview):
+    """What has been answered so far of a make that is begun by word."""
 
-    name: str
-    asks: str
-    """A sentence, as it is shown and spoken."""
-    options: tuple[str, ...] = ()
-    """To be chosen by their number, beginning with 1; empty for a number or a yes."""
-    usual: float | None = None
-    """The number that a yes stands for."""
-    yes_no: bool = False
-    may_be_unknown: bool = False
-    """A no means that she does not know."""
-
-    @property
-    def context(self) -> Context:
-        """What the ears should expect."""
-        return Context.YES_NO if self.yes_no else Context.NUMBER
-
-    @property
-    def spoken(self) -> str:
-        """The question with its options, as one says it."""
-        listed = ", ".join(f"{place}, {name}" for place, name in enumerate(self.options, 1))
-        return f"{self.asks} {listed}." if listed else self.asks
-
-
-class Beginning(Frozen):
-    """What has been answered so far."""
-
-    unit: Unit = Unit.CM
     hand: Hand = Hand.RIGHT
-    answers: tuple[tuple[str, float], ...] = ()
-    """By question, in the order in which they were asked; an unknown number is 0."""
-    left: bool = False
-    """She does not want to begin it."""
-    done: bool = False
-    """All is answered, and `plan` can be made."""
-
-    @property
-    def question(self) -> Question:
-        """The next question."""
-        given = dict(self.answers)
-        return next(one for one in self._questions() if one.name not in given)
-
-    @property
-    def told(self) -> tuple[str, ...]:
-        """The answers given, a line each: `Design: Cowl`."""
-        asked = {one.name: one for one in self._questions()}
-        lines = []
-        for name, value in self.answers:
-            options = asked[name].options
-            shown = options[int(value) - 1] if options else f"{value:g}" if value else "not known"
-            lines.append(f"{name.capitalize()}: {shown}")
-        return tuple(lines)
-
-    def hear(self, command: Command) -> tuple[Beginning, str]:
-        """The beginning after a command, and what to say if it does not go on: why not."""
-        now = self.question
-        match command.action:
-            case Action.TAKE_BACK if self.answers:
-                return self.model_copy(update={"answers": self.answers[:-1]}), ""
-            case Action.TAKE_BACK:
-                return self, "Nothing is answered yet."
-            case Action.NO if now.yes_no:
-                return self.model_copy(update={"left": True}), ""
-            case Action.NO if now.may_be_unknown:
-                return self._with(0.0)
-            case Action.YES if now.yes_no:
-                return self.model_copy(update={"done": True}), ""
-            case Action.YES if now.usual is not None:
-                return self._with(now.usual)
-            case Action.CHOOSE | Action.MEASURED if command.value is not None:
-                return self._number(now, command.value)
-            case _:
-                return self, f"That is no answer here. {now.asks}"
 
     def plan(self) -> Plan:
         """The plan that the answers ask for. Raises Refusal where none can be made of them."""
@@ -120,31 +39,16 @@ class Beginning(Frozen):
             ball_loops=int(given["ball"]) or None,
         )
 
-    def _with(self, value: float) -> tuple[Beginning, str]:
-        answered = (*self.answers, (self.question.name, value))
-        after = self.model_copy(update={"answers": answered})
-        if after.question.yes_no:
-            try:
-                script_for(after.plan())
-            except Refusal as refusal:
-                return self, str(refusal)
-        return after, ""
+    def proven(self) -> None:
+        """Raises Refusal where no sound script comes of the answers."""
+        script_for(self.plan())
 
-    def _number(self, now: Question, value: float) -> tuple[Beginning, str]:
-        if now.yes_no:
-            return self, f"That is no answer here. {now.asks}"
-        if now.options and not (value == int(value) and 1 <= value <= len(now.options)):
-            return self, f"There is no number {value:g}: say 1 to {len(now.options)}."
-        if "10 cm" in now.name and not 0 < value <= _MOST_LOOPS:
-            return self, f"{value:g} cannot be: it is between 1 and {_MOST_LOOPS:g}."
+    def misfit(self, now: Question, value: float) -> str:
+        """Why a number is no answer, a sentence; empty where it is one."""
         if now.name == "ball" and (value != int(value) or value < 1):
-            return self, "Say the loops of one ball as a whole number, or no."
+            return "Say the loops of one ball as a whole number, or no."
         spec = next((s for s in self._measures if s.label == now.name), None)
-        cm = value * self.unit.cm
-        if spec is not None and not spec.low <= cm <= spec.high:
-            low, high = (f"{bound / self.unit.cm:.0f}" for bound in (spec.low, spec.high))
-            return self, f"{spec.label} is between {low} and {high} {self.unit}, not {value:g}."
-        return self._with(value)
+        return bounds_told(spec, value, self.unit) if spec is not None else ""
 
     @property
     def _design(self) -> str:
@@ -168,7 +72,7 @@ class Beginning(Frozen):
         chosen = int(given["size"])
         return info.sizes[chosen - 1] if chosen <= len(info.sizes) else design(self._design).usual
 
-    def _questions(self) -> list[Question]:
+    def questions(self) -> list[Question]:
         """All of them, as far as the answers tell; the last wants a yes."""
         titles = tuple(design(name).info.title for name in DESIGNS)
         found = [Question(name="design", asks="What will it be?", options=titles)]
@@ -183,7 +87,7 @@ class Beginning(Frozen):
         for spec in self._measures:
             usual = round(defaults[spec.name] / self.unit.cm * 2) / 2
             asks = (
-                f"{spec.label}, in {_UNITS[self.unit]}? Usually {usual:g}: say yes, or the number."
+                f"{spec.label}, in {UNITS[self.unit]}? Usually {usual:g}: say yes, or the number."
             )
             found.append(Question(name=spec.label, asks=asks, usual=usual))
         gauge = read_gauge(usual_gauge(self._design))

@@ -13,6 +13,7 @@ _NAMES = {
     "escape": "esc",
     "backspace": "backspace",
     "plus": "+",
+    "minus": "-",
     "question_mark": "?",
 }
 

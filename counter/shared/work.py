@@ -2,10 +2,12 @@
 
 import sqlite3
 from functools import partial
+from typing import Unpack
 
 from counter.shared.settings import Settings, Unit
 from engine.advise import newer
 from engine.advise.pace import least_step
+from engine.advise.replan import Wishes
 from engine.base.refusal import Refusal
 from engine.keep.store import InUse, Store, unreadable
 from engine.make import answers
@@ -46,6 +48,18 @@ class Work:
         """Work out anew what is still to come, at `now` in POSIX seconds."""
         try:
             return self.making.renew(now)
+        except Refusal as refusal:
+            return refused(str(refusal))
+        except (sqlite3.Error, OSError) as error:
+            return _not_written(error)
+
+    def change(self, why: str, now: float, **wishes: Unpack[Wishes]) -> Reply:
+        """Plan what is still to come by another gauge, size or measurement; `why` says which.
+
+        `now` in POSIX seconds.
+        """
+        try:
+            return self.making.change(why, now, **wishes)
         except Refusal as refusal:
             return refused(str(refusal))
         except (sqlite3.Error, OSError) as error:

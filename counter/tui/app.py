@@ -29,10 +29,10 @@ from counter.tui.palette import TableCommands
 from counter.tui.pressing import DECIDING, MOVING, Presses
 from counter.tui.screens.ask import Ask, wants_number
 from counter.tui.screens.help import HelpScreen
+from counter.tui.screens.questions import Questions
 from counter.tui.screens.row import RowScreen
 from counter.tui.screens.settings import SettingsScreen
 from counter.tui.screens.shelf import Shelf
-from counter.tui.screens.spoken_make import SpokenMake
 from counter.tui.screens.take_over import TakeOver
 from counter.tui.theme import THEMES
 from counter.tui.turning import turn
@@ -278,7 +278,7 @@ class SpokenrowApp(Host):
         The make's state and talk are frozen values that the app's thread replaces whole.
         """
         row, screen = self.row_screen, self.screen
-        if isinstance(screen, SpokenMake) and self.awake:
+        if isinstance(screen, Questions) and self.awake:
             return Situation(context=screen.question.context, question_open=True)
         if isinstance(screen, TakeOver) and self.awake:
             return Situation(context=Context.YES_NO, question_open=True)
@@ -313,7 +313,7 @@ class SpokenrowApp(Host):
         row = self.row_screen
         if not self.is_running:
             return
-        if isinstance(self.screen, Ask | SpokenMake | TakeOver) and self.screen.hear(heard):
+        if isinstance(self.screen, Ask | Questions | TakeOver) and self.screen.hear(heard):
             return
         command = heard.command if heard.taken else None
         if command is not None and command.page is not None:

@@ -28,7 +28,7 @@ _TOLD = {
     Readback.SHORT: "The next step is read out in short.",
     Readback.FULL: "Every instruction is read out whole.",
 }
-_OF_A_MAKE = frozenset({Page.JOURNAL, Page.PIECE, Page.HOW})
+_OF_A_MAKE = frozenset({Page.JOURNAL, Page.PIECE, Page.HOW, Page.CHANGE})
 
 
 def turn(app: Host, row: RowScreen | None, page: Page) -> str:

@@ -28,9 +28,9 @@ _ASKED = {
     "height": ("height",),
 }
 """Lengths that are asked for as they are."""
-_GOES_BY = frozenset({"bust", "head", "around", "width"})
+GOES_BY = frozenset({"bust", "head", "around", "width"})
 """The measurement that a size is called after."""
-_SAME_CM = 0.05
+SAME_CM = 0.05
 """Measurements closer than this are the same: they are shown to a millimetre."""
 
 
@@ -69,7 +69,7 @@ def told_size(plan: Plan) -> str:
     own = [spec for spec in chosen.info.measures if _own(spec.name, plan, usual)]
     if not own:
         return f"size {plan.size}"
-    if any(spec.name in _GOES_BY for spec in own):
+    if any(spec.name in GOES_BY for spec in own):
         return "your own measurements"
     named = [f"{spec.label[:1].lower()}{spec.label[1:]}" for spec in own]
     if len(named) > 2:
@@ -79,7 +79,7 @@ def told_size(plan: Plan) -> str:
 
 def _own(name: str, plan: Plan, usual: Mapping[str, float]) -> bool:
     value, default = plan.measures.get(name), usual.get(name)
-    return value is not None and default is not None and abs(value - default) > _SAME_CM
+    return value is not None and default is not None and abs(value - default) > SAME_CM
 
 
 def loops_around(state: MakeState) -> int | None:
@@ -91,6 +91,17 @@ def loops_around(state: MakeState) -> int | None:
     worked = [s for s in state.script.steps[: state.at] if s.kind in LOOP_KINDS]
     counts = {s.loops_after for s in worked}
     return counts.pop() if len(counts) == 1 and not any(s.held for s in worked) else None
+
+
+def loops_across(state: MakeState) -> int | None:
+    """Loops that a tape across the last rows spans: those of two rows alike, one over the other.
+
+    None where there are no such rows in the part in work, or where the last ones are shaped.
+    """
+    part = state.step.part if state.step else ""
+    worked = [s for s in state.script.steps[: state.at] if s.kind in LOOP_KINDS and s.part == part]
+    last = [s.loops_after for s in worked[-2:] if s.counts_row]
+    return last[0] if len(last) == 2 and last[0] == last[1] > 0 else None
 
 
 def short_part(state: MakeState) -> str | None:

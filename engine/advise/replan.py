@@ -212,17 +212,20 @@ class Tape(Frozen):
     """The hands' true row gauge."""
     target_cm: float
     """What the tape should say at the end of the part, by the true gauge where it is adopted."""
+    done: int
+    """Rows that the tape lies along."""
     adopted: bool
     """Whether all that is to come is planned by the true gauge."""
     plan: Plan
     script: RowScript
 
 
-def measured(state: MakeState, cm: float) -> Tape:
+def measured(state: MakeState, cm: float, *, row_in_work: bool = False) -> Tape:
     """What a tape measurement of the part in work means for its rows and for what follows.
 
     `cm` is what the tape says from the part's beginning to its live loops. The rows done over cm
-    are the hands' true row gauge. What is to come is planned by it, unless it is the plan's own
+    are the hands' true row gauge; with `row_in_work` the row in work is done, too, and only not
+    told yet. What is to come is planned by it, unless it is the plan's own
     within what a tape can tell, or something already worked (a pick-up, say) rests on the old
     one; then the length alone is corrected. Where the design can only end after certain rows (an
     even number, say) the nearest count is taken.
@@ -238,7 +241,8 @@ def measured(state: MakeState, cm: float) -> Tape:
             f"The {step.part} gets as many rows as the {lead}, which has {rows}: lay it on that "
             "one instead of measuring it."
         )
-    done = rows_done(state, step.part)
+    row_in_work = row_in_work and step.counts_row
+    done = rows_done(state, step.part) + row_in_work
     if done == 0:
         raise Refusal("Work some rows before you measure them.")
     rows_per_cm = done / cm
@@ -260,18 +264,21 @@ def measured(state: MakeState, cm: float) -> Tape:
         if target is None:
             continue
         wanted = target * rows_per_cm
-        found = _nearest(state, lead, wanted, max(done, round(wanted)), tried)
-        if found:
+        found = _nearest(state, lead, wanted, max(done, round(wanted)), tried, least=done)
+        if found and not (row_in_work and _work(found[1].steps[state.at]) != _work(step)):
             plan, script = found
             return Tape(
                 lead=lead,
                 rows=rows_of(script, lead),
                 rows_per_cm=rows_per_cm,
                 target_cm=target,
+                done=done,
                 adopted=tried is not None,
                 plan=plan,
                 script=script,
             )
+    if row_in_work:
+        return measured(state, cm)
     raise Refusal("No number of rows makes this length with what is worked: rip back first.")
 
 
@@ -285,10 +292,12 @@ def _nearest(
     wanted: float,
     near: int,
     gauge: tuple[float, float] | None = None,
+    *,
+    least: int,
 ) -> tuple[Plan, RowScript] | None:
     """The plan and script with the rows nearest to `wanted`, looking about `near`."""
     found = []
-    for rows in range(max(1, near - 1), near + 2):
+    for rows in range(max(1, least, near - 1), near + 2):
         try:
             found.append(replanned(state, rows={lead: rows}, gauge=gauge))
         except Refusal:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from engine.advise import fitting, pace
+from engine.advise.midway import Midway
 from engine.advise.newer import Newer
 from engine.base.plural import noun, some
 from engine.craft.pickup import rhythm_words
@@ -13,6 +14,11 @@ from models.plan import Plan
 from models.script import Craft, RowScript, Step
 from models.state import MakeState
 from models.yarn import Joining, RunOut, YarnForecast
+
+_SAME_CM = 0.05
+"""Lengths closer than this are told by the same figures."""
+_MISSED = 3
+"""Measurements that are not to be had, and are named in the one sentence; the lines have all."""
 
 
 def next_step(state: MakeState) -> Step | None:
@@ -102,6 +108,34 @@ def changed(change: Change, state: MakeState) -> str:
     if abs(change.seconds) >= 60:
         parts.append(f"{minutes(abs(change.seconds))} {'more' if change.seconds > 0 else 'less'}")
     return f"In all {', '.join(parts)}."
+
+
+def midway(found: Midway, state: MakeState) -> str:
+    """What a change midway means, to be spoken: rows, yarn, time, and what is not to be had."""
+    off = [
+        f"{line.name} {line.after:.1f} cm, not the {line.wanted:.1f} asked for"
+        for line in found.resized
+        if line.off
+    ]
+    missed = f"You get {listed(off[:_MISSED])}. " if off else ""
+    return f"What is worked stays. {missed}{changed(found.change, state)}"
+
+
+def midway_lines(found: Midway, state: MakeState) -> tuple[str, ...]:
+    """The same in full, a line each: every part's rows and loops, every length, as they were."""
+    parts: dict[str, list[str]] = {}
+    for part in found.grown:
+        (rows, more), (loops, new) = part.rows, part.loops
+        told = [f"{some(more, 'row')}, was {rows}"] if rows != more else []
+        if loops != new:
+            told.append(f"{wording.counted(new, state.plan.craft)}, was {loops}")
+        parts.setdefault("; ".join(told), []).append(part.part)
+    lines = [f"{capitalised(listed(names))}: {told}" for told, names in parts.items()]
+    for line in found.resized:
+        was = f", was {line.before:.1f}" if abs(line.after - line.before) > _SAME_CM else ""
+        asked = f", asked for {line.wanted:.1f}" if line.off else ""
+        lines.append(f"{capitalised(line.name)}: {line.after:.1f} cm{was}{asked}")
+    return tuple(lines)
 
 
 def other_rows(wanted: int, added: int) -> str:

@@ -5,11 +5,13 @@ journal before anything else sees them, so what was shown was written.
 """
 
 from collections.abc import Callable, Iterable, Sequence
+from typing import Unpack
 
 from engine.advise.pace import too_quick
+from engine.advise.replan import Wishes
 from engine.make import progress
 from engine.make.conversation import Conversation, hear
-from engine.make.decisions import decide, renew
+from engine.make.decisions import change, decide, renew
 from engine.make.decisions.replies import refused
 from engine.make.history import sentence
 from engine.plan.planning import begun
@@ -26,6 +28,8 @@ Pace = Callable[[MakeState, Sequence[Event]], float]
 """The least seconds in which this maker works the step in hand; 0 where that is not known."""
 
 
+_LENGTHS = frozenset({Action.MEASURED, Action.ACROSS})
+"""Actions whose number is a length."""
 CATCHING_UP = 30.0
 """Seconds after a yes to "is it done already?" in which as quick an advance is believed: she counts
 rows that she worked before."""
@@ -115,6 +119,12 @@ class Making:
         self._write(outcome.events)
         return outcome
 
+    def change(self, why: str, now: float, **wishes: Unpack[Wishes]) -> Reply:
+        """Plan what is still to come by another gauge, size or measurement; `why` says which."""
+        outcome = change(self.state, why, now, confirmed=True, **wishes)
+        self._write(outcome.events)
+        return outcome
+
     def _doubts(self, now: float) -> bool:
         """Whether an advance by key comes far too soon, and she is not catching up."""
         if self._pace is None or self.talk.open_at(now) is not None:
@@ -168,7 +178,7 @@ class Making:
         return quick and heard.goes_on  # a row said alone was judged before it came here
 
     def _in_cm(self, command: Command) -> Command:
-        if command.action is not Action.MEASURED or command.value is None:
+        if command.action not in _LENGTHS or command.value is None:
             return command
         return command.model_copy(update={"value": command.value * self.unit_cm})
 

@@ -24,6 +24,13 @@ _TABLE: tuple[tuple[Action, tuple[str, ...], Slot, bool, str], ...] = (
     (Action.ACCEPT, ("a",), Slot.NONE, True, "leave the marked loop as it is and go on"),
     (Action.RIP_BACK, ("r",), Slot.WHOLE, True, "rip back this many rows"),
     (Action.MEASURED, ("m",), Slot.LENGTH, False, "what the tape says, in your unit"),
+    (
+        Action.ACROSS,
+        ("minus",),
+        Slot.LENGTH,
+        False,
+        "how wide the last rows lie, by the tape: your true loops per 10 cm",
+    ),
     (Action.MORE_ROWS, ("plus",), Slot.WHOLE, False, "work this many rows more than planned"),
     (Action.FITS, ("f",), Slot.NONE, False, "the fit check is good"),
     (Action.TOO_TIGHT, ("t",), Slot.NONE, False, "the fit check says too tight"),
@@ -59,6 +66,11 @@ PAGES = (
     PageKey(page=Page.JOURNAL, keys=("j",), meaning="read what happened in this make"),
     PageKey(page=Page.PIECE, keys=("v",), meaning="view the whole piece, drawn to scale"),
     PageKey(page=Page.HOW, keys=("k",), meaning="show how the hands do this step"),
+    PageKey(
+        page=Page.CHANGE,
+        keys=("i",),
+        meaning="in a make: another gauge, size or measurement for what is still to come",
+    ),
     PageKey(page=Page.SETTINGS, keys=("g",), meaning="unit, voice, colours and the rest"),
 )
 """The keys that turn to a page: they never move a make."""

@@ -8,9 +8,9 @@ from counter.tui.host import FromEars
 from counter.tui.screens.how import HowScreen
 from counter.tui.screens.journal import JournalScreen
 from counter.tui.screens.piece import PieceScreen
+from counter.tui.screens.questions import Questions
 from counter.tui.screens.settings import SettingsScreen
 from counter.tui.screens.shelf import Shelf
-from counter.tui.screens.spoken_make import SpokenMake
 from engine.designs import DESIGNS
 from engine.words.grammar import numbers
 from engine.words.phrases import phrase_book
@@ -54,7 +54,7 @@ async def test_a_make_is_begun_worked_and_put_away_by_word(app_of, says, text_of
     app = app_of()
     async with app.run_test(size=(80, 24)) as pilot:
         await says(pilot, "begin a make")
-        assert isinstance(app.screen, SpokenMake)
+        assert isinstance(app.screen, Questions)
         assert app.situation().context is Context.NUMBER
         assert "What will it be?" in text_of(app)
         await says(pilot, "ninety nine")
@@ -153,3 +153,25 @@ async def test_an_unheard_word_on_the_shelf_is_said(app_of, says, small_throw, t
         await pilot.pause()
         await says(pilot, "[unk]", reason="none of the words")
         assert "✗ heard “…”: not taken (none of the words)" in text_of(app)
+
+
+async def test_a_make_is_changed_midway_by_word_and_by_key(app_of, says, text_of, small_throw):
+    app = app_of(small_throw)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await says(pilot, "row done", "row done", "change the make")
+        assert isinstance(app.screen, Questions)
+        assert "the gauge" in text_of(app)
+        height = app.screen.question.options.index("Height") + 1
+        await says(pilot, _said(height), "sixty")
+        assert "What is worked stays." in text_of(app)
+        assert app.situation().context is Context.YES_NO
+        await says(pilot, "no")
+        work = app.row_screen.work
+        assert [event.kind for event in work.making.events] == ["advance", "advance"]
+        await pilot.press("i", *str(height), "enter", *"60 cm", "enter", "y", "enter")
+        assert app.screen is app.row_screen
+        assert work.making.events[-1].kind == "replanned"
+        assert work.state.plan.measures["height"] == 60.0
+        assert (work.state.at, work.state.script.finished_cm["height"]) != (0, 32.0)
+        await pilot.press("u")
+        assert work.state.plan.measures["height"] != 60.0

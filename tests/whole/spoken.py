@@ -186,23 +186,23 @@ async def evening(folder, *, aloud):
 
 async def _begin(maker):
     """From the shelf to the first row of a cowl, question by question."""
-    from counter.tui.screens.spoken_make import SpokenMake
+    from counter.tui.screens.questions import Questions
     from engine.designs import DESIGNS
     from engine.words.grammar import numbers
 
     app = maker.app
-    await maker.say("begin a make", lambda: isinstance(app.screen, SpokenMake))
+    await maker.say("begin a make", lambda: isinstance(app.screen, Questions))
     place = list(DESIGNS).index("cowl") + 1
     said = next(" ".join(said) for said, value in numbers().items() if value == place)
     answer = f"choice {said}"
-    while isinstance(app.screen, SpokenMake):
+    while isinstance(app.screen, Questions):
         question = app.screen.question
         if question.name != "design":
             answer = "no" if question.may_be_unknown else "yes"
             answer = "choice one" if question.options else answer
 
         def changed(question=question):
-            return not isinstance(app.screen, SpokenMake) or app.screen.question != question
+            return not isinstance(app.screen, Questions) or app.screen.question != question
 
         await maker.say(answer, changed)
 

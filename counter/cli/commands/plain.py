@@ -42,6 +42,7 @@ from models.state import MakeState, Reply, Tone
 _ASKS = {
     Action.RIP_BACK: "Rip back how many rows?",
     Action.MEASURED: "What does the tape say?",
+    Action.ACROSS: "How wide do the last rows lie?",
     Action.MORE_ROWS: "How many rows more than planned?",
     Action.CHOOSE: "Which choice?",
 }

@@ -16,7 +16,7 @@ from counter.shared.signs import legible
 from counter.shared.telling import in_unit
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Field, Text
-from engine.advise import choices
+from engine.advise import choices, fitting
 from engine.base.numbers import length, whole
 from engine.base.refusal import Refusal
 from engine.make import answers
@@ -40,6 +40,10 @@ def _question(action: Action, state: MakeState, settings: Settings) -> tuple[str
             step = state.step
             target = f"Wanted: {step.target_cm:g} cm." if step and step.target_cm else ""
             return f"What does the tape say, in {settings.unit}?", target, ""
+        case Action.ACROSS:
+            loops = fitting.loops_across(state) or fitting.loops_around(state)
+            light = f"The tape across {wording.counted(loops, state.plan.craft)}." if loops else ""
+            return f"How wide do the last rows lie, in {settings.unit}?", light, ""
         case Action.CHOOSE:
             there = (f"{c.number}  {answers.choice(c, state)}" for c in choices.of(state))
             return "Which choice?", "\n".join(there), "1"
@@ -124,7 +128,7 @@ class Ask(ModalScreen[Command | None]):
 
     def _number(self, text: str) -> float:
         """The number in what was typed, a length in the maker's unit. Raises Refusal."""
-        if self.action is Action.MEASURED:
+        if word(self.action).slot is Slot.LENGTH:
             return length(text).cm(self._unit.cm) / self._unit.cm
         return float(whole(text))
 

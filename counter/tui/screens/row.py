@@ -8,6 +8,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
 
+from counter.shared.changing import Changing
 from counter.shared.keys import action_of, key_name
 from counter.shared.signs import Sign, Signs, sign_of
 from counter.shared.work import Work
@@ -19,6 +20,7 @@ from counter.tui.screens.help import HelpScreen, help_offer
 from counter.tui.screens.how import HowScreen
 from counter.tui.screens.journal import JournalScreen
 from counter.tui.screens.piece import PieceScreen
+from counter.tui.screens.questions import Questions
 from counter.tui.widgets.figure import Figure
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.lettering import Lettering
@@ -26,6 +28,7 @@ from counter.tui.widgets.piece import Piece
 from counter.tui.widgets.way import Way
 from counter.tui.widgets.words import Text
 from engine.advise import choices, pace
+from engine.base.refusal import Refusal
 from engine.make.progress import LONGEST_GAP
 from engine.script import wording
 from engine.words.vocabulary import lacks_number, page_key, word
@@ -45,7 +48,7 @@ class RowScreen(Screen[None]):
     BINDINGS = [
         *table_bindings(),
         *(Binding(digit, f"choose({digit})", show=False) for digit in _DIGITS),
-        *page_bindings(Page.SHELF, Page.JOURNAL, Page.PIECE, Page.HOW, Page.SETTINGS),
+        *page_bindings(Page.SHELF, Page.JOURNAL, Page.PIECE, Page.HOW, Page.CHANGE, Page.SETTINGS),
     ]
     app: Host
 
@@ -178,10 +181,28 @@ class RowScreen(Screen[None]):
                 self.app.push_screen(PieceScreen(self.work.state))
             case Page.HOW:
                 self.app.push_screen(HowScreen(self.work.state))
+            case Page.CHANGE:
+                self._change()
             case Page.SETTINGS:
                 self.app.open_settings()
             case _:
                 pass
+
+    def _change(self) -> None:
+        """Another gauge, size or measurement: asked one by one, told, and only then done."""
+        if self.work.state.done:
+            self.tell("The make is done: nothing is left to change.")
+            return
+        changing = Changing(unit=self.app.settings.unit, state=self.work.state)
+        self.app.push_screen(Questions("Change from here", changing, self._take_change))
+
+    def _take_change(self, changing: Changing) -> str:
+        before = self.work.state
+        reply = self.work.change(changing.why, self.app.clock(), **changing.wishes())
+        if not reply.taken:
+            raise Refusal(reply.say)
+        self._after(reply, before, None)
+        return ""
 
     # --- what she sees ---------------------------------------------------------------------
 

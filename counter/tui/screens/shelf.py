@@ -18,7 +18,7 @@ from counter.tui.screens import shelf_lines as lines
 from counter.tui.screens.help import HelpScreen, help_offer
 from counter.tui.screens.make_menu import MakeMenu
 from counter.tui.screens.new_make import PRACTICE, NewMake
-from counter.tui.screens.spoken_make import SpokenMake
+from counter.tui.screens.questions import Questions
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Choice, Choices, Text
 from engine.base.refusal import Refusal
@@ -215,7 +215,13 @@ class Shelf(Screen[None]):
         """A new make, question by question."""
         settings = self.app.wanted
         beginning = Beginning(unit=settings.unit, hand=settings.hand)
-        self.app.push_screen(SpokenMake(beginning), self._begun)
+        self.app.push_screen(Questions("A new make", beginning, self._begin), self._begun)
+
+    def _begin(self, beginning: Beginning) -> str:
+        plan, store = beginning.plan(), self.app.store
+        name = store.free_name(plan.title)
+        store.create(name, plan)
+        return name
 
     def open_number(self, number: int) -> None:
         """The make of that place on the shelf. Raises Refusal where there is none."""

@@ -5,8 +5,10 @@ A decision changes nothing. It answers with a `Reply`: the events to write (what
 """
 
 from collections.abc import Callable
+from typing import Unpack
 
-from engine.advise import newer
+from engine.advise import midway, newer
+from engine.advise.replan import Wishes
 from engine.base.refusal import Refusal
 from engine.make import answers
 from engine.make.decisions import fit, marks, sitting, steps, tape
@@ -27,6 +29,7 @@ _DECISIONS: dict[Action, Decision] = {
     Action.REPAIRED: marks.settle,
     Action.ACCEPT: marks.settle,
     Action.MEASURED: tape.measured,
+    Action.ACROSS: tape.across,
     Action.MORE_ROWS: tape.more_rows,
     Action.FITS: fit.fit,
     Action.TOO_TIGHT: fit.fit,
@@ -81,6 +84,28 @@ def renew(state: MakeState, now: float, *, confirmed: bool = False) -> Reply:
         say = f"{newer_told(state)} Change it from here?"
         return Reply(taken=True, say=say, tone=Tone.ASK)
     return written(answers.say(evolve(state, event)), event)
+
+
+def change(
+    state: MakeState, why: str, now: float, *, confirmed: bool = False, **wishes: Unpack[Wishes]
+) -> Reply:
+    """Plan what is still to come by another gauge, size or measurement. `now` in POSIX seconds.
+
+    `why` is what changes, a clause for the journal. The question says what it means.
+    """
+    try:
+        found = midway.of(state, why, now, **wishes)
+    except Refusal as refusal:
+        return refused(str(refusal))
+    if not confirmed:
+        brings = newer.brings_in(state, found.event)
+        also = f" {newer_told(state)} This would bring that in." if brings else ""
+        say = f"{answers.midway(found, state)}{also} Change it from here?"
+        return Reply(taken=True, say=say, tone=Tone.ASK)
+    after = evolve(state, found.event)
+    return _break_over(
+        state, written(f"{answers.capitalised(why)}. {answers.say(after)}", found.event)
+    )
 
 
 def newer_told(state: MakeState) -> str:

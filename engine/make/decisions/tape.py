@@ -2,7 +2,8 @@
 
 from engine.advise import choices
 from engine.advise.choices import decided
-from engine.advise.fitting import loops_around
+from engine.advise.fitting import loops_across, loops_around
+from engine.advise.pace import least_step, too_quick
 from engine.advise.replan import (
     BELIEVABLE,
     before_looks,
@@ -11,10 +12,11 @@ from engine.advise.replan import (
     lead_of,
     level_group,
     replanned,
+    rows_done,
     rows_of,
 )
 from engine.advise.replan import measured as by_the_tape
-from engine.base.plural import noun
+from engine.base.plural import noun, some
 from engine.base.refusal import Refusal
 from engine.make import answers, progress
 from engine.make.decisions.replies import asked, refused, whole, written
@@ -40,7 +42,7 @@ def measured(state: MakeState, command: Command, now: float, _confirmed: bool) -
         return refused("The make is done.")
     if step.kind is Kind.FIT_CHECK and (loops := loops_around(state)):
         return _across(state, cm, loops, now)
-    tape = by_the_tape(state, cm)
+    tape = by_the_tape(state, cm, row_in_work=_worked(state, now))
     numbers = decided(state.plan, tape.plan, now, "")
     event = Measured(
         at=now,
@@ -55,9 +57,12 @@ def measured(state: MakeState, command: Command, now: float, _confirmed: bool) -
     )
     changed = answers.changed(difference(state, tape.script), state)
     if step.kind is not Kind.MEASURE:
+        along = f" over {some(tape.done, 'row')}"
+        if tape.done > rows_done(state, step.part):
+            along += ", the one in work among them"
         return written(
-            f"{cm:g} cm: {tape.rows} rows in all at your {tape.rows_per_cm * 10:.1f} rows per "
-            f"10 cm. {changed}",
+            f"{cm:g} cm{along}: {tape.rows} rows in all at your {tape.rows_per_cm * 10:.1f} rows "
+            f"per 10 cm. {changed}",
             event,
         )
     more = tape.rows - rows_of(state.script, tape.lead)
@@ -73,6 +78,27 @@ def measured(state: MakeState, command: Command, now: float, _confirmed: bool) -
         after = answers.next_step(state)
         say = f"{cm:g} cm is right. {answers.told(after, state)}".strip()
     return written(say, event)
+
+
+def _worked(state: MakeState, now: float) -> bool:
+    """Whether the row in work can be under the tape: it was begun long enough ago to be done."""
+    return not too_quick(state, now, least_step(state))
+
+
+def across(state: MakeState, command: Command, now: float, _confirmed: bool) -> Reply:
+    """A tape across the last rows, wherever the work stands: the true loop gauge."""
+    cm = command.value
+    if cm is None or not 0 < cm < 1000:
+        return refused("Say how wide the last rows lie, as in 'across forty two'.")
+    if state.step is None or state.done:
+        return refused("The make is done.")
+    loops = loops_across(state) or loops_around(state)
+    if not loops:
+        return refused(
+            "There are no two rows alike here to lay the tape across: measure where two rows with "
+            "the same number of loops lie one over the other."
+        )
+    return _across(state, cm, loops, now)
 
 
 def _across(state: MakeState, cm: float, loops: int, now: float) -> Reply:

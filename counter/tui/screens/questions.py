@@ -1,44 +1,50 @@
-"""A make begun by word: one question at a time, large enough to be read from the sofa."""
+"""Questions answered by word or key, one at a time, large enough to be read from the sofa."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Generic, TypeVar
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
 
-from counter.shared.beginning import Beginning, Question
+from counter.shared.interview import Interview, Question, answer_of
 from counter.shared.keys import key_name
 from counter.shared.signs import legible
 from counter.tui.host import Host
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Field, Text
-from engine.base.numbers import length
 from engine.base.refusal import Refusal
-from engine.words.vocabulary import word
 from models.command import Action, Command, Heard
 from models.state import Reply, Tone
 
+Asked = TypeVar("Asked", bound=Interview)
 
-class SpokenMake(ModalScreen[str | None]):
-    """The questions of a new make, answered by word or on the line. Gives the make's name."""
+
+class Questions(ModalScreen[str | None], Generic[Asked]):
+    """The questions of an interview. Gives what comes of it, or None where she leaves it."""
 
     AUTO_FOCUS = "Input"
     BINDINGS = [("escape", "dismiss(None)", "back")]
     app: Host
 
-    def __init__(self, beginning: Beginning) -> None:
+    def __init__(self, heading: str, interview: Asked, take: Callable[[Asked], str]) -> None:
+        """`take` makes something of the answers, or raises Refusal: then she may answer again."""
         super().__init__()
-        self._beginning = beginning
+        self._heading = heading
+        self._interview = interview
+        self._take = take
 
     @property
     def question(self) -> Question:
         """What is asked now."""
-        return self._beginning.question
+        return self._interview.question
 
     def compose(self) -> ComposeResult:
         """What was answered, what is asked, the line for fingers, the keys."""
-        yield Text(Content.styled("A new make", "bold"), classes="head")
+        yield Text(Content.styled(self._heading, "bold"), classes="head")
         yield Text(id="answered")
         yield Text(id="asked")
         yield Field("", id="said")
@@ -75,49 +81,40 @@ class SpokenMake(ModalScreen[str | None]):
 
     def on_input_submitted(self, event: Field.Submitted) -> None:
         """A line typed: a number, y or n; nothing is a yes."""
-        text = event.value.strip()
-        event.input.value = ""
-        for action in (Action.YES, Action.NO):
-            if text.casefold() in {*word(action).keys, action.value} or (
-                not text and action is Action.YES
-            ):
-                self._answer(Command(action=action))
-                return
+        text, event.input.value = event.value, ""
         try:
-            value = length(text).cm(self._beginning.unit.cm) / self._beginning.unit.cm
+            command = answer_of(text, self._interview.unit)
         except Refusal as refusal:
             self._refuse(str(refusal))
         else:
-            self._answer(Command(action=Action.MEASURED, value=value))
+            self._answer(command)
 
     def _answer(self, command: Command) -> None:
-        self._beginning, why = self._beginning.hear(command)
-        if self._beginning.left:
+        self._interview, why = self._interview.hear(command)
+        if self._interview.left:
             self.dismiss(None)
-        elif self._beginning.done:
-            self._begin()
+        elif self._interview.done:
+            self._done()
         elif why:
             self._refuse(why)
         else:
             self._ask()
 
-    def _begin(self) -> None:
-        plan, store = self._beginning.plan(), self.app.store
+    def _done(self) -> None:
         try:
-            name = store.free_name(plan.title)
-            store.create(name, plan)
+            came = self._take(self._interview)
         except Refusal as refusal:
-            self._beginning = self._beginning.model_copy(update={"done": False})
+            self._interview = self._interview.model_copy(update={"done": False})
             self._refuse(str(refusal))
         else:
-            self.dismiss(name)
+            self.dismiss(came)
 
     def _ask(self) -> None:
         now = self.question
-        self.query_one("#answered", Text).update("  ".join(self._beginning.told))
+        self.query_one("#answered", Text).update("  ".join(self._interview.told))
         self.query_one("#asked", Text).update(Content.styled(f"? {now.asks}", "bold"))
         options = (f" {place:2}  {name}" for place, name in enumerate(now.options, 1))
-        self.query_one("#options", Text).update("\n".join(options))
+        self.query_one("#options", Text).update("\n".join((*options, *now.details)))
         self._show_refusal("")
         self.app.answer(Reply(taken=True, say=now.spoken, tone=Tone.ASK), None)
 
