@@ -1,5 +1,6 @@
 """The grammar in pattern.lark, compiled, and a line read by it."""
 
+import gc
 import os
 import sys
 from dataclasses import replace
@@ -11,6 +12,7 @@ from typing import Any
 import platformdirs
 from lark import Lark, Token, Transformer
 
+from engine.pattern.text.lexing import PlaceLexer, WordLexer
 from engine.pattern.text.rules_headings import HeadingRules
 from engine.pattern.text.rules_items import ItemRules
 from engine.pattern.text.rules_rows import RowRules
@@ -45,15 +47,22 @@ class _Lines(
 def grammar() -> Lark:
     """The grammar. It is compiled at the first start, and loaded from what is kept of it later."""
     text = files("engine.pattern.text").joinpath("pattern.lark").read_text(encoding="utf-8")
-    return Lark(
-        text,
-        cache=_kept(),
-        parser="lalr",
-        lexer="contextual",
-        start=["line", "row_alone", "prose", "gauge_alone"],
-        maybe_placeholders=False,
-        transformer=_Lines(),
-    )
+    collects = gc.isenabled()
+    gc.disable()  # none of its many small objects goes again: looking for such took half the time
+    try:
+        return Lark(
+            text,
+            cache=_kept(),
+            parser="lalr",
+            lexer="contextual",
+            start=["line", "row_alone", "prose", "gauge_alone"],
+            maybe_placeholders=False,
+            transformer=_Lines(),
+            _plugins={"ContextualLexer": PlaceLexer, "BasicLexer": WordLexer},
+        )
+    finally:
+        if collects:
+            gc.enable()
 
 
 def _kept() -> str | bool:
