@@ -70,6 +70,11 @@ def add_plan_arguments(parser: argparse.ArgumentParser, or_make: str = "") -> No
         "sleeve 25 to 15'",
     )
     parser.add_argument("--unit", choices=["cm", "in"], default="cm", help="unit of measurements")
+    add_measure_arguments(parser)
+
+
+def add_measure_arguments(parser: argparse.ArgumentParser) -> None:
+    """Every measurement that some design asks for, as `measure_NAME`."""
     measures = parser.add_argument_group("measurements")
     seen: dict[str, list[str]] = {}
     for chosen in DESIGNS.values():

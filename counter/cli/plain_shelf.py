@@ -11,13 +11,16 @@ from collections.abc import Callable, Iterator
 from os.path import expanduser
 from pathlib import Path
 
+from counter.cli import plain_pages
 from counter.paper.written import PAPERS, content
 from counter.shared.filing import write_file
 from counter.shared.outward import tell
-from counter.shared.settings import Settings
+from counter.shared.setting_lines import with_line
+from counter.shared.settings import Settings, save
 from counter.shared.telling import in_unit
 from counter.shared.written import pattern_text
 from engine.advise import fitting
+from engine.advise.sums import SUMS
 from engine.base.numbers import cm, whole
 from engine.base.plural import some
 from engine.base.refusal import Refusal
@@ -28,7 +31,9 @@ from engine.make import answers, progress
 from engine.pattern.check import check_pattern
 from engine.pattern.make import plan_from_text
 from engine.plan.listed.garment import is_list, plan_of_list
-from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge, script_for
+from engine.plan.planning import make_plan, read_gauge, script_for, usual_gauge
+from engine.words.vocabulary import page_key
+from models.command import Page
 from models.plan import Plan
 from models.script import Craft
 from models.state import MakeState
@@ -39,6 +44,9 @@ HELP = (
     "new: begin one, asked for line by line. pattern FILE: begin one from a written pattern. "
     "import FILE: take in an exported make. list: say the shelf again. "
     "away: say what is put away or thrown out. q: leave. "
+    "settings: say them; set NAME VALUE: one of them. "
+    + "; ".join(f"{one.name} {one.example}: {one.what}" for one in SUMS)
+    + ". "
     "With the number of a make: rename 1 NEW NAME; another 1 NAME, not begun; put away 1; "
     f"throw out 1, for {shelving.WAY_BACK_DAYS} days; take back 1; "
     + "; ".join(f"{one.name} 1 FILE, {one.told}" for one in PAPERS)
@@ -50,9 +58,16 @@ class PlainShelf:
     """Reads lines until the input ends or she leaves; opens makes by `opens`."""
 
     def __init__(
-        self, store: Store, settings: Settings, lines: Iterator[str], opens: Callable[[str], None]
+        self,
+        store: Store,
+        settings: Settings,
+        lines: Iterator[str],
+        opens: Callable[[str], None],
+        config: Path,
     ) -> None:
+        """`opens` works on the make of a name; `config` is the file of the settings."""
         self.store, self.settings, self.lines, self.opens = store, settings, lines, opens
+        self.config = config
         self.names: list[str] = []
 
     def tell(self, text: str) -> None:
@@ -136,11 +151,24 @@ class PlainShelf:
             text = exchange.read_file(Path(expanduser(rest)))
             self.tell(f"{exchange.import_text(self.store, text)} is here.")
             self.list()
+        elif word == "set" and rest:
+            self._set(rest)
+        elif said in {*page_key(Page.SETTINGS).keys, "settings"}:
+            for line in plain_pages.lines(Page.SETTINGS, None, self.settings):
+                self.tell(line)
+        elif told := plain_pages.sum_of(said):
+            for line in told:
+                self.tell(line)
         elif not said or word in {"list", "away", "new", "?", "help"}:
             plain = {"away": self.away, "new": self._new, "list": self.list}
             plain.get(word, lambda: self.tell(HELP))()
         else:
             raise Refusal(f"{said!r} is no word of the shelf: ? tells them.")
+
+    def _set(self, said: str) -> None:
+        """One setting, kept."""
+        self.settings = with_line(self.settings, said)
+        self.tell(save(self.config, self.settings) or f"It is set: {said}.")
 
     def _name(self, number: str) -> str:
         place = int(number) if len(number) < 6 else 0
@@ -211,7 +239,7 @@ class PlainShelf:
             for spec in info.measures:
                 said = self._ask(f"{spec.label}. {spec.why}", f"{usual[spec.name]:g} cm")
                 given[spec.name] = cm(said, self.settings.unit.cm)
-        gauge = self._ask("Your gauge, loops x rows per 10 cm?", DEFAULT_GAUGE)
+        gauge = self._ask("Your gauge, loops x rows per 10 cm?", usual_gauge(name))
         craft = None
         if len(info.crafts) > 1:
             crafts = [one.value for one in info.crafts]
@@ -219,6 +247,10 @@ class PlainShelf:
             if said not in crafts:
                 raise Refusal(f"There is no craft {said!r} here: {' or '.join(crafts)}.")
             craft = Craft(said)
+        stitch = stripes = ""
+        if info.stitches:
+            stitch = self._ask("Stitch pattern? Their names: 'spokenrow stitches'.", "plain")
+            stripes = self._ask("Stripes? As in 'cream 8, sand 4'.", "one colour")
         ball = self._ask("Loops in one ball?", "not known")
         title = self._ask("What is it called?", info.title)
         self._begin(
@@ -231,6 +263,8 @@ class PlainShelf:
                 hand=self.settings.hand,
                 ball_loops=None if ball == "not known" else whole(ball),
                 title=title,
+                stitch="" if stitch == "plain" else stitch,
+                stripes="" if stripes == "one colour" else stripes,
             )
         )
 

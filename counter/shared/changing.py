@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from counter.shared.interview import UNITS, Interview, Question, bounds_told
+from counter.shared.telling import in_unit
 from engine.advise import midway
 from engine.advise.replan import Wishes
 from engine.base.refusal import Refusal
@@ -84,14 +85,14 @@ class Changing(Interview):
         return Wishes(measures={self._spec.name: given[self._spec.label] * self.unit.cm})
 
     def _outlook(self) -> str:
-        return change(self.state, self.why, 0.0, **self.wishes()).say
+        return in_unit(change(self.state, self.why, 0.0, **self.wishes()).say, self.unit)
 
     def _lines(self) -> tuple[str, ...]:
         try:
             found = midway.of(self.state, self.why, **self.wishes())
         except Refusal:
             return ()
-        return answers.midway_lines(found, self.state)
+        return tuple(in_unit(line, self.unit) for line in answers.midway_lines(found, self.state))
 
     @property
     def _gauge(self) -> tuple[float, float]:

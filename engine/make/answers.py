@@ -113,7 +113,7 @@ def changed(change: Change, state: MakeState) -> str:
 def midway(found: Midway, state: MakeState) -> str:
     """What a change midway means, to be spoken: rows, yarn, time, and what is not to be had."""
     off = [
-        f"{line.name} {line.after:.1f} cm, not the {line.wanted:.1f} asked for"
+        f"{line.name} {line.after:.1f} cm, not the {line.wanted:.1f} cm asked for"
         for line in found.resized
         if line.off
     ]
@@ -132,8 +132,8 @@ def midway_lines(found: Midway, state: MakeState) -> tuple[str, ...]:
         parts.setdefault("; ".join(told), []).append(part.part)
     lines = [f"{capitalised(listed(names))}: {told}" for told, names in parts.items()]
     for line in found.resized:
-        was = f", was {line.before:.1f}" if abs(line.after - line.before) > _SAME_CM else ""
-        asked = f", asked for {line.wanted:.1f}" if line.off else ""
+        was = f", was {line.before:.1f} cm" if abs(line.after - line.before) > _SAME_CM else ""
+        asked = f", asked for {line.wanted:.1f} cm" if line.off else ""
         lines.append(f"{capitalised(line.name)}: {line.after:.1f} cm{was}{asked}")
     return tuple(lines)
 
@@ -202,6 +202,24 @@ def measures(plan: Plan, script: RowScript) -> str:
             beside = f"{abs(off):.0f} cm {'more' if off > 0 else 'less'} than wanted"
         said.append(f"{line.name} {line.garment:.0f} cm, {beside}")
     return f"{capitalised('; '.join(said))}." if said else ""
+
+
+def piece(state: MakeState) -> tuple[str, ...]:
+    """The whole piece in words, a line for each part and one of its measurements."""
+    steps, craft, lines = state.script.steps, state.plan.craft, []
+    for part in dict.fromkeys(step.part for step in steps):
+        own = [step for step in steps if step.part == part]
+        rows = [step for step in own if step.counts_row]
+        done = sum(step.number <= state.at for step in rows)
+        told = wording.counted(max(step.loops_after for step in own), craft)
+        if rows:
+            told = f"{some(len(rows), 'row')}, {told} at its widest, {done} done"
+        here = ", in work" if state.step and not state.done and state.step.part == part else ""
+        lines.append(f"{capitalised(part)}: {told}{here}.")
+    got = fitting.lines(state.plan, state.script)
+    if measured := [f"{line.name} {line.garment:.1f} cm" for line in got]:
+        lines.append(f"{capitalised(listed(measured))}.")
+    return tuple(lines)
 
 
 def marked(repair: Repair, state: MakeState) -> str:

@@ -103,7 +103,7 @@ def test_no_fewer_rows_are_left_than_are_worked():
     state = in_the_body(9).state
     found = midway.of(state, "body height 8 cm", measures={"body_height": 8.0})
     assert rows_of(found.script, "body") >= rows_done(state, "body") + 1  # the one in work
-    assert "not the 8.0 asked for" in change(state, "x", 0.0, measures={"body_height": 8.0}).say
+    assert "not the 8.0 cm asked for" in change(state, "x", 0.0, measures={"body_height": 8.0}).say
 
 
 def test_another_size_keeps_her_own_measurements_and_the_loops_that_are_on():

@@ -52,7 +52,7 @@ def test_a_make_is_begun_line_by_line_worked_and_laid_back(typed, names, tmp_pat
 
 
 def test_names_and_places_by_words(typed, names, tmp_path):
-    typed("new", "throw", "", "", "", "", "", "", "y", "q")
+    typed("new", "throw", "", "", "", "", "", "", "", "", "y", "q")
     lines = typed(
         "another 1 For my sister", "rename 1 Sister's", "throw out 1", "away", "take back 2"
     )
@@ -89,3 +89,25 @@ def test_what_cannot_be_is_one_sentence_and_moves_nothing(typed, names, line):
     assert len(lines) >= 3
     assert names() == []
     assert "Traceback" not in "\n".join(lines)
+
+
+def test_the_pages_of_the_screens_are_told_in_lines_and_a_make_is_changed(typed, tmp_path):
+    main(["--data", str(tmp_path), "start", "throw", "--width", "40"])
+    lines = typed(
+        "set unit in", "set unit ell", "settings", "1", " ", " ", "v", "k", "g", "set unit cm",
+        "i", "3", "60", "y", "i", "1", "5", "q", "j", "taper 36 over 140", "q", "q",
+    )  # fmt: skip
+    assert "It is set: unit in." in lines
+    assert any(line.startswith("Unit can be cm, in, not 'ell'") for line in lines)
+    assert any(line.startswith("Unit: in.") for line in lines)
+    assert any(line.startswith("Throw: ") and line.endswith("1 done, in work.") for line in lines)
+    assert any(line.startswith("3. Draw it up until it is as large") for line in lines)
+    assert any(line.startswith("What is worked stays.") for line in lines)
+    assert any("planned anew: height 60 cm" in line for line in lines), lines
+    assert sum("planned anew" in line for line in lines) == 1
+    assert "Left as it was." in lines
+    assert any(line.endswith("= 140 rows.") for line in lines)
+    with Store(tmp_path / "makes.db") as store:
+        state = progress.fold(*store.load("throw"))
+    assert state.plan.measures["height"] == 60
+    assert state.at == 2

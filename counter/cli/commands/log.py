@@ -6,6 +6,9 @@ from datetime import datetime
 from counter.shared.outward import tell, tell_json
 from counter.shared.places import open_store
 
+_HIDDEN = frozenset({"kind", "tail"})
+"""Said already, or rows in their kept form, which nobody reads; `--json` has them."""
+
 
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the command."""
@@ -26,6 +29,6 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     for row in rows:
         at = datetime.fromtimestamp(row.pop("at")).isoformat(" ", "seconds")
-        rest = "  ".join(f"{k} {v}" for k, v in row.items() if k != "kind" and v is not None)
+        rest = "  ".join(f"{k} {v}" for k, v in row.items() if k not in _HIDDEN and v is not None)
         tell(f"{at}  {row['kind']:12}  {rest}".rstrip())
     return 0

@@ -1,9 +1,9 @@
 """`spokenrow renew NAME`: what is still to come of a make, worked out as the design is now."""
 
 import argparse
-import sys
 import time
 
+from counter.cli.asking import yes
 from counter.shared.outward import tell
 from counter.shared.places import open_store
 from counter.shared.settings import load, settings_path
@@ -48,7 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
         if asked.tone is not Tone.ASK:
             raise Refusal(asked.say)
         tell(in_unit(asked.say, settings.unit))
-        if not arguments.yes and not _yes():
+        if not arguments.yes and not yes():
             tell("Left as it was.")
             return 0
         outcome = work.renew(time.time())
@@ -56,12 +56,3 @@ def run(arguments: argparse.Namespace) -> int:
             raise Refusal(outcome.say)
         tell(in_unit(outcome.say, settings.unit))
     return 0
-
-
-def _yes() -> bool:
-    if not sys.stdin.isatty():
-        raise Refusal("Nothing was changed: nobody is there to say yes, so add --yes.")
-    try:
-        return input("y or n> ").strip().lower() in {"y", "yes"}
-    except EOFError:
-        return False
