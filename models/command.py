@@ -26,6 +26,7 @@ class Action(StrEnum):
     WHERE = "where am i"
     SAY_AGAIN = "say again"
     NEW_BALL = "new ball"
+    ONLY_BALLS = "only balls"
     YES = "yes"
     NO = "no"
     PAUSE = "pause"

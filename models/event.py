@@ -112,8 +112,10 @@ class FitVerdict(_Event):
 
     kind: Literal["fit verdict"] = "fit verdict"
     step: StepNumber
-    verdict: Literal["fits", "too tight", "too loose", "too short", "as it is"]
+    verdict: Literal["fits", "too tight", "too loose", "too short", "too few balls", "as it is"]
     """`as it is` settles one that was not good: she goes on all the same."""
+    balls: Number | None = None
+    """After `too few balls`: how many there are in all, those begun counted."""
 
 
 class MoreRows(_Planned):

@@ -12,6 +12,9 @@ from models.text import Words
 SETTLED = frozenset({"fits", "as it is"})
 """Verdicts that leave no choice open."""
 
+TOO_FEW = "too few balls"
+"""The verdict of who has only so many: it leaves a try-on at the same step to be done."""
+
 
 class Mark(Frozen):
     """A dropped or missed loop."""
@@ -71,6 +74,8 @@ class MakeState(Frozen):
     goes on all the same."""
     measured: tuple[int, float] | None = None
     """The last tape measurement: number of the step it was taken in, and cm."""
+    balls_had: int | None = None
+    """Balls that there are in all, where she said that there are no more."""
     notes: tuple[tuple[int, str], ...] = ()
     """Notes by step number."""
 

@@ -41,6 +41,7 @@ _ASKS = {
     Action.MEASURED: "What does the tape say?",
     Action.ACROSS: "How wide do the last rows lie?",
     Action.MORE_ROWS: "How many rows more than planned?",
+    Action.ONLY_BALLS: "Only how many balls, those begun counted?",
     Action.CHOOSE: "Which choice?",
 }
 _READ = {

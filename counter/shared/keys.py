@@ -14,6 +14,7 @@ _NAMES = {
     "backspace": "backspace",
     "plus": "+",
     "minus": "-",
+    "equals_sign": "=",
     "question_mark": "?",
 }
 

@@ -6,7 +6,7 @@ plan changed, the script built and proven. What comes of no sound script is not 
 choice writes one event, so that taking it back takes back all of it.
 """
 
-from engine.advise import pace, repair
+from engine.advise import pace, repair, scarce
 from engine.advise.remedies import Remedy, remedies
 from engine.advise.replan import after_ripping, difference, kept_tail, replanned
 from engine.base.refusal import Refusal
@@ -15,7 +15,7 @@ from models.advice import Choice, Cost
 from models.event import Accepted, Event, FitVerdict, Replanned, RippedBack
 from models.plan import Plan
 from models.script import Kind, RowScript
-from models.state import MakeState, Mark
+from models.state import TOO_FEW, MakeState, Mark
 
 
 def of(state: MakeState, now: float = 0.0) -> tuple[Choice, ...]:
@@ -40,7 +40,8 @@ def _numbered(found: list[Choice]) -> tuple[Choice, ...]:
 
 def _fit(state: MakeState, verdict: str, now: float) -> tuple[Choice, ...]:
     by_result: dict[object, Choice] = {}
-    for remedy in remedies(state, verdict):
+    found_ways = scarce.remedies(state) if verdict == TOO_FEW else remedies(state, verdict)
+    for remedy in found_ways:
         choice, script = _planned(state, remedy, now) or (None, state.script)
         # Two ways to the same garment are one choice, the cheaper one's.
         result = (script.steps, *script.finished_cm.items())
@@ -93,7 +94,8 @@ def _choice(
     change = difference(state, script, base.at)
     undoing = pace.RIPPING * pace.seconds_for(ripped, pace.seconds_per_loop(state))
     here = state.step
-    settles = number is None and here is not None and here.kind is Kind.FIT_CHECK
+    tried_on = here is not None and here.kind is Kind.FIT_CHECK and state.open_verdict != TOO_FEW
+    settles = number is None and tried_on
     event = decided(state.plan, plan, now, clause).model_copy(
         update={
             "rip_to_step": number,

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from engine.base.plural import some
 from engine.make.trail import Trail
 from engine.script import places
 from models.event import (
@@ -77,6 +78,8 @@ def sentence(event: Event, state: MakeState) -> str:
             return f"ripped back to {places.start_of(steps[number - 1])}"
         case Measured(cm=cm, lead=lead, rows=rows):
             return f"measured {cm:g} cm: the {lead} has {rows} rows"
+        case FitVerdict(balls=int(balls)):
+            return f"only {some(balls, 'ball')}"
         case FitVerdict(verdict=verdict):
             return f"fit check: {verdict}"
         case MoreRows(lead=lead, rows=rows):

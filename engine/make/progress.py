@@ -56,7 +56,7 @@ from models.event import (
 )
 from models.plan import Begun
 from models.script import Kind
-from models.state import Join, MakeState, Mark
+from models.state import TOO_FEW, Join, MakeState, Mark
 
 LONGEST_GAP = 15 * 60.0
 """Seconds between two events that still count as work; a longer silence was a break."""
@@ -126,6 +126,8 @@ def evolve(state: MakeState, event: Event) -> MakeState:
             change |= _replanned(state, event, change)
         case FitVerdict(verdict=verdict):
             change["verdicts"] = {**state.verdicts, event.step: verdict}
+            if event.balls is not None:
+                change["balls_had"] = event.balls
             if verdict == "fits" or (verdict == "as it is" and _was_asked(state)):
                 change |= _past_step(state, event.at, change)
         case NewBall():
@@ -196,6 +198,8 @@ def _joined(state: MakeState, event: NewBall) -> dict[str, object]:
 
 def _was_asked(state: MakeState) -> bool:
     """Whether the verdict in work is the step's own: a try-on's, or a tape's that is too long."""
+    if state.open_verdict == TOO_FEW:
+        return False
     tried_on = state.step is not None and state.step.kind is Kind.FIT_CHECK
     return tried_on or state.open_verdict == "too long"
 

@@ -40,6 +40,13 @@ _TABLE: tuple[tuple[Action, tuple[str, ...], Slot, bool, str], ...] = (
     (Action.WHERE, ("w",), Slot.NONE, False, "say where the work stands"),
     (Action.SAY_AGAIN, ("s",), Slot.NONE, False, "say the instruction again"),
     (Action.NEW_BALL, ("b",), Slot.NONE, False, "a new ball is joined here"),
+    (
+        Action.ONLY_BALLS,
+        ("equals_sign",),
+        Slot.WHOLE,
+        False,
+        "there are only so many balls, those begun counted: what to shorten",
+    ),
     (Action.YES, ("y",), Slot.NONE, False, "yes, do it"),
     (Action.NO, ("n", "escape"), Slot.NONE, False, "no, leave it"),
     (Action.PAUSE, ("p",), Slot.NONE, False, "put the work down; the clock rests"),

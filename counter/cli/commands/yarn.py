@@ -110,26 +110,28 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _made_do(named: Named, balls: int) -> Iterator[str]:
     """What so many balls come to, a sentence each."""
-    plan, script = named.plan, named.script
-    if plan.ball_loops is None:
-        raise Refusal("How far balls reach wants the loops in one: give --ball.")
-    if scarce.reaches(script, balls, plan.ball_loops):
-        yield f"{some(balls, 'ball')} of {plan.ball_loops} reach."
+    state = _stands(named)
+    need = scarce.needed(state)
+    if need <= balls:
+        yield f"{some(balls, 'ball')} of {state.ball_size} reach."
         return
-    lacking = yarn.balls_for(script.yarn_loops, plan.ball_loops)
-    yield f"{some(balls, 'ball')} do not reach: {lacking} are needed."
-    found = scarce.shorter(plan, script, balls)
+    yield f"{some(balls, 'ball')} do not reach: {need} are needed."
+    found = scarce.shorter(state, balls)
     for one in found:
-        yield f"They do if you {one.does}: {one.cm:g} cm less, {counted(one.loops, plan.craft)}."
+        loops = counted(one.loops, state.plan.craft)
+        yield f"They do if you {one.does}: {one.cm:g} cm less, {loops}."
     if not found:
         yield "No part alone can be shortened by so much: take a smaller size, or more balls."
 
 
 def _ahead(named: Named, *, at_ends: bool = False) -> YarnForecast:
     """From where the make stands, or from the beginning."""
+    return yarn.forecast(_stands(named), at_ends=at_ends)
+
+
+def _stands(named: Named) -> MakeState:
     plan: Plan = named.plan
-    state = named.state or MakeState(plan=plan, script=named.script, ball_size=plan.ball_loops)
-    return yarn.forecast(state, at_ends=at_ends)
+    return named.state or MakeState(plan=plan, script=named.script, ball_size=plan.ball_loops)
 
 
 def _weighed(arguments: argparse.Namespace, named: Named) -> int | None:

@@ -37,6 +37,7 @@ _DECISIONS: dict[Action, Decision] = {
     Action.TOO_SHORT: fit.fit,
     Action.CHOOSE: fit.choose,
     Action.NEW_BALL: sitting.new_ball,
+    Action.ONLY_BALLS: fit.only_balls,
     Action.PAUSE: sitting.pause,
     Action.RESUME: sitting.resume,
     Action.NOTE: sitting.note,

@@ -1,14 +1,15 @@
 """A fit check's verdict, and the choice that it opens."""
 
-from engine.advise import choices
+from engine.advise import choices, scarce
 from engine.advise.fitting import short_part
+from engine.base.plural import some
 from engine.make import answers, progress
 from engine.make.decisions import steps
 from engine.make.decisions.replies import answered, asked, refused, whole, written
 from models.command import Action, Command
 from models.event import FitVerdict
 from models.script import Kind
-from models.state import MakeState, Reply
+from models.state import TOO_FEW, MakeState, Reply
 
 
 def fit(state: MakeState, command: Command, now: float, _confirmed: bool) -> Reply:
@@ -29,6 +30,33 @@ def fit(state: MakeState, command: Command, now: float, _confirmed: bool) -> Rep
     if not there:
         return written(f"{head} Nothing can be changed any more but by ripping back.", event)
     return written(f"{head} {answers.choices(there, state)}", event)
+
+
+def only_balls(state: MakeState, command: Command, now: float, _confirmed: bool) -> Reply:
+    """There are no more balls than so many in all: do they reach, and if not, what to leave out."""
+    balls, step = whole(command), state.step
+    if step is None or state.done:
+        return refused("The make is done.")
+    if balls < state.balls:
+        return refused(
+            f"Ball {state.balls} is in work: count those that are used up as well, or take back a "
+            "'new ball' too many."
+        )
+    need = scarce.needed(state)
+    reach = f"{some(balls, 'ball')} in all, those begun counted"
+    if need <= balls:
+        return answered(f"{reach}: they reach, {some(need, 'ball')} will do.")
+    event = FitVerdict(at=now, step=step.number, verdict=TOO_FEW, balls=balls)
+    there = choices.of(progress.evolve(state, event), now)
+    if len(there) < 2:  # only to go on as it is
+        return answered(
+            f"{reach}, and {need} are needed. No part alone that is still to come can be shortened "
+            "by so much: find more yarn, or begin again in a smaller size."
+        )
+    return written(
+        f"{reach}, and {need} are needed. {answers.choices(there, state)}",
+        event,
+    )
 
 
 def choose(state: MakeState, command: Command, now: float, confirmed: bool) -> Reply:
