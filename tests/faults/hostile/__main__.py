@@ -52,7 +52,9 @@ def main() -> None:
         with tempfile.TemporaryDirectory() as folder:
             for shown in a_round(Path(folder), supply):
                 seen[shown.place] += 1
-                found.extend(faults(shown))
+                for fault in faults(shown):
+                    found.append(fault)
+                    print(json.dumps(fault), file=sys.stderr)
         return supply.given
 
     for text in KNOWN.values():

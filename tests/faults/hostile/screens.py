@@ -26,10 +26,12 @@ from engine.keep.store import Store
 from engine.pattern.check import check_pattern
 from models.command import Action, Command, Heard
 from tests.faults.hostile import makes
-from tests.faults.hostile.marks import Shown
+from tests.faults.hostile.marks import Shown, faults
 from tests.faults.hostile.texts import Supply
 
 ASKING = (Action.DROPPED, Action.MEASURED, Action.MORE_ROWS, Action.NOTE, Action.RIP_BACK)
+PAUSES = 20
+"""So often a screen is looked at before a text counts as lost."""
 
 
 @asynccontextmanager
@@ -148,6 +150,11 @@ async def _shelf(app: SpokenrowApp, pilot: Pilot[int], texts: Supply) -> AsyncIt
     yield await _seen(app, pilot, "shelf", [lack, said["title"]], more=prompts)
 
 
+def _words(screen: Screen[object]) -> list[str]:
+    lines = [str(line.content) for line in screen.walk_children(Static)]
+    return [*lines, *(field.value for field in screen.walk_children(Input))]
+
+
 async def _seen(
     app: SpokenrowApp,
     pilot: Pilot[int],
@@ -158,8 +165,12 @@ async def _seen(
     more: Sequence[str] = (),
 ) -> Shown:
     """What stands on the screen, and whether anything in it can be pressed that was not ours."""
-    await pilot.pause()
     screen: Screen[object] = app.screen
+    for _ in range(PAUSES):
+        await pilot.pause()
+        read = "\n".join([*_words(screen), *more])
+        if not faults(Shown(place, "", said, read)):
+            break  # a busy machine fills a screen in its own time
     strips = screen._compositor.render_strips()
     out = "\n".join(strip.text for strip in strips)
     odd = []
@@ -171,13 +182,6 @@ async def _seen(
                 odd.append(f"{segment.text!r} can be pressed: {link or act}")
     if app._exception is not None:
         odd.append(f"the app ended: {app._exception!r}")
-    read = "\n".join(
-        [
-            *(str(line.content) for line in screen.walk_children(Static)),
-            *(field.value for field in screen.walk_children(Input)),
-            *more,
-        ]
-    )
     if toast:
         read, said = out, []
     return Shown(place, out, said, read, odd)
