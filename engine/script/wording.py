@@ -148,7 +148,9 @@ def _item_spoken(item: Operation | Repeat, craft: Craft) -> str:
 
 
 def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?")) else ".")
+    capital = text[:1].upper()
+    first = capital if len(capital) == 1 else text[:1]  # "ß" has no capital of one letter
+    return first + text[1:] + ("" if text.endswith((".", "?")) else ".")
 
 
 def place(step: Step) -> str:

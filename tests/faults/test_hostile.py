@@ -18,8 +18,12 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from engine.keep.store import Store
+from engine.plan.planning import script_for
+from engine.script import wording
+from models.script import Craft
 from tests.faults.hostile.__main__ import BATCH, a_round
 from tests.faults.hostile.commands import commands, run
+from tests.faults.hostile.makes import plan
 from tests.faults.hostile.marks import Shown, faults, unseen
 from tests.faults.hostile.paper import paper
 from tests.faults.hostile.texts import KNOWN, TEXTS, Supply
@@ -35,6 +39,15 @@ def test_every_known_text_once_through_all_places(tmp_path: Path) -> None:
     shown = a_round(tmp_path, supply)
     assert supply.given >= len(KNOWN)
     assert [fault for one in shown for fault in faults(one)] == []
+
+
+@pytest.mark.parametrize(
+    ("note", "begun"),
+    [("ü [MC]", "Ü [MC]"), ("ßx", "ßx"), ("a{0}", "A{0}"), ("ŉ", "ŉ"), ("9", "9")],
+)
+def test_a_note_begins_as_a_sentence_and_keeps_its_letters(note: str, begun: str) -> None:
+    step = script_for(plan("x")).steps[1].model_copy(update={"note": note})
+    assert wording.text(step, Craft.LOOP).endswith(f" {begun}.")
 
 
 @settings(

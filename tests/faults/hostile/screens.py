@@ -64,7 +64,10 @@ async def _row(app: SpokenrowApp, pilot: Pilot[int], texts: Supply) -> AsyncIter
     work, said = makes.hostile_work(texts)
     state = work.state
     await app.push_screen(RowScreen(work))
-    yield await _seen(app, pilot, "row", [said["title"], said["part"], said["step note"]])
+    note = said["step note"]
+    if len(capital := note[0].upper()) == 1:
+        note = capital + note[1:]  # a note is a sentence of its step
+    yield await _seen(app, pilot, "row", [said["title"], said["part"], note])
     row = app.row_screen
     assert row is not None
     lost, reason = texts.take(), texts.take()
@@ -165,9 +168,9 @@ async def _seen(
     more: Sequence[str] = (),
 ) -> Shown:
     """What stands on the screen, and whether anything in it can be pressed that was not ours."""
-    screen: Screen[object] = app.screen
     for _ in range(PAUSES):
         await pilot.pause()
+        screen: Screen[object] = app.screen
         read = "\n".join([*_words(screen), *more])
         if not faults(Shown(place, "", said, read)):
             break  # a busy machine fills a screen in its own time
