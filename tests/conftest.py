@@ -46,6 +46,25 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
         terminalreporter.write_line(f"{len(_skipped)} skipped, and none may be here", red=True)
 
 
+FIRST = (
+    "whole", "sound", "faults", "forge", "ears", "pattern", "web", "soak", "tui", "keep", "cli",
+)  # fmt: skip
+"""The rooms whose files take longest: begun last, one of them would keep a single core busy."""
+
+
+def pytest_xdist_auto_num_workers() -> int:
+    """One more than there are cores: a test that waits for a terminal or a sound costs none."""
+    return (os.cpu_count() or 1) + 1
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    def rank(item: pytest.Item) -> int:
+        room = item.path.parent.name
+        return FIRST.index(room) if room in FIRST else len(FIRST)
+
+    items.sort(key=rank)  # stable: a file's tests stay together
+
+
 @pytest.fixture
 def needs_program():
     """Skips with the line that installs it where a program is not there."""

@@ -114,7 +114,7 @@ def known(plan):
     return True
 
 
-@settings(max_examples=times(30), deadline=None)
+@settings(max_examples=times(12), deadline=None)
 @given(plans(), st.data())
 def test_any_replan_at_any_step_keeps_the_audit_and_the_work_and_is_undone(plan, data):
     if not known(plan):

@@ -257,6 +257,7 @@ def test_a_field_of_a_newer_release_is_refused_in_a_sentence() -> None:
             written.read(odd)
 
 
+@settings(max_examples=times(40))
 @given(st.text(max_size=60) | st.binary(max_size=60).map(lambda b: f"1 e {base64.b64encode(b)!r}"))
 def test_anything_else_is_refused(text: str) -> None:
     with pytest.raises(Refusal):
@@ -292,7 +293,7 @@ MOVES = st.sampled_from(
 )
 
 
-@settings(max_examples=times(25), deadline=None)
+@settings(max_examples=times(10), deadline=None)
 @given(st.sampled_from([THROW, CARDIGAN]), st.lists(MOVES, min_size=10, max_size=60))
 def test_any_order_of_moves_and_releases_keeps_the_work_and_takes_back_exactly(
     plan: Plan, moves: list[tuple[object, float | None]]

@@ -12,6 +12,7 @@ from engine.script.audit import audit
 from models.command import Action, Command, Context, Heard
 from models.event import EVENT, Advanced
 from models.script import Kind
+from tests.times import times
 
 GAUGE = read_gauge("5 x 3.75")
 THROW = make_plan(
@@ -334,7 +335,7 @@ COMMANDS = st.one_of(
     st.integers(0, 60),
     st.lists(COMMANDS, max_size=25),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=times(20), deadline=None)
 def test_any_evening_replays_to_the_same_state_and_unravels_exactly(plan, start, commands):
     making = Making(plan)
     for _ in range(start):
