@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
-import signal
 import threading
 import time
 from collections.abc import Callable, Iterable
@@ -34,6 +32,7 @@ from counter.tui.screens.row import RowScreen
 from counter.tui.screens.settings import SettingsScreen
 from counter.tui.screens.shelf import Shelf
 from counter.tui.screens.take_over import TakeOver
+from counter.tui.signals import mind_signals
 from counter.tui.theme import THEMES
 from counter.tui.turning import turn
 from counter.tui.widgets.words import Area, Field
@@ -114,7 +113,7 @@ class SpokenrowApp(Host):
 
     def on_mount(self) -> None:
         """Signals, the first screen, the ears."""
-        self._mind_signals()
+        mind_signals(self.exit)
         self.push_screen(Shelf())
         if self._first_work is not None:
             self.open_make(self._first_work)
@@ -124,16 +123,6 @@ class SpokenrowApp(Host):
         self.call_after_refresh(
             threading.Thread(target=self._open_sound, name="sound", daemon=True).start
         )
-
-    def _mind_signals(self) -> None:
-        """A closed window or a polite kill must leave the terminal as it was."""
-        loop = asyncio.get_running_loop()
-        for name in ("SIGTERM", "SIGHUP"):  # Windows has no SIGHUP
-            try:
-                number = signal.Signals[name]
-                loop.add_signal_handler(number, self.exit, 128 + number)
-            except (KeyError, NotImplementedError, RuntimeError, ValueError):
-                return  # no signals here: another platform, or not the main thread
 
     def on_unmount(self) -> None:
         """Close what makes and hears sound."""

@@ -8,6 +8,7 @@ import struct
 import termios
 import time
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -108,3 +109,17 @@ def test_the_terminal_vanishes_and_the_program_with_it(terminal: Terminal, tmp_p
     assert rows_done(tmp_path) == 1
     with Store(tmp_path / "makes.db") as store:
         store.open_for_writing("throw")
+
+
+def test_closed_while_it_is_put_aside_the_program_ends_as_well(
+    terminal: Terminal, tmp_path: Path
+) -> None:
+    child = terminal.child()
+    os.kill(child, signal.SIGTSTP)
+    eventually(lambda: Path(f"/proc/{child}/stat").read_text().split()[2], "T")
+    terminal.close()
+    # what the kernel sends to a stopped program whose terminal has gone
+    for number in (signal.SIGHUP, signal.SIGCONT):
+        with suppress(ProcessLookupError):
+            os.kill(child, number)
+    eventually(lambda: Path(f"/proc/{child}").exists(), False)
