@@ -116,10 +116,10 @@ def test_closed_while_it_is_put_aside_the_program_ends_as_well(
 ) -> None:
     child = terminal.child()
     os.kill(child, signal.SIGTSTP)
-    eventually(lambda: Path(f"/proc/{child}/stat").read_text().split()[2], "T")
+    eventually(lambda: Path(f"/proc/{child}/stat").read_text().split()[2], "T", 30)
     terminal.close()
     # what the kernel sends to a stopped program whose terminal has gone
     for number in (signal.SIGHUP, signal.SIGCONT):
         with suppress(ProcessLookupError):
             os.kill(child, number)
-    eventually(lambda: Path(f"/proc/{child}").exists(), False)
+    eventually(lambda: Path(f"/proc/{child}").exists(), False, 30)
