@@ -49,6 +49,18 @@ async def test_a_figure_takes_the_choice_and_what_loses_work_asks_first(tmp_path
         assert not app.row_screen.has_class("choosing")
 
 
+async def test_a_tap_on_a_choice_takes_it(tmp_path):
+    async with played(SCENES["too-long"], SIZES[2], tmp_path) as (app, pilot):
+        there = choices.of(app.row_screen.work.state, app.clock())
+        last = next(choice for choice in there if choice.does == "go on as it is")
+        lines = app.screen.query_one("#choices").content.plain.splitlines()
+        line = next(y for y, text in enumerate(lines) if text.startswith(f" {last.number} "))
+        await pilot.click("#choices", offset=(6, line))
+        await pilot.pause()
+        assert app.row_screen.work.making.events[-1].kind == "fit verdict"
+        assert not app.row_screen.has_class("choosing")
+
+
 async def test_a_figure_does_nothing_where_no_choice_is_open(tmp_path):
     async with played(SCENES["row"], SIZES[2], tmp_path) as (app, pilot):
         before = app.row_screen.work.making.events

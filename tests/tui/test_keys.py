@@ -4,8 +4,11 @@ import pytest
 from textual.widgets import Input, Select
 
 from counter.shared.settings import Settings, save
+from counter.tui.screens.ask import Ask
 from counter.tui.screens.new_make import MakeForm
 from counter.tui.screens.pattern_source import PatternSource
+from counter.tui.screens.piece import PieceScreen
+from counter.tui.widgets.tap import Tap
 from engine.advise import choices
 from engine.designs import DESIGNS
 from engine.plan.planning import make_plan, read_gauge
@@ -411,3 +414,21 @@ async def test_what_loops_and_rows_cannot_give_is_said_before_she_begins(app_of,
             rows = [" ".join(row.split()) for row in text_of(app).splitlines()]
             assert "◆ body height 36.0 → 37.3" in rows, width
             assert "you asked → you get, cm" in rows
+
+
+async def test_a_tap_on_a_line_of_the_help_is_its_key(app_of, small_throw):
+    app = app_of(small_throw)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("question_mark")
+        lines = {line.content.plain: line for line in app.screen.query(Tap)}
+        dropped = next(line for told, line in lines.items() if told.startswith(" d "))
+        app.screen.query_one("#page").scroll_to_widget(dropped, animate=False)
+        await pilot.pause()
+        await pilot.click(dropped)
+        assert isinstance(app.screen, Ask)
+        await pilot.press("escape", "question_mark")
+        piece = next(one for one in app.screen.query(Tap) if one.content.plain.startswith(" v "))
+        app.screen.query_one("#page").scroll_to_widget(piece, animate=False)
+        await pilot.pause()
+        await pilot.click(piece)
+        assert isinstance(app.screen, PieceScreen)

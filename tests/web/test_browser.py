@@ -118,7 +118,39 @@ def test_open_type_and_the_row_advances(served: str, browser, tmp_path: Path) ->
     assert asked
     assert all(name.startswith((browser.current_url, "data:")) for name in asked)
     assert not [line for line in browser.get_log("browser") if line["level"] == "SEVERE"]
+    _on_a_tablet(browser, tmp_path)
     _reload_and_take_over(browser)
+
+
+def _on_a_tablet(browser, folder: Path) -> None:
+    """Fingers on a glass: large letters, a tap is a key, no keyboard over the row, and no sleep."""
+    size = {"width": 1024, "height": 768, "deviceScaleFactor": 1, "mobile": True}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+    browser.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": True})
+    browser.refresh()
+    until(lambda: has(browser, "-first-byte"))
+    done = len(advanced(folder))
+
+    def tapped() -> bool:
+        high = "return document.querySelector('.xterm-screen').getBoundingClientRect().height"
+        touch = {"touchPoints": [{"x": 30, "y": browser.execute_script(high) - 10}]}
+        touches = ({"type": "touchStart", **touch}, {"type": "touchEnd", "touchPoints": []})
+        for each in touches:
+            browser.execute_cdp_cmd("Input.dispatchTouchEvent", each)
+        time.sleep(1)
+        return len(advanced(folder)) > done
+
+    until(tapped, 20)
+    letters, keyboard, awake = browser.execute_script(
+        "return [+document.getElementById('terminal').dataset.fontSize,"
+        " document.querySelector('.xterm-helper-textarea').inputMode, awake !== null]"
+    )
+    assert letters >= 30  # 53 cells of a glass of 1024 dots
+    assert (keyboard, awake) == ("none", True)
+    browser.find_element("id", "keyboard").click()
+    assert browser.execute_script("return document.activeElement.inputMode") == "text"
+    browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+    browser.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": False})
 
 
 def _reload_and_take_over(browser) -> None:

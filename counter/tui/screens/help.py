@@ -10,6 +10,7 @@ from textual.screen import ModalScreen
 from counter.shared.keys import as_said, key_name, key_names
 from counter.tui.host import Host
 from counter.tui.widgets.keyline import KeyLine, Offer
+from counter.tui.widgets.tap import Tap
 from counter.tui.widgets.words import Text
 from engine.words.vocabulary import PAGES, page_words, word, words
 from models.command import Action
@@ -37,19 +38,21 @@ class HelpScreen(ModalScreen[None]):
             for line in words(language):
                 said = ", ".join(f"“{as_said(phrase, language)}”" for phrase in line.phrases[:3])
                 asks = " Asks first." if line.confirm else ""
-                yield Text(
+                yield Tap(
                     Content.assemble(
                         (f" {key_names(line.keys)} ", "bold reverse"),
                         (f" {said or '(typed)'}", "bold"),
                         f"\n{line.meaning[:1].upper()}{line.meaning[1:]}.{asks}",
-                    )
+                    ),
+                    f"screen.perform('{line.action.value}')",
                 )
             yield Text(Content.styled("Pages", "bold"), classes="below")
             for page in PAGES:
-                yield Text(
+                yield Tap(
                     Content.assemble(
                         (f" {key_names(page.keys)} ", "bold reverse"), f" {page.meaning}"
-                    )
+                    ),
+                    f"screen.turn_to('{page.page.value}')",
                 )
             for turned in page_words(language):
                 said = ", ".join(f"“{phrase}”" for phrase in turned.phrases)
@@ -60,6 +63,19 @@ class HelpScreen(ModalScreen[None]):
             Offer("↑ ↓", "scroll"),
             classes="keys",
         )
+
+    def action_perform(self, name: str) -> None:
+        """A tap on a line of the table: what its key does on the screen below."""
+        self._below("perform", Action(name))
+
+    def action_turn_to(self, name: str) -> None:
+        """A tap on the line of a page, likewise."""
+        self._below("action_turn_to", name)
+
+    def _below(self, method: str, *arguments: object) -> None:
+        self.app.pop_screen()
+        if act := getattr(self.app.screen, method, None):
+            act(*arguments)
 
 
 def help_offer() -> Offer:

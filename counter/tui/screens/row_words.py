@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import ceil
 
 from textual.content import Content
+from textual.style import Style
 
 from counter.shared.keys import as_said, key_names
 from counter.shared.settings import Unit
@@ -153,7 +154,8 @@ def choices(state: MakeState, there: tuple[Choice, ...], unit: Unit) -> Content:
         number = Content.styled(f" {choice.number} ", "bold reverse")
         does = Content.styled(f" {answers.capitalised(in_unit(choice.does, unit))}", "bold")
         cost = Content.styled(f"    {answers.cost(choice.cost, state.plan.craft)}", "$quiet")
-        rows += [Content.assemble(number, does), cost]
+        tapped = Style.from_meta({"@click": f"screen.choose({choice.number})"})
+        rows += [Content.assemble(number, does).stylize(tapped), cost.stylize(tapped)]
     return Content("\n").join(rows)
 
 

@@ -1,5 +1,7 @@
 // Which window this is, and where its connection goes; what is told when that ends; and keys go to
-// the terminal without a click first, and again when the window comes back.
+// the terminal without a click first, and again when the window comes back. On a glass that fingers
+// touch, the letters are as large as they can be, the keyboard stays away until it is asked for, and
+// the screen stays awake while the page is in sight.
 "use strict";
 
 // A reload is the same window and takes its own place; another window has to take over.
@@ -13,9 +15,31 @@ function windowName() {
   return name;
 }
 
+const touched = matchMedia("(pointer: coarse)").matches;
+// Cells of a window that the row still has all its lines in, and a cell's share of a letter's size.
+const COLUMNS = 46, ROWS = 18, WIDE = 0.601, HIGH = 1.32;
+let typing = false, awake = null;
+
+function letterSize() {
+  if (!touched) return 18;
+  const wide = innerWidth / (COLUMNS * WIDE), high = innerHeight / (ROWS * HIGH);
+  return Math.max(12, Math.floor(Math.min(wide, high)));
+}
+
 function focusTerminal() {
   const typed = document.querySelector(".xterm-helper-textarea");
-  if (typed) typed.focus();
+  if (!typed) return;
+  // Without this a tap would bring a keyboard up over half of the glass.
+  if (touched) typed.inputMode = typing ? "text" : "none";
+  typed.focus();
+}
+
+async function stayAwake() {
+  if (awake || !navigator.wakeLock || document.visibilityState !== "visible") return;
+  try {
+    awake = await navigator.wakeLock.request("screen");
+    awake.addEventListener("release", () => { awake = null; });
+  } catch { /* the battery is low, or the page is not trusted with it */ }
 }
 
 async function tellWhy(name) {
@@ -31,7 +55,7 @@ window.addEventListener("DOMContentLoaded", () => {
   const terminal = document.getElementById("terminal"), size = asked.get("fontsize") || "";
   const take = asked.has("take") ? "/take" : "";
   terminal.dataset.sessionWebsocketUrl = `ws://${location.host}/ws/${name}${take}`;
-  terminal.dataset.fontSize = /^\d{1,3}$/.test(size) ? size : "18";
+  terminal.dataset.fontSize = /^\d{1,3}$/.test(size) ? size : letterSize();
   // Nothing of it stays: a reload takes over from nobody, and the terminal reads it too.
   history.replaceState(null, "", size ? `/?fontsize=${terminal.dataset.fontSize}` : "/");
   new MutationObserver(() => {
@@ -41,5 +65,15 @@ window.addEventListener("DOMContentLoaded", () => {
     }
     focusTerminal();
   }).observe(document.body, { attributeFilter: ["class"] });
+  const keyboard = document.getElementById("keyboard");
+  keyboard.hidden = !touched;
+  keyboard.addEventListener("click", () => {
+    typing = !typing;
+    keyboard.setAttribute("aria-pressed", String(typing));
+    document.activeElement.blur(); // else the browser does not look at it again
+    focusTerminal();
+  });
   for (const event of ["focus", "pointerup"]) window.addEventListener(event, focusTerminal);
+  for (const event of ["pointerup", "visibilitychange"]) document.addEventListener(event, stayAwake);
+  stayAwake();
 });
