@@ -81,6 +81,7 @@ class Page(StrEnum):
     PIECE = "piece"
     HOW = "how"
     CHANGE = "change"
+    SUMS = "sums"
     SETTINGS = "settings"
     GO_ON = "go on"
     CLOSE = "close"

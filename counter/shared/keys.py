@@ -15,6 +15,7 @@ _NAMES = {
     "plus": "+",
     "minus": "-",
     "equals_sign": "=",
+    "slash": "/",
     "question_mark": "?",
 }
 

@@ -280,7 +280,7 @@ class Ears:
                 return "the microphone gives no sound"
             if source.state is State.OPEN:
                 return "the sound has gaps, keys work"
-        return "ears lost, keys work"
+        return "not hearing, keys work"
 
     def _listen(
         self,

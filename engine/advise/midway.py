@@ -64,7 +64,7 @@ def of(state: MakeState, why: str, now: float = 0.0, **wishes: Unpack[Wishes]) -
         raise Refusal("A choice is open here: take it, or take it back, and then change the make.")
     plan, script = _planned(state, wishes)
     if plan.size == state.plan.size and plan.gauge == state.plan.gauge and script == state.script:
-        raise Refusal("Nothing would change by that.")
+        raise Refusal("Nothing that is still to come would change by that.")
     event = decided(state.plan, plan, now, why).model_copy(
         update={"tail": kept_tail(state, plan, script)}
     )
@@ -133,7 +133,7 @@ def _planned(state: MakeState, wishes: Wishes) -> tuple[Plan, RowScript]:
     try:
         return replanned(state, **wishes)
     except Refusal:
-        raise refusal or Refusal("Nothing would change by that.") from None
+        raise refusal or Refusal("Nothing that is still to come would change by that.") from None
 
 
 def _about(rows: tuple[int, int]) -> tuple[int, ...]:

@@ -112,7 +112,7 @@ def build(plan: Plan) -> RowScript:
         "cap",
         Kind.MEASURE,
         target_cm=max(0.1, wanted),
-        note=f"Measure from the {'brim' if n.brim else 'foundation'} to the live {word}: "
+        note=f"Measure from the {'brim' if n.brim else 'foundation'} to the {word} in work: "
         f"{wanted:g} cm is wanted before the crown",
     )
     b.back_check("cap", "before the crown")

@@ -55,7 +55,7 @@ def build(plan: Plan) -> RowScript:
         "cowl",
         Kind.MEASURE,
         target_cm=round(between, 1),
-        note=f"Measure from the end of the lower edge to the live loops: {between:.1f} "
+        note=f"Measure from the end of the lower edge to the loops in work: {between:.1f} "
         "cm is wanted before the upper edge",
     )
     b.back_check("cowl", "before the upper edge")

@@ -229,8 +229,7 @@ def marked(repair: Repair, state: MakeState) -> str:
     craft = state.plan.craft
     match repair.best:
         case "work up":
-            rungs = max(1, best.cost.loops)
-            said += f" Cheapest: work it up, {some(rungs, 'rung')}"
+            said += f" Cheapest: work it up again, {some(max(1, best.cost.loops), 'row')} high"
         case "rip back":
             said += f" Cheapest: rip back, {wording.counted(best.cost.loops, craft)} to work again"
         case _:
@@ -240,7 +239,7 @@ def marked(repair: Repair, state: MakeState) -> str:
 
 def standing(landing: Landing, state: MakeState) -> str:
     """What there will be after ripping back: live and resting loops, the ball, the markers."""
-    said = f"{wording.counted(landing.loops, state.plan.craft)} live"
+    said = f"{wording.counted(landing.loops, state.plan.craft)} in work"
     if landing.held:
         said += f", {landing.held} resting"
     if landing.ball_left is not None:

@@ -78,6 +78,11 @@ PAGES = (
         keys=("i",),
         meaning="in a make: another gauge, size or measurement for what is still to come",
     ),
+    PageKey(
+        page=Page.SUMS,
+        keys=("slash",),
+        meaning="the sums of shaping: tapers, even spreads, crowns, yokes",
+    ),
     PageKey(page=Page.SETTINGS, keys=("g",), meaning="unit, voice, colours and the rest"),
 )
 """The keys that turn to a page: they never move a make."""

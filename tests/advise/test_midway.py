@@ -121,8 +121,11 @@ def test_another_size_keeps_her_own_measurements_and_the_loops_that_are_on():
 @pytest.mark.parametrize(
     ("wishes", "why"),
     [
-        ({"gauge": (5.0, 3.75)}, "Nothing would change"),
-        ({"measures": {"body_height": CARDIGAN.measures["body_height"]}}, "Nothing would change"),
+        ({"gauge": (5.0, 3.75)}, "still to come would change"),
+        (
+            {"measures": {"body_height": CARDIGAN.measures["body_height"]}},
+            "still to come would change",
+        ),
     ],
 )
 def test_a_change_of_nothing_says_so(wishes, why):

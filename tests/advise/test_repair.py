@@ -120,7 +120,9 @@ def test_the_answer_to_a_mark_names_the_cheapest_way():
     work = AtWork()
     work.advance_to(Kind.ROW, "body", 2)
     said = work.do(Action.DROPPED, 12).say
-    assert said.startswith("Marked at row 2 of the body, loop 12. Cheapest: work it up, 1 rung")
+    assert said.startswith(
+        "Marked at row 2 of the body, loop 12. Cheapest: work it up again, 1 row high"
+    )
 
 
 def test_choosing_to_rip_asks_and_goes_back_to_the_loops_row():

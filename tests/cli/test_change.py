@@ -23,6 +23,6 @@ def test_it_says_what_it_means_and_wants_a_yes(tmp_path, capsys):
     assert "What is worked stays." in told
     assert (plan().gauge.loops_per_10cm, plan().measures["height"]) == (6, 50.8)
     assert "out of bounds" in run("change", "throw", "--height", "9999", code=2)
-    assert "Nothing would change" in run("change", "throw", "--gauge", "6 x 4", code=2)
+    assert "still to come would change" in run("change", "throw", "--gauge", "6 x 4", code=2)
     assert "Give --gauge" in run("change", "throw", code=2)
     assert "has no sizes" in run("change", "throw", "--size", "L", code=2)

@@ -104,7 +104,7 @@ def test_repairing(run, make):
     assert code == 0
     assert "Row 2 of the throw, loop 7:" in out
     assert "work up: 2 loops" in out
-    assert "You will stand at the start of row 2 of the throw with 20 loops live" in out
+    assert "You will stand at the start of row 2 of the throw with 20 loops in work" in out
     data = read(run, "repair", make, "--step", "3", "--loop", "4")
     assert data[0]["ways"][0]["name"] == "rip back"
 

@@ -177,7 +177,7 @@ def test_half_a_word_before_lost_sound_does_not_go_on_after_it(ears_of):
     [
         (State.DEAD, "the microphone gives no sound"),
         (State.OPEN, "the sound has gaps, keys work"),
-        (State.LOST, "ears lost, keys work"),
+        (State.LOST, "not hearing, keys work"),
     ],
 )
 def test_a_mute_microphone_is_not_called_lost_ears(state, line):

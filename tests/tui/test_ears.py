@@ -261,12 +261,12 @@ async def test_other_words_are_learnt_at_once_and_kept(app_of, small_throw, tmp_
         await pilot.press("escape")
         await choose("fr")
         await until(pilot, lambda: "No voice model here speaks it" in text_of(app))
-        assert "ears lost, keys work" in text_of(app)
+        assert "not hearing, keys work" in text_of(app)
         await pilot.press("space")
         assert app.row_screen.work.state.at == 1
         await choose("en")  # the ears come back by themselves
         await until(pilot, lambda: "ears open" in text_of(app))
-        assert "ears lost" not in text_of(app)
+        assert "not hearing" not in text_of(app)
         await choose("de")
         assert json.loads((tmp_path / "settings.json").read_text())["language"] == "de"
 
@@ -321,7 +321,7 @@ async def test_ears_that_cannot_start_leave_the_keys_and_can_be_tried_again(
     async with app.run_test() as pilot:
         await pilot.pause(0.5)
         assert "No voice model in the folder" in text_of(app)
-        assert "ears lost, keys work" in text_of(app)
+        assert "not hearing, keys work" in text_of(app)
         mended.append(True)
         await pilot.press(*word(Action.START_LISTENING).keys)
         await pilot.pause(0.5)

@@ -432,3 +432,32 @@ async def test_a_tap_on_a_line_of_the_help_is_its_key(app_of, small_throw):
         await pilot.pause()
         await pilot.click(piece)
         assert isinstance(app.screen, PieceScreen)
+
+
+async def test_a_new_make_takes_a_stitch_pattern_and_stripes(app_of, store, text_of):
+    app = app_of()
+    async with app.run_test(size=(80, 40)) as pilot:
+        app.push_screen(MakeForm("scarf"), lambda _: None)
+        await pilot.pause()
+        app.screen.query_one("#stitch", Select).value = "garter"
+        app.screen.query_one("#stripes", Input).value = "cream 8, sand"
+        await pilot.press("ctrl+s")
+        assert store.names() == []
+        assert "sand" in text_of(app)
+        app.screen.query_one("#stripes", Input).value = "cream 8, sand 4"
+        await pilot.press("ctrl+s")
+        (name,) = store.names()
+        plan = store.load(name)[0].plan
+        assert (plan.stitch, plan.stripes) == ("garter", "cream 8, sand 4")
+
+
+async def test_the_sums_of_shaping_are_a_page(app_of, text_of):
+    """By hand: a crown of 96 in 8 wedges has 12 loops in each."""
+    app = app_of()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("slash", *"crown 96 in 8 wedges", "enter")
+        assert "8 wedges of 12 loops" in text_of(app)
+        await pilot.press(*"x", "enter")
+        assert "is not understood" in text_of(app)
+        await pilot.press("escape")
+        assert "not understood" not in text_of(app)

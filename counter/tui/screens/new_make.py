@@ -22,6 +22,7 @@ from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
 from engine.pattern.make import DESIGN as WRITTEN
 from engine.plan.planning import make_plan, read_gauge, usual_gauge
+from engine.stitches import NAMES, stitch_pattern
 from models.plan import MeasureSpec, Plan
 from models.script import Craft
 
@@ -127,6 +128,18 @@ class MakeForm(PlanForm):
                     id="craft",
                 ),
             )
+        if info.stitches:
+            names = [n for n in NAMES if set(stitch_pattern(n).crafts) & set(info.crafts)]
+            yield from question(
+                "Stitch",
+                "A stitch pattern laid over it; 'spokenrow stitches' shows them.",
+                Pick([("plain", ""), *((name, name) for name in names)], value="", id="stitch"),
+            )
+            yield from question(
+                "Stripes",
+                "Colours and their rows in turn, as in 'cream 8, sand 4'.",
+                Field("", placeholder="one colour", id="stripes"),
+            )
         yield from question("Call it", "A name for the shelf.", Field(info.title, id="title"))
 
     def _measures(self) -> ComposeResult:
@@ -184,4 +197,6 @@ class MakeForm(PlanForm):
             hand=self.hand,
             ball_loops=self.ball_loops,
             title=self.text("title"),
+            stitch=str(self.query_one("#stitch", Pick).value) if info.stitches else "",
+            stripes=self.text("stripes") if info.stitches else "",
         )

@@ -21,6 +21,7 @@ from counter.tui.screens.how import HowScreen
 from counter.tui.screens.journal import JournalScreen
 from counter.tui.screens.piece import PieceScreen
 from counter.tui.screens.questions import Questions
+from counter.tui.screens.sums import SumsScreen
 from counter.tui.widgets.figure import Figure
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.lettering import Lettering
@@ -48,7 +49,9 @@ class RowScreen(Screen[None]):
     BINDINGS = [
         *table_bindings(),
         *(Binding(digit, f"choose({digit})", show=False) for digit in _DIGITS),
-        *page_bindings(Page.SHELF, Page.JOURNAL, Page.PIECE, Page.HOW, Page.CHANGE, Page.SETTINGS),
+        *page_bindings(
+            Page.SHELF, Page.JOURNAL, Page.PIECE, Page.HOW, Page.CHANGE, Page.SUMS, Page.SETTINGS
+        ),
     ]
     app: Host
 
@@ -183,6 +186,8 @@ class RowScreen(Screen[None]):
                 self.app.push_screen(HowScreen(self.work.state))
             case Page.CHANGE:
                 self._change()
+            case Page.SUMS:
+                self.app.push_screen(SumsScreen())
             case Page.SETTINGS:
                 self.app.open_settings()
             case _:

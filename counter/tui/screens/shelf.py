@@ -19,6 +19,7 @@ from counter.tui.screens.help import HelpScreen, help_offer
 from counter.tui.screens.make_menu import MakeMenu
 from counter.tui.screens.new_make import PRACTICE, NewMake
 from counter.tui.screens.questions import Questions
+from counter.tui.screens.sums import SumsScreen
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Choice, Choices, Text
 from engine.base.refusal import Refusal
@@ -48,7 +49,7 @@ class Shelf(Screen[None]):
     AUTO_FOCUS = "#makes"
     BINDINGS = [
         *table_bindings(Action.ADVANCE, Action.HELP),
-        *page_bindings(Page.SHELF, Page.NEW_MAKE, Page.MORE, Page.SETTINGS),
+        *page_bindings(Page.SHELF, Page.NEW_MAKE, Page.MORE, Page.SUMS, Page.SETTINGS),
     ]
     app: Host
 
@@ -256,6 +257,8 @@ class Shelf(Screen[None]):
                 self.app.push_screen(NewMake(), self._begun)
             case Page.MORE:
                 self._more()
+            case Page.SUMS:
+                self.app.push_screen(SumsScreen())
             case Page.SETTINGS:
                 self.app.open_settings()
             case _:

@@ -38,7 +38,7 @@ def _pick_up(g: Garment, part: str, told: str) -> None:
     away = [op("rest", 1, g.spare)] if told == "right" and not g.needles else []
     extra = ""
     if spare:
-        extra = "; at the shoulder the spare loop comes in between"
+        extra = "; at the shoulder the spare loop, the one that rests there, comes in between"
     b.step(
         part,
         Kind.PICK_UP,
@@ -92,7 +92,10 @@ def work_sleeve(g: Garment, told: str) -> None:
         note = ""
         if row == 1 and not first and not g.needles:
             operations = _round_1_with_spare(g)
-            note = "At the shoulder work the spare loop together with its neighbour"
+            note = (
+                "At the shoulder work the spare loop, the one that rested there, together with its "
+                "neighbour"
+            )
         else:
             operations = _shaped(g, live, lost)
         if lost in new:
@@ -144,7 +147,7 @@ def _measured(g: Garment, part: str, *, first: bool) -> None:
             part,
             Kind.MEASURE,
             target_cm=max(0.1, wanted),
-            note=f"Measure from the pick-up to the live {word}: {wanted:g} cm is wanted{cuff}",
+            note=f"Measure from the pick-up to the {word} in work: {wanted:g} cm is wanted{cuff}",
         )
     else:
         length = s.rounds / g.plan.gauge.rows_per_cm
@@ -170,7 +173,10 @@ def work_band(g: Garment, told: str) -> None:
         operations = [op("p" if g.needles and row % 2 == 0 else "k", n.around_armhole)]
         if row == 1 and told == "left" and not g.needles:
             operations = _round_1_with_spare(g)
-            note = "At the shoulder work the spare loop together with its neighbour"
+            note = (
+                "At the shoulder work the spare loop, the one that rested there, together with its "
+                "neighbour"
+            )
         b.step(
             part,
             Kind.ROUND,

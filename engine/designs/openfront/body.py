@@ -153,7 +153,7 @@ def _armhole(g: Garment, told: str) -> None:
     else:
         note = (
             "Second loop through the first, third through the second, and so on: the last one "
-            "stays live and begins the next panel"
+            "stays open and begins the next panel"
         )
     g.b.step(
         part,
@@ -188,7 +188,7 @@ def _shoulders(g: Garment) -> None:
     right, left, loops = g.named("right"), g.named("left"), g.across.shoulder
     if g.needles:
         pull = "knit a front and a back stitch as one, binding off as you go"
-        over = "Go on binding off across the back neck; the last stitch stays live"
+        over = "Go on binding off across the back neck; the last stitch stays open"
         first, last = [op("join"), op("3nbo", loops - 1), op("k2tog")], [op("3nbo", loops)]
         last += [op("fasten"), op("tail")]
         end = ""

@@ -14,7 +14,7 @@ def dropped(state: MakeState, command: Command, now: float, _confirmed: bool) ->
     """Mark a dropped loop in the row in work."""
     step = state.step
     if step is None or step.loops_before + step.loops_after == 0:
-        return refused("There are no live loops here to drop.")
+        return refused("There are no loops in work here to drop.")
     loop = None if command.value is None else whole(command)
     there = step.reached
     if loop is not None and loop > there:
