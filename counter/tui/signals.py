@@ -1,9 +1,12 @@
-"""A polite kill or a closed window ends the app, and leaves a terminal as it was where one is left.
+"""A kill, a closed window, a suspended app: the rows are safe, and the terminal is as it was.
 
 The hang-up has a handler that does not wait for the loop: what writes to a terminal that is gone
 may block for ever, and a suspended app is hung up and resumed at once, so that Textual may begin to
 read again after it has ended. All that was shown is on disk, so after a few seconds the program
 goes, whatever still waits.
+
+Suspending is the other way round: Textual does it wherever the signal finds the program, which may
+be within a write that holds a lock that suspending wants as well. The loop does it between two.
 """
 
 import asyncio
@@ -36,5 +39,9 @@ def mind_signals(leave: Callable[[int], object]) -> None:
     try:
         loop.add_signal_handler(signal.SIGTERM, leave, 128 + signal.SIGTERM)
         signal.signal(signal.Signals["SIGHUP"], hung_up)  # Windows has none
+        suspended = signal.Signals["SIGTSTP"]
+        suspend = signal.getsignal(suspended)
+        if callable(suspend):  # the driver's, where it draws on a terminal
+            loop.add_signal_handler(suspended, suspend, suspended, None)
     except (KeyError, NotImplementedError, RuntimeError, ValueError):
         return
