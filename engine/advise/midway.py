@@ -73,7 +73,7 @@ def of(state: MakeState, why: str, now: float = 0.0, **wishes: Unpack[Wishes]) -
         script=script,
         change=difference(state, script),
         grown=tuple(_grown(state, script)),
-        resized=tuple(_resized(state, plan, script)),
+        resized=resized(state, plan, script),
         event=event,
     )
 
@@ -177,6 +177,11 @@ def _grown(state: MakeState, script: RowScript) -> Iterator[Grown]:
 
 def _widest(script: RowScript, part: str, at: int) -> int:
     return max((s.loops_after for s in script.steps[at:] if s.part == part), default=0)
+
+
+def resized(state: MakeState, plan: Plan, script: RowScript) -> tuple[Resized, ...]:
+    """Measurements that differ in a new plan's script, or stay though something else is asked."""
+    return tuple(_resized(state, plan, script))
 
 
 def _resized(state: MakeState, plan: Plan, script: RowScript) -> Iterator[Resized]:

@@ -8,7 +8,7 @@ from engine.advise.newer import Newer
 from engine.base.plural import noun, some
 from engine.craft.pickup import rhythm_words
 from engine.script import places, wording
-from models.advice import Change, Choice, Cost, Landing, Repair
+from models.advice import Change, Choice, Cost, Landing, Repair, Resized
 from models.pickup import Armhole, PickUp
 from models.plan import Plan
 from models.script import Craft, RowScript, Step
@@ -112,13 +112,18 @@ def changed(change: Change, state: MakeState) -> str:
 
 def midway(found: Midway, state: MakeState) -> str:
     """What a change midway means, to be spoken: rows, yarn, time, and what is not to be had."""
+    missed = missed_of(found.resized)
+    return f"What is worked stays. {missed}{changed(found.change, state)}"
+
+
+def missed_of(resized: Sequence[Resized]) -> str:
+    """The measurements that a change brings off what is asked, a sentence with its space."""
     off = [
         f"{line.name} {line.after:.1f} cm, not the {line.wanted:.1f} cm asked for"
-        for line in found.resized
+        for line in resized
         if line.off
     ]
-    missed = f"You get {listed(off[:_MISSED])}. " if off else ""
-    return f"What is worked stays. {missed}{changed(found.change, state)}"
+    return f"You get {listed(off[:_MISSED])}. " if off else ""
 
 
 def midway_lines(found: Midway, state: MakeState) -> tuple[str, ...]:

@@ -4,13 +4,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engine.advise.fitting import lines, size_near
+from engine.advise.fitting import lines, size_near, told_size
 from engine.base.numbers import CM_PER_INCH
 from engine.base.refusal import Refusal
 from engine.craft.sizes import BODY_SIZES, EASE_CM, ease_of, nearest_size
 from engine.plan.planning import make_plan, read_gauge, script_for
-from models.script import Craft
-from tests.advise.helpers import JUMBO
+from models.script import Craft, Kind
+from tests.advise.helpers import JUMBO, Action, AtWork
 from tests.designs.shapes import faults
 
 
@@ -111,3 +111,25 @@ def test_a_practice_piece_is_half_as_wide_and_high():
 
 def test_a_design_without_a_bust_has_no_size_near():
     assert size_near(make_plan("throw", JUMBO, craft=Craft.LOOP)) is None
+
+
+def test_a_make_is_called_by_its_size_only_where_it_is_that_size():
+    plan = make_plan("cardigan", read_gauge("5 x 3.75"), size="M")
+    assert told_size(plan) == "size M"
+
+    def with_own(**cm):
+        return told_size(plan.model_copy(update={"measures": {**plan.measures, **cm}}))
+
+    assert with_own(cuff=31.0) == "size M but for your own cuff"
+    assert with_own(cuff=31.0, ease=2.0) == "size M but for your own ease and cuff"
+    assert with_own(cuff=31.0, ease=2.0, underarm=3.0).endswith("3 measurements of your own")
+    assert with_own(bust=plan.measures["bust"] + 4) == "your own measurements"
+    assert told_size(make_plan("throw", read_gauge("5 x 3.75"))) == ""
+
+
+def test_a_tape_and_a_choice_tell_again_what_is_not_to_be_had():
+    """By hand: 8 rows in 24 cm; the edging's rows then make another front, and that tells."""
+    work = AtWork()
+    work.advance_to(Kind.ROW, "body", 9)
+    said = work.do(Action.MEASURED, 24).say
+    assert "You get around 94.0 cm, not the 91.4 cm asked for" in said

@@ -2,6 +2,7 @@
 
 from engine.advise import choices, scarce
 from engine.advise.fitting import short_part
+from engine.advise.midway import resized
 from engine.base.plural import some
 from engine.make import answers, progress
 from engine.make.decisions import steps
@@ -72,4 +73,6 @@ def choose(state: MakeState, command: Command, now: float, confirmed: bool) -> R
     if choice.confirm and not confirmed:
         return asked(f"{answers.choice(choice, state)} Do it?", command)
     after = progress.evolve(state, choice.event)
-    return written(f"{answers.capitalised(choice.does)}. {answers.say(after)}", choice.event)
+    missed = answers.missed_of(resized(state, after.plan, after.script))
+    say = f"{answers.capitalised(choice.does)}. {missed}{answers.say(after)}"
+    return written(say, choice.event)

@@ -3,6 +3,7 @@
 from engine.advise import choices
 from engine.advise.choices import decided
 from engine.advise.fitting import loops_across, loops_around
+from engine.advise.midway import resized
 from engine.advise.pace import least_step, too_quick
 from engine.advise.replan import (
     BELIEVABLE,
@@ -55,7 +56,8 @@ def measured(state: MakeState, command: Command, now: float, _confirmed: bool) -
         counts=numbers.counts,
         tail=kept_tail(state, tape.plan, tape.script),
     )
-    changed = answers.changed(difference(state, tape.script), state)
+    missed = answers.missed_of(resized(state, tape.plan, tape.script))
+    changed = f"{missed}{answers.changed(difference(state, tape.script), state)}"
     if step.kind is not Kind.MEASURE:
         along = f" over {some(tape.done, 'row')}"
         if tape.done > rows_done(state, step.part):
