@@ -40,6 +40,8 @@ WAIT_S = 120.0
 _KINDS: dict[str, type[BaseModel]] = {
     member.model_fields["kind"].default: member for member in get_args(get_args(Event)[0])
 }
+_DIGITS = 40
+"""No number of a make has as many; Python refuses those with thousands in words of its own."""
 
 
 def export_text(store: Store, name: str) -> str:
@@ -117,7 +119,9 @@ def parse(text: str) -> tuple[MakeFile, dict[str, Any]]:
     Raises Refusal for anything else.
     """
     try:
-        data = json.loads(text, parse_constant=_no_number, object_pairs_hook=_no_doubles)
+        data = json.loads(
+            text, parse_constant=_no_number, parse_int=_whole, object_pairs_hook=_no_doubles
+        )
     except RecursionError:
         raise Refusal("This is not an exported make: it is nested too deeply.") from None
     except ValueError as error:
@@ -226,6 +230,12 @@ def _merge(data: dict[str, Any], extra: dict[str, Any]) -> None:
             _merge(data[key], value)
         else:
             data.setdefault(key, value)
+
+
+def _whole(digits: str) -> int:
+    if len(digits) > _DIGITS:
+        raise ValueError("a number in it has too many digits")
+    return int(digits)
 
 
 def _no_number(word: str) -> NoReturn:

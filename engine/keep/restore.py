@@ -82,7 +82,7 @@ def _sources(store: Store, shelf: list[Chain]) -> Iterator[tuple[str, Chain]]:
         if (part := readable_part(made)) is not None:
             yield READABLE, part
     for backup in backups.list_backups(store.folder):
-        for one in rescue.salvage(backup):
+        for one in filter(rescue.proven, rescue.salvage(backup)):
             yield backup.stem.removeprefix("makes-"), one.made
     for place, theirs, _ in rescue.copies(store.folder):
         if theirs is not None:
@@ -100,8 +100,9 @@ def _aside(path: Path) -> list[Chain]:
         found: dict[str, rescue.Found] = {}
         if not path.with_name(path.name.removesuffix("-wal")).exists():
             rescue.salvage_log(path.read_bytes(), b"", "", found)
-        return [one.made for one in found.values()]
-    return [one.made for one in rescue.salvage(path)] if path.suffix == ".db" else []
+        return [one.made for one in filter(rescue.proven, found.values())]
+    found_there = rescue.salvage(path) if path.suffix == ".db" else []
+    return [one.made for one in filter(rescue.proven, found_there)]
 
 
 def readable_part(made: Chain) -> Chain | None:

@@ -350,3 +350,9 @@ def test_whatever_was_exported_comes_in_however_long(tmp_path: Path) -> None:
         text = export_text(store, "long")
         again = import_text(store, text)
         assert store.load(again) == (begun_so, events)
+
+
+def test_a_number_of_thousands_of_digits_is_refused_in_our_words(empty: Store) -> None:
+    long = f'{{"format": "spokenrow make", "created": {"9" * 6000}}}'
+    with pytest.raises(Refusal, match="too many digits"):
+        import_text(empty, long)

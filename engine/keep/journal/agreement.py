@@ -112,6 +112,9 @@ class _Agreement:
         """Take what a source has more; tell of it where that would change what is there."""
         theirs, name = one.made, one.made.name
         mine = self.ours.get(name)
+        if not theirs.head:
+            self.lines[name] = max(self.lines.get(name, 0), one.lines)
+            return
         if mine is None:
             rescue.add(self.db, theirs)
             self.ours[name] = theirs

@@ -22,7 +22,8 @@ def folder(data: Path) -> Path:
 
 def list_backups(data: Path) -> list[Path]:
     """The backups of a data folder, the newest first by the date in their names."""
-    return sorted(folder(data).glob("makes-*.db"), reverse=True)
+    found = (path for path in folder(data).glob("makes-*.db") if not path.is_fifo())
+    return sorted(found, reverse=True)
 
 
 def back_up(db: sqlite3.Connection, data: Path, name: str) -> Path:

@@ -90,7 +90,7 @@ class _Opening:
             db.close()
             if trouble.of_the_system(error):
                 raise
-            db = self._rescued(str(error))
+            db = self._rescued(trouble.brief(error))
         except BaseException:
             db.close()
             raise

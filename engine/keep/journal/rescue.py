@@ -122,69 +122,131 @@ class Found(NamedTuple):
     """The source in words."""
 
 
-def salvage(path: Path, where: str = "") -> list[Found]:
-    """What can still be read of a main file or a backup, damaged or not: sound beginnings."""
+def proven(one: Found) -> bool:
+    """Whether anything of the make is proven: its first line at least."""
+    return bool(one.made.head)
+
+
+def salvage(path: Path, where: str = "", heads: Mapping[str, str] | None = None) -> list[Found]:
+    """What can still be read of a main file or a backup, damaged or not: sound beginnings.
+
+    `heads` are first lines that other sources have, by name: where a make's own is unsound, its
+    events are still proven by the right one. A make that none proves has a chain without a head.
+    """
     found: dict[str, Found] = {}
     log = path.with_name(path.name + "-wal")
     with contextlib.suppress(OSError):
         size = path.stat().st_size if path.exists() else 0
         if log.exists() and size <= LARGEST_MAIN:
-            salvage_log(log.read_bytes(), path.read_bytes() if size else b"", where, found)
+            main = path.read_bytes() if size else b""
+            salvage_log(log.read_bytes(), main, where, found, heads)
         if size:  # SQLite would throw a log away whose main file is empty
             # Without a writable folder only an "immutable" file opens, and its log is not read.
             for mode in ("mode=ro", "mode=ro&immutable=1"):
-                _salvage(path, mode, where, found)
+                _salvage(path, mode, where, found, heads or {})
     return list(found.values())
 
 
-def salvage_log(log: bytes, main: bytes, where: str, found: dict[str, Found]) -> None:
+def salvage_log(
+    log: bytes,
+    main: bytes,
+    where: str,
+    found: dict[str, Found],
+    heads: Mapping[str, str] | None = None,
+) -> None:
     """What can be read of a log laid over what is left of its main file, into `found`."""
     if whole := wal.merged(log, main):
         with tempfile.TemporaryDirectory() as scratch:
             made = Path(scratch) / "makes.db"
             made.write_bytes(whole)
-            _salvage(made, "mode=ro&immutable=1", where, found)
+            _salvage(made, "mode=ro&immutable=1", where, found, heads or {})
 
 
-def _salvage(path: Path, mode: str, where: str, found: dict[str, Found]) -> None:
+def _salvage(
+    path: Path, mode: str, where: str, found: dict[str, Found], heads: Mapping[str, str]
+) -> None:
     with contextlib.suppress(sqlite3.Error, OSError, ValueError):
         db = sqlite3.connect(f"{path.absolute().as_uri()}?{mode}", uri=True)
         with contextlib.closing(db):
             db.execute("PRAGMA trusted_schema = OFF")
-            for made, lines in _readable(db):
+            db.text_factory = bytes  # what is no UTF-8 any more ends one line, not all of them
+            for made, lines in _readable(db, heads):
                 other = found.get(made.name, Found(made, 0, where))
-                best = max(other.made, made, key=lambda one: len(one.bodies))
+                best = max(other.made, made, key=lambda one: (bool(one.head), len(one.bodies)))
                 found[made.name] = Found(best, max(other.lines, lines), where)
 
 
-def _readable(db: sqlite3.Connection) -> Iterator[tuple[Chain, int]]:
+def _readable(db: sqlite3.Connection, heads: Mapping[str, str]) -> Iterator[tuple[Chain, int]]:
     version = schema.version(db)
     if version not in _COLUMNS:
         return
-    makes: list[tuple[int, str, str, float, str | None, str | None, str | None]] = []
+    makes: list[list[object]] = []
     with contextlib.suppress(sqlite3.DatabaseError):
         for row in db.execute(f"SELECT id, name, plan, created, {_COLUMNS[version]} FROM make"):
-            makes.append(row)
+            makes.append(list(map(_decoded, row)))
     for make, name, plan, created, extra, script, digest in makes:
-        try:
-            head = chain.write_head(Head(name, plan, float(created), extra, script))
-        except (TypeError, ValueError):
+        if not isinstance(name, str):
             continue
-        if digest is not None and chain.seal("", head) != digest:
-            continue
-        sealed = "digest" if version > 1 else "NULL"
-        bodies: list[str] = []
-        before, lines, sound = chain.seal("", head), 0, True
-        with contextlib.suppress(sqlite3.DatabaseError, TypeError):
-            rows = db.execute(
-                f"SELECT seq, {sealed}, body FROM event WHERE make = ? ORDER BY seq", (make,)
-            )
-            for lines, (seq, event_digest, body) in enumerate(rows, 1):
-                before = chain.seal(before, body)
-                sound = sound and seq == lines and event_digest in (None, before)
-                if sound:
-                    bodies.append(body)
-        yield Chain(name, head, tuple(bodies)), lines
+        events, lines = _rows(db, make, "digest" if version > 1 else "NULL")
+        own = _head(name, plan, created, extra, script)
+        bodies = _sound(own, events) if own else ()
+        if own and (bodies or digest is None or chain.seal("", own) == digest):
+            yield Chain(name, own, bodies), lines
+        elif bodies := _sound(other := heads.get(name, ""), events) if name in heads else ():
+            yield Chain(name, other, bodies), lines
+        else:
+            yield Chain(name, "", ()), lines
+
+
+def _rows(db: sqlite3.Connection, make: object, sealed: str) -> tuple[list[list[object]], int]:
+    """A make's events up to the first that cannot be read, and how many there seem to be."""
+    rows: list[list[object]] = []
+    asked = f"SELECT seq, {sealed}, body FROM event WHERE make = ?"
+    with contextlib.suppress(sqlite3.DatabaseError):
+        for row in db.execute(f"{asked} ORDER BY seq", (make,)):
+            rows.append(list(map(_decoded, row)))
+        return rows, len(rows)
+    lines = len(rows)
+    with contextlib.suppress(sqlite3.DatabaseError):
+        (lines,) = db.execute("SELECT COUNT(*) FROM event WHERE make = ?", (make,)).fetchone()
+    with contextlib.suppress(sqlite3.DatabaseError):
+        # Of many rows the one before a broken one is lost as well: sqlite3 reads one ahead.
+        while row := db.execute(f"{asked} AND seq = ?", (make, len(rows) + 1)).fetchone():
+            rows.append(list(map(_decoded, row)))
+    return rows, max(lines, len(rows))
+
+
+def _decoded(value: object) -> object:
+    if not isinstance(value, bytes):
+        return value
+    try:
+        return value.decode()
+    except UnicodeDecodeError:
+        return value
+
+
+def _head(name: str, plan: object, created: object, extra: object, script: object) -> str:
+    """A make's first line; empty where its fields are not what was written."""
+    optional = all(one is None or isinstance(one, str) for one in (extra, script))
+    if not isinstance(plan, str) or not isinstance(created, int | float) or not optional:
+        return ""
+    with contextlib.suppress(TypeError, ValueError):
+        return chain.write_head(Head(name, plan, float(created), extra, script))  # type: ignore[arg-type]
+    return ""
+
+
+def _sound(head: str, events: Iterable[list[object]]) -> tuple[str, ...]:
+    """The events that digests prove: a sound digest proves all that stands before it, too."""
+    bodies: list[str] = []
+    before, proven = chain.seal("", head), 0
+    for number, (seq, digest, body) in enumerate(events, 1):
+        if seq != number or not isinstance(body, str):
+            break
+        before = chain.seal(before, body)
+        bodies.append(body)
+        if digest in (None, before):
+            proven = number
+    return tuple(bodies[:proven])
 
 
 _COLUMNS = {1: "NULL, NULL, NULL", 2: "extra, NULL, digest", 3: "extra, script, digest"}
@@ -192,11 +254,13 @@ _COLUMNS = {1: "NULL, NULL, NULL", 2: "extra, NULL, digest", 3: "extra, script, 
 
 
 def longest(found: Iterable[Found]) -> dict[str, Found]:
-    """For each make what has the most events; of equals the first."""
+    """For each make what has the most events; of equals the first, and none without a head."""
     best: dict[str, Found] = {}
     for one in found:
         name = one.made.name
-        if name not in best or len(one.made.bodies) > len(best[name].made.bodies):
+        if one.made.head and (
+            name not in best or len(one.made.bodies) > len(best[name].made.bodies)
+        ):
             best[name] = one
     return best
 
@@ -206,7 +270,7 @@ def copies(data: Path) -> list[tuple[Path, Chain | None, int]]:
 
     The lines count the head, and an unfinished one.
     """
-    places = sorted((data / copy.FOLDER).glob(f"*{copy.SUFFIX}"))
+    places = sorted(p for p in (data / copy.FOLDER).glob(f"*{copy.SUFFIX}") if not p.is_fifo())
     return [(place, *copy.read(place)) for place in places]
 
 
@@ -224,8 +288,8 @@ def ahead(path: Path, ours: Mapping[str, Chain]) -> list[Found]:
         return []
     return [
         one
-        for one in salvage(path, in_backup(path))
-        if not (one.made.name in ours and one.made.begins(ours[one.made.name]))
+        for one in salvage(path, in_backup(path), {name: made.head for name, made in ours.items()})
+        if proven(one) and not (one.made.name in ours and one.made.begins(ours[one.made.name]))
     ]
 
 
@@ -271,8 +335,13 @@ def _all_behind(path: Path, ours: Mapping[str, Chain]) -> bool:
 
 def gather(main: Path, data: Path) -> list[Found]:
     """What the main file, the copies and the backups have of every make; the best first."""
-    found = salvage(main, "the main file")
-    found += [Found(made, lines - 1, "its journal copy") for _, made, lines in copies(data) if made]
-    for backup in backups.list_backups(data):
-        found += salvage(backup, in_backup(backup))
-    return found
+    copied = [Found(made, lines - 1, "its journal copy") for _, made, lines in copies(data) if made]
+    heads: dict[str, str] = {}
+    while True:
+        found = [*salvage(main, "the main file", heads), *copied]
+        for backup in backups.list_backups(data):
+            found += salvage(backup, in_backup(backup), heads)
+        known = {name: one.made.head for name, one in longest(found).items()}
+        if known.keys() == heads.keys() or all(map(proven, found)):
+            return found
+        heads = known  # once more, now that there are heads for the makes that had none

@@ -17,6 +17,9 @@ _NOT_DAMAGE = {
 """Errors of the disk or the system; every other one at opening is the file's own."""
 
 
+_LONGEST = 100
+
+
 def of_the_system(error: Exception) -> bool:
     """Whether SQLite failed for the disk's or the system's sake, and the file may be sound."""
     return isinstance(error, sqlite3.Error) and _code(error) in _NOT_DAMAGE
@@ -39,6 +42,12 @@ def told(error: Exception) -> str:
     """The same as words within a sentence."""
     found = why(error)
     return {"full": "the disk is full", "busy": "another program holds it"}.get(found, found)
+
+
+def brief(error: Exception) -> str:
+    """The error's own words, without the long text that SQLite quotes in some."""
+    said = str(error)
+    return said if len(said) <= _LONGEST else f"{said[:_LONGEST]}…"
 
 
 def plain(text: str) -> str:
