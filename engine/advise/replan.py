@@ -14,6 +14,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TypedDict, Unpack
 
 from engine.advise import pace
+from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.designs import design
 from engine.plan.planning import script_for
@@ -249,7 +250,7 @@ def measured(state: MakeState, cm: float, *, row_in_work: bool = False) -> Tape:
     planned = state.plan.gauge.rows_per_cm
     if not planned / BELIEVABLE <= rows_per_cm <= planned * BELIEVABLE:
         raise Refusal(
-            f"{cm:g} cm after {done} {'row' if done == 1 else 'rows'} cannot be: by the plan it "
+            f"{cm:g} cm after {some(done, 'row')} cannot be: by the plan it "
             f"is about {done / planned:.0f} cm, so measure again."
         )
     lead = lead_of(state.script, step.part)

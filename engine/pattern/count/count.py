@@ -7,6 +7,7 @@ at fault; `engine.script.audit` then proves it loop by loop.
 
 from collections.abc import Sequence
 
+from engine.base.plural import noun
 from engine.pattern.count.as_part import as_part
 from engine.pattern.count.drafts import Counted
 from engine.pattern.count.ledger import Enough, Ledger
@@ -153,7 +154,7 @@ class Counting(Ledger):
         if self.live:
             self.fault(
                 spot,
-                f"at the end {self.n(self.live)} {'is' if self.live == 1 else 'are'} still live",
+                f"at the end {self.n(self.live)} {noun(self.live, 'is', 'are')} still live",
                 "bind them off, or leave them resting for a later part",
             )
         if held:

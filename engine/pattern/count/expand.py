@@ -9,6 +9,7 @@ decided in `decide`.
 from collections.abc import Sequence
 from dataclasses import replace
 
+from engine.base.plural import some
 from engine.pattern.count.holding import hold, place_held
 from engine.pattern.count.mending import remainder, uneven
 from engine.pattern.count.placing import place_marker, shape
@@ -68,11 +69,11 @@ def _hold_to(tally: Tally, claim: Claim) -> None:
     if claim.change:
         written = (left - tally.live) * claim.change
         repair = f"write {written}" if written >= 0 else f"write that there are {left}"
+    change = "increase" if said > left else "decrease"
     tally.misfit(
         claim.spot,
         f"says {said} {tally.n(said)} after it, there are {left}",
-        f"{repair}, or look for {off} {'increase' if said > left else 'decrease'}"
-        f"{'' if off == 1 else 's'} too few",
+        f"{repair}, or look for {some(off, change)} too few",
         fixes=((claim.number.spot, written),) if written >= 0 else (),
     )
 

@@ -6,6 +6,7 @@ lies at its far end; in a step that is no row they keep their place, as between 
 
 from collections.abc import Sequence
 
+from engine.base.plural import noun
 from engine.pattern.count.reach import loops_of
 from engine.pattern.count.tally import Tally
 from engine.pattern.count.worked import fix
@@ -29,7 +30,7 @@ def hold(tally: Tally, items: Sequence[Item]) -> None:
                 tally.stop(
                     item.spot,
                     f"leaves {count} {tally.n(count)} resting, {tally.live} "
-                    f"{'is' if tally.live == 1 else 'are'} there",
+                    f"{noun(tally.live, 'is', 'are')} there",
                     f"leave {tally.live}",
                     fixes=fix(item.number, tally.live),
                 )
@@ -80,7 +81,7 @@ def _take_up(tally: Tally, item: Hold, places: list[str]) -> int:
             tally.stop(
                 item.spot,
                 f"takes up {count} {tally.n(count)} from {place}, {there} "
-                f"{'waits' if there == 1 else 'wait'} there",
+                f"{noun(there, 'waits', 'wait')} there",
                 f"take up what waits: {waiting}",
                 fixes=fix(item.number, min(tally.rests.get(p, 0) for p in places)),
             )

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from engine.base.plural import some
 from engine.pattern.count.drafts import Counted, Draft, Recurring, Stretch, Template
 from engine.pattern.count.standing import Standing
 from engine.pattern.count.worked import Misfit, Worked
@@ -131,8 +132,7 @@ class Ledger:
 
     def n(self, count: int) -> str:
         """`12 loops`, `1 stitch`."""
-        plural = "loops" if self.craft is Craft.LOOP else "stitches"
-        return f"{count} {self.word if count == 1 else plural}"
+        return some(count, self.word, "loops" if self.craft is Craft.LOOP else "stitches")
 
     def place(self, text: str) -> str:
         """A place's name, for this size."""

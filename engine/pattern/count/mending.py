@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from engine.base.plural import noun
 from engine.pattern.count.reach import loops_of
 from engine.pattern.count.tally import Tally
 from engine.pattern.count.worked import fix, takes_of
@@ -13,9 +14,7 @@ _PLAIN = {"k", "p", "work"}
 def uneven(tally: Tally, items: Sequence[Item], over: int) -> None:
     """A row that takes more or fewer loops than are there, `over` of them left."""
     takes = tally.done.takes
-    what = (
-        f"needs {takes} {tally.n(takes)}, {tally.live} {'is' if tally.live == 1 else 'are'} there"
-    )
+    what = f"needs {takes} {tally.n(takes)}, {tally.live} {noun(tally.live, 'is', 'are')} there"
     plain = [
         i
         for i in items
@@ -47,7 +46,7 @@ def remainder(tally: Tally, spot: Spot, each: int, over: int, *, times: int, wha
     tally.stalled = True
     tally.misfit(
         spot,
-        f"needs {needs} {tally.n(needs)}, {tally.live} {'is' if tally.live == 1 else 'are'} "
+        f"needs {needs} {tally.n(needs)}, {tally.live} {noun(tally.live, 'is', 'are')} "
         f"there: {what} of {each} leaves {over} over",
         f"have {more} more or {over} fewer {tally.n(over)} in the row before, "
         f"or stop {over} before where it stops and k{over}",

@@ -1,5 +1,6 @@
 """What a phrase places along the row: shaping at its ends or spread evenly, and markers."""
 
+from engine.base.plural import noun
 from engine.base.refusal import Refusal
 from engine.craft.spacing import decrease_evenly, gaps, increase_evenly
 from engine.pattern.count.tally import Tally
@@ -80,7 +81,7 @@ def _at_ends(tally: Tally, item: Shape, count: int) -> None:
         tally.stop(
             item.spot,
             f"shapes {ends * count} times, and {left} {tally.n(left)} "
-            f"{'is' if left == 1 else 'are'} too few for it",
+            f"{noun(left, 'is', 'are')} too few for it",
             "shape fewer times",
         )
         return

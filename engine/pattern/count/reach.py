@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from engine.base.plural import noun
 from engine.pattern.count.tally import Tally
 from engine.pattern.count.worked import takes_of
 from engine.pattern.text.tree import (
@@ -95,7 +96,7 @@ def room_to(
         tally.stop(
             spot,
             f"stops {short} {tally.n(short)} before the end, and only {there} "
-            f"{'is' if there == 1 else 'are'} left there",
+            f"{noun(there, 'is', 'are')} left there",
             f"have {short - there} more {tally.n(short - there)} in the row before",
         )
         return None

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
+from engine.base.plural import noun
 from engine.pattern.count.worked import LOOPS_AT_MOST, OPERATIONS_AT_MOST, Misfit, TooMuch, Worked
 from engine.pattern.text.tree import AsRow, Item, Spot, Stitch
 from models.script import Operation
@@ -69,7 +70,7 @@ class Tally:
 
     def n(self, count: int) -> str:
         """Loop or stitch, in the number that goes with the count."""
-        return self.setting.word if count == 1 else self.words
+        return noun(count, self.setting.word, self.words)
 
     def misfit(
         self,
