@@ -66,8 +66,8 @@ class LineRead(Frozen):
     """What the row or the heading is called there."""
     why: str = ""
     """Why it is not read, or why it is taken for talk."""
-    nearest: str = ""
-    """A line that would be read, where one is near."""
+    nearest: tuple[str, ...] = ()
+    """Lines that would be read in its place, at most three, for a person to pick from."""
 
 
 class RowCheck(Frozen):

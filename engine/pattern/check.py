@@ -12,6 +12,7 @@ from engine.pattern.make import build, craft_of, gauge_of
 from engine.pattern.text.clauses import attempt, clean
 from engine.pattern.text.grammar import grammar
 from engine.pattern.text.messages import unread
+from engine.pattern.text.nearest import nearest
 from engine.pattern.text.one_size import without_lists
 from engine.pattern.text.read import LINE_AT_MOST, Pattern, read
 from engine.pattern.text.sorting import Sorted
@@ -175,6 +176,7 @@ def _line_read(line: Sorted) -> LineRead:
         part=line.part,
         label=line.label,
         why=why,
+        nearest=nearest(line.words) if line.kind == "unread" else (),
     )
 
 

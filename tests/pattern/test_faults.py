@@ -126,8 +126,10 @@ def test_rows_that_are_missing_or_out_of_order() -> None:
 
 def test_loops_left_over_at_the_end() -> None:
     assert "20 stitches are still live" in only(check("Cast on 20 sts.\nRow 1: knit.\n")).text
-    rests = only(check("Cast on 20 sts.\nRow 1: knit.\nLeave 20 sts on a holder.\n"))
-    assert "20 at holder" in rests.text
+    rests = check("Cast on 20 sts.\nRow 1: knit.\nLeave 20 sts on a holder.\n")
+    told = [f for f in rests.faults if "20 at holder" in f.text]
+    assert [f.severity for f in told] == [Severity.WARNING]  # closed at the end, and told
+    assert rests.counts
     few = only(check("Cast on 20 sts.\nRow 1: knit.\nBind off all 18 sts.\n"))
     assert "binds off 18 as all there are, 20 are there" in few.text
 

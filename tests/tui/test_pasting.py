@@ -67,6 +67,12 @@ async def test_what_was_not_understood_is_shown_before_it_begins(source, store, 
     assert "line 4:" in shown
     assert "frobnicate" in shown
     assert store.names() == []
+    source.app.screen.query_one("#line-0").value = "\0"  # it is talk
+    await source.pause()
+    assert "Nothing is left over" in " ".join(text_of(source.app).split())
+    source.app.screen.query_one("#line-0").value = ""
+    await source.pause()
+    assert "1 line not understood" in " ".join(text_of(source.app).split())
 
 
 async def test_it_reads_at_every_size(source, text_of):

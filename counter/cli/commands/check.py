@@ -103,8 +103,12 @@ def _line_json(line: LineRead) -> dict[str, object]:
 
 
 def _tell(checked: PatternCheck, file: str) -> None:
+    near = {line.line: line.nearest for line in checked.lines if line.nearest}
     for fault in checked.faults:
         tell(fault.sentence(file))
+        if fault.severity is Severity.UNREAD:
+            for reading in near.pop(fault.line, ()):
+                tell(f"    meant, perhaps: {reading}")
     craft = Craft(checked.craft)
     for size in checked.counts:
         name = f"size {size.size}: " if len(checked.sizes) > 1 else ""

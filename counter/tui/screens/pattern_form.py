@@ -11,13 +11,18 @@ from counter.tui.screens.form import PlanForm, question
 from counter.tui.widgets.tape import drawing
 from counter.tui.widgets.words import Field, Fold, Pick, Text
 from engine.base.plural import some
+from engine.base.refusal import Refusal
+from engine.pattern.check import check_pattern
 from engine.pattern.make import plan_from_text
+from engine.pattern.settle import settled
 from engine.plan.listed.garment import is_list, plan_of_list
 from engine.plan.planning import read_gauge
 from models.pattern import Fault, PatternCheck, Severity
 from models.plan import Plan
 
 _KINDS = (("row", "row"), ("sentence", "sentence"), ("step", "step"), ("heading", "heading"))
+_IS, _TALK = "=", "\0"
+"""Answers to a line that was not read: it is this line; it is talk."""
 _FIRST = 12
 """Findings that are shown at once; the rest is folded."""
 
@@ -31,6 +36,9 @@ class PatternForm(PlanForm):
         """`name` is its title where the text has none."""
         super().__init__()
         self._text, self._called, self._checked = text, name, checked
+        self._pasted = text
+        self._open = [line for line in checked.lines if line.taken_as == "unread"]
+        """Lines that were not read, each with a question of its own."""
 
     def questions(self) -> ComposeResult:
         """What was read first, then the choices."""
@@ -41,6 +49,17 @@ class PatternForm(PlanForm):
         if len(findings) > _FIRST:
             with Fold(f"{len(findings) - _FIRST} more"):
                 yield Text("\n".join(findings[_FIRST:]))
+        for index, line in enumerate(self._open[:_FIRST]):
+            readings = [(reading, f"{_IS}{reading}") for reading in line.nearest]
+            yield from question(
+                f"Line {line.line}",
+                line.text,
+                Pick(
+                    [("left as it is", ""), *readings, ("it is talk", _TALK)],
+                    value="",
+                    id=f"line-{index}",
+                ),
+            )
         with Fold("Every line, and what it was taken for"):
             yield Text("\n".join(self._lines()), id="lines")
         sizes = self._checked.sizes
@@ -56,6 +75,30 @@ class PatternForm(PlanForm):
             Field("", placeholder="its own", id="gauge"),
             drawing("gauge"),
         )
+
+    def on_select_changed(self, event: Pick.Changed) -> None:
+        """A line that was not read is settled: the pattern is read anew."""
+        if (event.select.id or "").startswith("line-"):
+            self._settle()
+        super().on_select_changed(event)
+
+    def _settle(self) -> None:
+        text = self._pasted
+        try:
+            for index in reversed(range(len(self._open[:_FIRST]))):
+                answer = str(self.query_one(f"#line-{index}", Pick).value)
+                if answer:
+                    text = settled(text, self._open[index], answer.removeprefix(_IS).strip(_TALK))
+        except Refusal as refusal:
+            self._say(outlook="", refusal=str(refusal))
+            return
+        if text == self._text:
+            return
+        self._text, self._checked = text, check_pattern(text)
+        self.query_one("#read", Text).update(self._summary())
+        findings = [_told(fault) for fault in self._checked.faults]
+        self.query_one("#findings", Text).update("\n".join(findings[:_FIRST]))
+        self.query_one("#lines", Text).update("\n".join(self._lines()))
 
     def _summary(self) -> Content:
         kinds = Counter[str](line.taken_as for line in self._checked.lines)

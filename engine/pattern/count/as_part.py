@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 
 from engine.pattern.count.drafts import Draft
 from engine.pattern.count.ledger import Ledger
-from engine.pattern.text.tree import AsPart, Heading, Statement
+from engine.pattern.text.tree import AsPart, Even, Heading, Statement
 from models.script import ROW_KINDS, Operation
 from models.stitch import Role
 
@@ -77,13 +77,21 @@ def _up_to(
         return statements
     for index, statement in enumerate(statements):
         if isinstance(statement, Heading) and said.until in statement.text.lower():
-            return statements[:index]
+            return statements[: _shaped(statements, index + 1) if said.through else index]
     ledger.fault(
         said.spot,
         f"is as {said.name} to the {said.until}, and no heading there says where that begins",
         f"write 'Shape {said.until}s:' above its first row there",
     )
     return None
+
+
+def _shaped(statements: Sequence[Statement], begins: int) -> int:
+    """Where a shaping ends: at the next heading, or at what is worked without any."""
+    for index in range(begins, len(statements)):
+        if isinstance(statements[index], (Heading, Even)):
+            return index
+    return len(statements)
 
 
 def _reverse(ledger: Ledger, said: AsPart, drafts: Sequence[Draft]) -> None:

@@ -6,6 +6,7 @@ at fault; `engine.script.audit` then proves it loop by loop.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from engine.base.plural import noun
 from engine.pattern.count.as_part import as_part
@@ -17,7 +18,7 @@ from engine.pattern.count.shaping import repeat_rows, shape_rows
 from engine.pattern.count.step_lines import step_line, yarn_line
 from engine.pattern.count.stitch_rows import describe, forms
 from engine.pattern.count.stretches import even_rows, hold_to
-from engine.pattern.count.worked import TooMuch
+from engine.pattern.count.worked import TooMuch, leaves_of, takes_of
 from engine.pattern.text.read import WEAVE_IN
 from engine.pattern.text.tree import (
     AsPart,
@@ -27,13 +28,18 @@ from engine.pattern.text.tree import (
     Fabric,
     Forms,
     Heading,
+    Hold,
+    Item,
     Note,
+    Number,
     Repeat,
+    Row,
     RowLine,
     ShapeRows,
     Spot,
     Statement,
     StepLine,
+    Stitch,
     Talk,
     YarnLine,
 )
@@ -92,7 +98,10 @@ class Counting(Ledger):
                     self._heading(statement)
                 case RowLine():
                     self.fabric = None
-                    row_line(self, statement)
+                    row, end = _apart(statement)
+                    row_line(self, row)
+                    if end:
+                        yarn_line(self, end)
                 case Even():
                     even_rows(self, statement)
                     if statement.last:
@@ -149,7 +158,9 @@ class Counting(Ledger):
         if self.pattern.unread:
             return  # what is left over may be closed by a line that could not be read
         if self.pending:
-            work_step(self, (), spot)
+            worked, before, after = work_step(self, (), spot)
+            if worked.operations:
+                self.draft(Kind.BIND_OFF, worked.operations, spot, before=before, after=after)
         held = {place: count for place, count in self.rests.items() if count}
         if self.live:
             self.fault(
@@ -157,11 +168,65 @@ class Counting(Ledger):
                 f"at the end {self.n(self.live)} {noun(self.live, 'is', 'are')} still live",
                 "bind them off, or leave them resting for a later part",
             )
-        if held:
-            told = ", ".join(f"{count} at {place}" for place, count in held.items())
-            self.fault(spot, f"at the end loops still rest: {told}", "take them up and close them")
+        elif held and self.out.sound:
+            for name, said in self._pairs():
+                self._work_other(name, said)
+            held = {place: count for place, count in self.rests.items() if count}
+            if held:
+                self._close_held(held, spot)
         if self.out.drafts and self.out.drafts[-1].kind is not Kind.FINISH:
             self.draft(Kind.FINISH, [], spot, note=WEAVE_IN)
+
+    def _left_at(self, place: str, count: int) -> list[int]:
+        """The loops that rest at a place, by the parts that left them there."""
+        left: list[int] = []
+        for operation in (o for d in self.out.drafts for o in d.operations if o.at == place):
+            if operation.stitch.startswith("rest"):
+                left.append(operation.times)
+            elif operation.times in left:
+                left.remove(operation.times)
+        return left if sum(left) == count else [count]
+
+    def _pairs(self) -> list[tuple[str, list[Statement]]]:
+        """Parts that are told once for two, as sleeves are, and take up loops from a holder."""
+        parts: list[tuple[str, list[Statement]]] = []
+        for statement in self.all_said:
+            if isinstance(statement, Heading) and statement.kind == "part":
+                parts.append((statement.text, []))
+            elif parts:
+                parts[-1][1].append(statement)
+        return [(name, said) for name, said in parts if name.lower().endswith("s")]
+
+    def _work_other(self, name: str, said: Sequence[Statement]) -> None:
+        """The second one of a pair, where as many loops rest for it as the first one took up."""
+        works = [s for s in said if isinstance(s, (StepLine, YarnLine, RowLine))][:1]
+        items = [i for s in works for i in _items_of(s) if isinstance(i, Hold)]
+        if len(items) != 1 or items[0].stitch != "resume" or items[0].number is None:
+            return
+        if self.rests.get(self.place(items[0].places[0])) != items[0].number.whole(self.size):
+            return
+        self._start_part(f"{name} (2)", said)
+        for index, statement in enumerate(said):
+            self._again(statement, said[index + 1 :])
+
+    def _close_held(self, held: dict[str, int], spot: Spot) -> None:
+        """Loops that a pattern leaves on a holder and never takes up: closed at the end."""
+        told = ", ".join(f"{count} at {place}" for place, count in held.items())
+        self.warn(
+            spot,
+            f"at the end loops still rest: {told}; they are taken up and bound off there",
+            "say what becomes of them, where it is something else",
+        )
+        chunks = [(p, n) for p, count in held.items() for n in self._left_at(p, count)]
+        for place, count in chunks:
+            taken = Hold("resume", Number((float(count),), spot, str(count)), (place,), spot)
+            closed = (("bo", count - 1), ("fasten", 1), ("tail", 1))
+            stitches = (
+                Stitch(((stitch, 1),), spot, Number((float(times),), spot))
+                for stitch, times in closed
+                if times
+            )
+            self._say(StepLine("bind off", Row((taken, *stitches), spot), spot))
 
     def _heading(self, heading: Heading) -> None:
         match heading.kind:
@@ -195,3 +260,25 @@ class Counting(Ledger):
         if len(self.out.drafts) > self.since:
             text = "" if note.text == "-" else self.place(note.text)
             self.out.drafts[-1].note = text
+
+
+def _items_of(said: StepLine | YarnLine | RowLine) -> Sequence[Item]:
+    if isinstance(said, YarnLine):
+        return said.items
+    return said.row.items if said.row else ()
+
+
+def _apart(line: RowLine) -> tuple[RowLine, YarnLine | None]:
+    """`K2tog and fasten off`: what is fastened is what the decrease leaves."""
+    items = line.row.items
+    for index in range(1, len(items)):
+        before, here = items[index - 1], items[index]
+        if not (isinstance(before, Stitch) and isinstance(here, Stitch)):
+            continue
+        if here.parts[0][0] in _ENDS and takes_of(before.parts) > leaves_of(before.parts) > 0:
+            ends = YarnLine(items[index:], here.spot)
+            return replace(line, row=replace(line.row, items=items[:index])), ends
+    return line, None
+
+
+_ENDS = {"fasten", "tail"}

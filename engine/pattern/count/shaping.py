@@ -55,10 +55,20 @@ def repeat_rows(ledger: Ledger, repeat: Repeat) -> None:
         )
         span = replace(span, in_all=True)
     if repeat.turns:
-        _turns(ledger, repeat.turns, templates[0], change=0, claim=None, spot=repeat.spot)
+        turns = tuple(_once_done(t) if here else t for t in repeat.turns)
+        _turns(ledger, turns, templates[0], change=0, claim=None, spot=repeat.spot)
     else:
         # "Row 1: rib. Repeat row 1 for 2 cm": its first time is one of those 2 cm.
         go_on(ledger, templates, span, repeat.spot, done=len(templates) if here else 0)
+
+
+def _once_done(turns: Turns) -> Turns:
+    """`Repeat dec rnd every 8th rnd 11 times in all`: the one just worked is the first of them."""
+    span = turns.span
+    if span.kind != "times" or not span.in_all or span.number is None:
+        return turns
+    less = tuple(None if n is None else n - 1 for n in span.number.values)
+    return replace(turns, span=replace(span, number=replace(span.number, values=less)))
 
 
 def _meant(ledger: Ledger, repeat: Repeat) -> list[Template]:

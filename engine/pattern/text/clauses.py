@@ -118,7 +118,13 @@ def _pieces(words: Written, spelled: Spelled, *, bare: bool) -> list[Piece]:
     if len(cuts) == 2:
         return _sentence(words, spelled, bare=bare)
     whole = attempt(words)
-    if isinstance(whole, tuple) and whole and isinstance(whole[0], (Heading, Note, RowLine)):
+    ends = any(_ENDS.match(words.text, cut) for cut in cuts[1:-1])
+    if (
+        isinstance(whole, tuple)
+        and whole
+        and isinstance(whole[0], (Heading, Note, RowLine))
+        and not (ends and _row(whole))
+    ):
         return [Piece(words, whole)]  # a note's sentences are its own, and stops stand within rows
     out: list[Piece] = []
     while len(cuts) > 1:
@@ -140,7 +146,13 @@ def _longest(
         return 1, [Piece(one, first)]
     most = min(len(cuts) - 1, SENTENCES_AT_MOST)
     for count in range(1, most):
-        if _ENDS.match(words.text, cuts[count]) or _TURNS.search(words.text, 0, cuts[count]):
+        turned = _TURNS.search(words.text, 0, cuts[count])
+        whole_row = _ROW_ENDS.search(words.text, 0, cuts[count])
+        if (
+            (whole_row and _NEW.match(words.text, cuts[count]))
+            or _ENDS.match(words.text, cuts[count])
+            or (turned and not _UNWORKED.match(words.text, cuts[count]))
+        ):
             most = count
             break
     for count in range(most, 0, -1):
@@ -153,6 +165,15 @@ def _longest(
 
 _TURNS = re.compile(r"(?<!not )\bturn(?:\s+(?:the\s+)?work)?\s*[.;]\s*$", re.I)
 """After a turn the stitches are another row's."""
+_ROW_ENDS = re.compile(
+    r"\b(?:(?:to|till|until)\s+(?:the\s+)?end|across|around|all\s+along|back)\b(?:\s+(?:of\s+)?(?:the\s+)?(?:row|rnd|round))?"
+    r"(?:\s*,[^*.]*)?[.;]\s*$",
+    re.I,
+)
+_NEW = re.compile(r"(?:(?:then|now)\s+)?(?:next|purl|knit|work|p|k)\b", re.I)
+"""`… to the end. Purl back.` is two rows."""
+_UNWORKED = re.compile(r"leav(?:e|ing)\b[^.;]*\bunworked\b", re.I)
+"""But `turn. Leave the remaining 32 sts unworked` says it twice."""
 _ENDS = re.compile(r"(?:fasten|cut|break|weave|darn|sew)\b", re.I)
 """A sentence about the yarn's end is none of a row's."""
 
@@ -299,8 +320,19 @@ _ALONE = re.compile(r"(?:work|knit|purl|k|p|rib)", re.I)
 _CAST_ON = re.compile(r"(?:cast\s+on|co)\b", re.I)
 
 
+_SHAPES = re.compile(
+    r"\bshap(?:e|ing)\s+(?:of\s+)?(?:the\s+)?((?:front\s+|back\s+)?(?:armholes?|neck(?:line)?|shoulders?|raglans?))\b",
+    re.I,
+)
+"""`To shape the armholes, cast off …`: what is measured later begins there."""
+
+
 def _lead(words: Written) -> Piece:
     """What is said in passing: talk, but for the fabric that it may name."""
+    shaped = _SHAPES.search(words.text)
+    if shaped:
+        begun = Heading("section", words.spot(0), text=f"Shape {shaped.group(1)}")
+        return Piece(words, (begun,), beside=True)
     named = phrase("in_fabric").search(words.text)
     said = attempt(_before("work in ", words.cut(named.start(1)))) if named else None
     return Piece(words, said if isinstance(said, tuple) else None, beside=True)

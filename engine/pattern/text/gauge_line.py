@@ -9,9 +9,11 @@ _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3, "�
 _ONE_TO_TEN = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"]
 _N = r"(\d+(?:[.,]\d+)?(?:\s?[½¼¾⅓⅔⅛]|\s\d/\d)?|[½¼¾]|" + "|".join(_ONE_TO_TEN) + ")"
 _LOOPS = re.compile(
-    rf"(?<![\w.]){_N}(?:\s*[-–]\s*{_N})?\s*(?:sts?\b|stitches|stitch\b|loops?\b|lps?\b|maschen|mailles|puntos|pts\b|[mp]\b)",
+    rf"(?<![\w.]){_N}(?:\s*[-–]\s*{_N})?\s*(?:sts?\b|stitches|stitch\b|loops?\b|lps?\b|maschen|mailles|puntos|pts\b)",
     re.I,
 )
+_FEW = re.compile(rf"(?<![\w.]){_N}()\s*[mp]\b", re.I)
+"""`21 m`: another tongue's word for stitches, or metres."""
 _ROWS = re.compile(
     rf"(?<![\w.]){_N}(?:\s*[-–]\s*{_N})?\s*(?:rows?\b|rnds?\b|rounds?\b|r\b|reihen|rangs|rgs?\b|vueltas|v(?:tas)?\b|pasadas|hileras|runden)",
     re.I,
@@ -57,7 +59,7 @@ def number(text: str) -> float:
 
 def tension_in(text: str) -> Tension | None:
     """The first gauge of a text; None where it has none."""
-    loops, rows = _LOOPS.search(text), _ROWS.search(text)
+    loops, rows = _LOOPS.search(text) or _FEW.search(text), _ROWS.search(text)
     cross = _CROSS.search(text)
     if loops:
         count: float | None = number(loops[1])

@@ -47,7 +47,8 @@ _STAR_BULLET = re.compile(r"[ \t]*\*[ \t]+(?=[^\s*])")
 _PLUS_BULLET = re.compile(r"[ \t]*[+][ \t]+(?=\S)")
 _NUMBERED = re.compile(
     r"[ \t]*(?:step[ \t]+#?(?P<step>\d{1,3})[ \t]*(?:[:.)–—-]+[ \t]*|$)|"
-    r"\(?(?P<item>\d{1,3})[.)][ \t]+)(?=[^\s\d])",
+    r"(?P<ring>[①-⑳❶-❿➀-➉➊-➓])[ \t]*|"
+    r"\(?(?P<item>\d{1,3})[.)][ \t]+)(?=[^\s\d]|\d+[a-z ])",
     re.I,
 )
 _RULE = re.compile(r"[\s*_=~#.+·•★☆–—-]*$")
@@ -110,6 +111,11 @@ def lay_out(text: str) -> list[Laid]:
 
 _CELLS = re.compile(r"^\s*\|(.*)\|\s*$")
 _RULED = re.compile(r"^\s*\|[\s|:+=-]*\|\s*$")
+_FIGURES = re.compile(
+    r"^\s*(?!size|age|to\s+fit|bust|chest|head|gauge|tension|(?:row|rnd|round)s?\s*(?:\d|\|))[A-Za-z][^|]*\|\s*\d[\d.½¼¾]*\s*(?:\|\s*\d[\d.½¼¾]*\s*)+$",
+    re.I,
+)
+"""A row of a table of figures: what the instructions say again in words."""
 _COUNTER = re.compile(r"\s*(row|rnd|round)s?\b\s*(?:no\.?|number|#)?\s*$", re.I)
 
 
@@ -131,6 +137,14 @@ def _of_tables(lines: list[Written]) -> list[Written]:
         if named:
             label = named[1]
             out.append(line.cut(0, 0))
+            continue
+        if _FIGURES.match(cells[1]) and not label:
+            spot = line.spot(0)
+            told = Written.at("Note: ", spot.line, spot.column)
+            out += [
+                joined([told, line.cut(cells.start(1), cells.end(1)).strip(" |")], ""),
+                line.cut(0, 0),
+            ]
             continue
         inside = line.cut(cells.start(1), cells.end(1)).sub(re.compile(r"\s*\|\s*"), ": ")
         if label and rest and first.strip()[:1].isdigit():
@@ -213,9 +227,8 @@ def _listed(line: Written, *, stars: bool) -> Laid:
         bullet = None
     number = _NUMBERED.match(line.text)
     if number:
-        return Laid(
-            line.cut(number.end()), bullet=True, number=int(number["step"] or number["item"])
-        )
+        said = number["step"] or number["item"] or int(unicodedata.numeric(number["ring"]))
+        return Laid(line.cut(number.end()), bullet=True, number=int(said))
     return Laid(line, bullet=bullet is not None)
 
 

@@ -17,7 +17,7 @@ class Unread:
     repair: str
 
 
-_KNOWN = (
+KNOWN = (
     "knit",
     "purl",
     "work",
@@ -90,9 +90,9 @@ _KNOWN = (
 def _nearest(words: str) -> str:
     """The word of the notation that the first one is most like, as a repair."""
     first = "".join(c for c in words.split(" ", maxsplit=1)[0].lower() if c.isalnum())
-    if first in _KNOWN:
+    if first in KNOWN:
         return ""
-    like = get_close_matches(first, _KNOWN, n=1, cutoff=0.72)
+    like = get_close_matches(first, KNOWN, n=1, cutoff=0.72)
     return f"perhaps {like[0]!r} is meant" if like else ""
 
 
@@ -109,7 +109,8 @@ def unread(problem: Exception, words: Written) -> Unread:
         at = len(text)
         what = "the line stops before it is complete"
     else:
-        what = f"{word!r} is not understood here"
+        read = " ".join(text[:at].split()[-4:])
+        what = f"{word!r} is not understood" + (f", read as far as {read!r}" if read else "")
     repair = (
         _nearest(begun[::-1] + word)
         or "write it as the notation shows, one row or one sentence a line"

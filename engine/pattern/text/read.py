@@ -20,6 +20,7 @@ from engine.pattern.text.messages import Unread, unread
 from engine.pattern.text.one_size import of_one_size
 from engine.pattern.text.parts import in_parts
 from engine.pattern.text.sections import headed
+from engine.pattern.text.slashes import unslashed
 from engine.pattern.text.sorting import Sorted, begins, sort_lines
 from engine.pattern.text.tree import (
     AsPart,
@@ -92,7 +93,7 @@ def read(text: str) -> Pattern:
         )
     grammar()  # compiled here, so that a mistake of the grammar's own is not taken for a slip
     language = language_of(text)
-    lines = unwrapped(in_english(lay_out(text), language))
+    lines = unwrapped(unslashed(in_english(lay_out(text), language)))
     if len(lines) > LINES_AT_MOST:
         raise Refusal(f"The pattern has more than {LINES_AT_MOST} lines: give less at a time.")
     told = in_parts(sort_lines(lines, _terms(lines), working_in(language)))

@@ -49,7 +49,8 @@ def edge_named(said: str) -> str:
 _AS_PART = re.compile(
     r"(?:as|to match|like) (?:for )?(?:the )?(?P<name>[a-z0-9 ]+?)"
     r"(?= to | until | up to | as far | and | but | revers|$)"
-    r"(?:(?: up)? (?:to|until|as far as) (?:the )?(?:(?:beg|beginning|start) of )?(?:the )?"
+    r"(?:(?: up)? (?:to|until|as far as) (?:the )?"
+    r"(?:(?:beg|beginning|start|(?P<through>end)) of )?(?:the )?"
     r"(?P<until>[a-z]+))?"
 )
 
@@ -194,7 +195,8 @@ class SentenceRules:
         found = _AS_PART.search(said)
         assert found is not None  # the token has both
         until = (found["until"] or "").removesuffix("line").rstrip("s")
-        return AsPart(found["name"].strip(), spot_of(c), until, "revers" in said)
+        through = bool(found["through"])
+        return AsPart(found["name"].strip(), spot_of(c), until, "revers" in said, through)
 
     def schedule(self, c: list[Any]) -> tuple[Turns, ...]:
         return all_of(c, Turns)

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 
 from engine.pattern.text.tree import Even, ShapeRows, Statement
 from engine.pattern.text.written import Written, joined
@@ -43,6 +44,16 @@ def written_out(words: Written) -> list[Written]:
         said = [f"{stitch} 1 {listed['rows'].rstrip('s')}." for stitch in stitches]
     elif _EACH.match(words.text):
         said = [f"{verb} 1 {row}." for verb, row in _ONE.findall(words.text)]
+    elif offs := _OFFS.match(words.text):
+        cuts = [0, *(m.end() for m in _AND_OFF.finditer(words.text)), len(words.text)]
+        if len(cuts) < 3:
+            return []
+        stretches = [words.cut(a, b).strip(" ,;.") for a, b in pairwise(cuts)]
+        verb = words.cut(0, offs.end("verb"))
+        return [
+            joined([*([verb] if i else []), w.cut(0, len(_ENDING_AND.sub("", w.text)))])
+            for i, w in enumerate(stretches)
+        ]
     elif paired:
         times = 2 if paired["twice"] else _number(paired["times"])
         more = times if paired["more"] or paired["after"] else (times or 0) - 1
@@ -57,6 +68,16 @@ def written_out(words: Written) -> list[Written]:
     return [Written.at(text, spot.line, spot.column) for text in said]
 
 
+_SO_MANY = r"\d+(?:\s*[(\[][\d\s,:;–-]+[)\]])?"
+_OFFS = re.compile(
+    rf"^(?P<verb>(?:bind|cast)\s+off|bo)\s+{_SO_MANY}\s*(?:sts?\b|stitch|loop)", re.I
+)
+_AND_OFF = re.compile(
+    rf"(?:\s*,\s*(?:and\s+)?(?:then\s+)?|\s+(?:and|then)\s+(?:then\s+)?)(?={_SO_MANY}\s*(?:(?:sts?|stitch(?:es)?|loops?)\s+)?at\s+(?:the\s+)?beg)",
+    re.I,
+)
+_ENDING_AND = re.compile(r"[\s,;]*(?:\band\b|\bthen\b|[\s,;])*$", re.I)
+"""`cast off 6 sts at beg of next 2 rows, then 5 sts at beg of foll 2 rows`"""
 _ON_LAST = re.compile(
     r"\s*,?\s*(?:and\s+|at\s+the\s+same\s+time\s+)*"
     r"(?P<shape>(?:inc|dec)\s+\d+(?:\s*[(\[][\d\s,:;]+[)\]])?\s*sts)(?:\s+evenly)?(?:\s+spaced)?\s+"

@@ -85,12 +85,36 @@ def sizes_in(text: str) -> tuple[str, ...] | None:
         return None
     if len(set(cleaned)) < len(cleaned):
         return None
+    if any(map(is_measure, cleaned)):
+        return None
     known = [bool(_NUMBER.match(n) or _WORD.match(n)) for n in cleaned]
     if not listed and not all(known):
         return None
     if listed and sum(known) * 2 < len(known):
         return None
     return tuple(cleaned)
+
+
+_MEASURE = re.compile(
+    r"\d\s*(?:cms?|ins?|inch(?:es)?|\"|mm)?\s+(?:around|tall|wide|deep|high|across|in\s+\w+|square|unstretched|width|"
+    r"length|height|circumference)\b",
+    re.I,
+)
+"""`60 cm around` is a measurement of the one size there is."""
+_LETTERS = re.compile(r"[2-6]?x{0,4}[sml]|small|medium|large|x-?(?:small|large)", re.I)
+
+
+def bare_sizes(text: str) -> tuple[str, ...] | None:
+    """The sizes of a line that says nothing else and not even that: `S/M/L`, `XS (S, M)`."""
+    names = tuple(n for n in re.split(r"[\s,;/()\[\]|-]+", text.strip(" .:")) if n)
+    if len(names) > 1 and len(set(names)) == len(names) and all(map(_LETTERS.fullmatch, names)):
+        return names
+    return None
+
+
+def is_measure(name: str) -> bool:
+    """Whether what is called a size is a measurement: `60 cm around`."""
+    return bool(_MEASURE.search(name))
 
 
 def _name(text: str) -> str:

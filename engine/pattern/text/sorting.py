@@ -15,7 +15,7 @@ from engine.pattern.text.definitions import Terms, defines, definitions_in
 from engine.pattern.text.gauge_line import tension_in
 from engine.pattern.text.layout import Laid
 from engine.pattern.text.sections import Headed, headed
-from engine.pattern.text.size_line import sizes_in, sizes_told
+from engine.pattern.text.size_line import bare_sizes, is_measure, sizes_in, sizes_told
 from engine.pattern.text.talk import phrase, speaks, works
 from engine.pattern.text.tree import (
     AsPart,
@@ -146,6 +146,10 @@ def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
     if text.isdigit():
         _put(state, words, "prose", why="a number alone: a page's")
         return
+    if not (state.begun or labelled or state.sizes) and (names := bare_sizes(text)):
+        state.sizes = names
+        _put(state, words, "heading", (Heading("sizes", words.spot(0), names=names),), "sizes")
+        return
     said = attempt(words)
     if isinstance(said, tuple) and _as_it_stands(state, words, said):
         _take(state, words, said)
@@ -164,11 +168,19 @@ def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
     _content(state, words, terms, labelled=labelled)
 
 
+_YARN_ENDS = re.compile(r"[.;]\s+(?:fasten|cut|break)\b", re.I)
+"""After a row its yarn's end is a step of its own."""
+
+
 def _as_it_stands(state: _State, words: Written, said: tuple[Statement, ...]) -> bool:
     """Whether a line is in the notation already, and means what it says there."""
     if not said or not clean(said) or all(isinstance(s, Claim) for s in said):
         return False
-    if isinstance(said[0], (Heading, Note, ForSizes, RowLine)):
+    if isinstance(said[0], RowLine):
+        return not _YARN_ENDS.search(words.text)
+    if isinstance(said[0], Heading) and any(map(is_measure, said[0].names)):
+        return False
+    if isinstance(said[0], (Heading, Note, ForSizes)):
         return True
     if not state.begun and isinstance(said[0], StepLine) and said[0].kind in {"weave in", "finish"}:
         return False  # a title, or a heading above the materials
@@ -189,6 +201,8 @@ def _take(state: _State, words: Written, said: tuple[Statement, ...]) -> None:
             state.begun = True
             if state.section in _FRONT_MATTER or state.section == "front":
                 state.section = "work"
+    if any(isinstance(s, Heading) and s.kind == "yarn" for s in said) and not state.gauged:
+        said = (*said, *_gauge(state, words, words.spot(0)))
     kind = next(name for type_, name in _KINDS if any(isinstance(s, type_) for s in said))
     _put(state, words, kind, said, _label(words.text) if kind == "row" else "")
 
@@ -202,6 +216,7 @@ def _is_title(line: Laid, words: Written, head: Headed | None) -> bool:
         or ":" in text
         or speaks(text)
         or not any(c.isalpha() for c in text)
+        or tension_in(text)
     ):
         return False
     if line.heading:
@@ -286,7 +301,13 @@ def _content(state: _State, words: Written, terms: Terms, *, labelled: bool) -> 
             return
         _front_line(state, words, words, state.section)
         return
-    found = pieces(words, terms.spelled, bare=state.begun)
+    if not (state.begun or labelled or state.gauged or begins(words.text)) and _gauge(
+        state, words, words.spot(0)
+    ):
+        state.gauged = False
+        _front_line(state, words, words, "front")
+        return
+    found = pieces(words, terms.spelled, bare=state.begun or begins(words.text))
     if (
         not state.begun
         and not labelled

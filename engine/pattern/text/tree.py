@@ -512,6 +512,8 @@ class AsPart:
     spot: Spot
     until: str = ""
     reversed: bool = False
+    through: bool = False
+    """To the end of that shaping, not to its beginning."""
 
 
 Statement = (

@@ -85,6 +85,7 @@ _KNOWN_HALVES = re.compile(
 def unwrapped(lines: Sequence[Laid]) -> list[Laid]:
     """The lines with those that go on put together; empty ones end a paragraph."""
     width = _width(lines)
+    small = _small(lines)
     out: list[Laid] = []
     for line in lines:
         if not line.text:
@@ -95,7 +96,7 @@ def unwrapped(lines: Sequence[Laid]) -> list[Laid]:
         while back >= 0 and not out[back].text and len(out) - back <= 2:
             back -= 1
             gap = True
-        if back >= 0 and out[back].text and _goes_on(out[back], line, width, gap=gap):
+        if back >= 0 and out[back].text and _goes_on(out[back], line, width, gap=gap, small=small):
             out[back:] = [_together(out[back], line)]
         else:
             out.append(line)
@@ -123,11 +124,17 @@ def _width(lines: Sequence[Laid]) -> int:
     return longest if near >= max(3, len(lengths) // 8) else 0
 
 
+def _small(lines: Sequence[Laid]) -> bool:
+    """Whether the page is written without capitals: a small letter is no sign of going on."""
+    begun = [line.text for line in lines if line.text and line.text[0].isalpha()]
+    return len(begun) >= 6 and sum(t[0].islower() for t in begun) >= 0.7 * len(begun)
+
+
 def _depth(text: str) -> int:
     return sum((c in "([{") - (c in ")]}") for c in text)
 
 
-def _goes_on(before: Laid, line: Laid, width: int, *, gap: bool) -> bool:
+def _goes_on(before: Laid, line: Laid, width: int, *, gap: bool, small: bool) -> bool:
     if before.remark or line.remark or before.heading or line.heading or line.bullet:
         return False
     one, two = before.text, line.text
@@ -151,6 +158,8 @@ def _goes_on(before: Laid, line: Laid, width: int, *, gap: bool) -> bool:
     )
     long = bool(width) and len(one) - one.rfind("\n") >= 0.8 * width
     labelled = bool(LABEL.match(one))
+    if small and not long and not (labelled and not closed and _STITCHES.match(two)):
+        return False
     if two[0].islower():
         if _STITCHES.match(two) and labelled:
             return not closed or long
