@@ -1,5 +1,9 @@
 """Stitches that a pattern describes, and the rows that it calls its pattern."""
 
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import takewhile
+
 from engine.pattern.count.decide import work_row
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import Ledger
@@ -40,12 +44,17 @@ def _resolved(template: Template, rows: dict[int, Template]) -> Template:
     return template
 
 
+def _plain(template: Template, rows: dict[int, Template]) -> Template:
+    """The same at its own place, so that it is known which of them came last."""
+    return replace(_resolved(template, rows), spot=template.spot)
+
+
 def forms(ledger: Ledger, said: Forms) -> None:
     """`These 4 rows form the pattern`: what is worked in pattern from here on repeats them."""
     count = number_of(said.number, ledger.size, len(ledger.block) or 1)
     if not 0 < count <= len(ledger.history):
         return
-    ledger.pattern_rows = ledger.history[-count:]
+    ledger.pattern_rows = [_plain(t, ledger.block) for t in ledger.history[-count:]]
     if said.name:
         ledger.stitches[said.name.lower()] = ledger.pattern_rows
 
@@ -57,10 +66,22 @@ def in_pattern(ledger: Ledger, even: Even) -> list[Template] | None:
         return None
     rounds = ledger.rounds
     rows = [Template(t.items, rounds or t.rounds, t.spot, t.even) for t in rows]
-    last = ledger.history[-1] if ledger.history else None
-    at = next((i for i, t in enumerate(rows) if last and t.spot == last.spot), -1)
+    at = _last_worked(ledger, rows)
     turned = rows[at + 1 :] + rows[: at + 1]
     return turned if all(_level(ledger, t.items) for t in turned if t.even is None) else None
+
+
+def _last_worked(ledger: Ledger, rows: Sequence[Template]) -> int:
+    """Which of the rows came last; -1: none. "4th row: as 2nd" is row 4 for what came before it."""
+
+    def run(at: int) -> int:
+        past = reversed(ledger.history[-len(rows) :])
+        back = (rows[(at - k) % len(rows)].spot for k in range(len(rows)))
+        same = (row.spot == spot for row, spot in zip(past, back, strict=False))
+        return sum(takewhile(bool, same))
+
+    best = max(range(len(rows)), key=run)
+    return best if run(best) else -1
 
 
 def _meant(ledger: Ledger, even: Even) -> list[Template]:
@@ -79,7 +100,7 @@ def _meant(ledger: Ledger, even: Even) -> list[Template]:
         return next(iter(ledger.stitches.values()))
     numbers = sorted(ledger.block)
     if len(numbers) > 2 and numbers == list(range(1, len(numbers) + 1)):
-        return [ledger.block[n] for n in numbers]
+        return [_plain(ledger.block[n], ledger.block) for n in numbers]
     return []
 
 

@@ -131,7 +131,10 @@ def _to_row(
     # by its number: "Rows 1-4: knit" are one row four times
     starts = [n for n in block if all(block.get(n + i) is t for i, t in enumerate(templates))]
     # "the last 2 rows" are those as they were worked, alike and not the same
-    starts += [n for n in block if all(block.get(n + i) == t for i, t in enumerate(templates))][-1:]
+    spots = {n: row.spot for n, row in block.items()}
+    starts += [
+        n for n in block if all(spots.get(n + i) == t.spot for i, t in enumerate(templates))
+    ][-1:]
     place = number - starts[0] if starts else -1
     for more in range(len(templates)):
         if rows + more and (rows + more - 1) % len(templates) == place:
