@@ -213,6 +213,33 @@ def test_a_pipe_among_the_sources_holds_nothing_up(world: World, tmp_path: Path)
         assert set(store.names()) == set(NAMES)
 
 
+ENDLESS = "WITH RECURSIVE n(x) AS (SELECT 1 UNION ALL SELECT x FROM n) SELECT x FROM n"
+
+
+@pytest.mark.parametrize(
+    "planted",
+    [
+        "CREATE TRIGGER t AFTER INSERT ON event BEGIN DELETE FROM event; END",
+        "CREATE UNIQUE INDEX i ON event (kind) WHERE seq > 40",
+        f"ALTER TABLE make RENAME TO old; CREATE VIEW make AS {ENDLESS}",
+    ],
+    ids=["a trigger", "an index", "a view without end"],
+)
+def test_what_someone_planted_in_the_main_file_does_nothing(
+    planted: str, world: World, tmp_path: Path
+) -> None:
+    data = shutil.copytree(world.dead, tmp_path / "data")
+    with contextlib.closing(sqlite3.connect(data / "makes.db")) as db:
+        db.executescript(planted)
+    with Store(data / "makes.db") as store:
+        assert "none of ours" in " ".join(store.health)
+        assert [len(store.chain(name).bodies) for name in NAMES] == [40, 40]
+        store.append("throw", some_events(41, 42))
+    with Store(data / "makes.db") as store:
+        assert store.health == ()
+        assert len(store.chain("throw").bodies) == 42
+
+
 # --- one by one ------------------------------------------------------------------------------
 
 

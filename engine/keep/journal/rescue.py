@@ -26,6 +26,8 @@ def place_aside(data: Path) -> Path:
 
 def check(db: sqlite3.Connection) -> None:
     """Raises Damaged, or sqlite3.DatabaseError, where the file's own structure is broken."""
+    if other := schema.foreign(db):
+        raise Damaged(f"it holds {other}, which is none of ours")
     faults = [text for (text,) in db.execute("PRAGMA integrity_check(1)") if text != "ok"]
     if faults:
         raise Damaged(" ".join(faults[0].split()))
@@ -178,7 +180,7 @@ def _salvage(
 
 def _readable(db: sqlite3.Connection, heads: Mapping[str, str]) -> Iterator[tuple[Chain, int]]:
     version = schema.version(db)
-    if version not in _COLUMNS:
+    if version not in _COLUMNS or not schema.has_tables(db):
         return
     makes: list[list[object]] = []
     with contextlib.suppress(sqlite3.DatabaseError):
@@ -310,6 +312,8 @@ def _all_behind(path: Path, ours: Mapping[str, Chain]) -> bool:
             version = schema.version(db)
             if version not in _COLUMNS:
                 return version == 0
+            if not schema.has_tables(db):
+                return False
             makes = db.execute(
                 f"SELECT id, name, plan, created, {_COLUMNS[version]} FROM make"
             ).fetchall()

@@ -48,6 +48,23 @@ def version(db: sqlite3.Connection) -> int:
     return int(number)
 
 
+def foreign(db: sqlite3.Connection) -> str:
+    """What a file holds that no version ever made, in words; a trigger would undo our writing."""
+    row = db.execute(
+        "SELECT type, name FROM sqlite_master "
+        "WHERE type IN ('trigger', 'view') OR (type = 'index' AND sql IS NOT NULL)"
+    ).fetchone()
+    return f"the {row[0]} {row[1]!r}" if row else ""
+
+
+def has_tables(db: sqlite3.Connection) -> bool:
+    """Whether makes and events are tables; to read a view may take for ever."""
+    (count,) = db.execute(
+        "SELECT COUNT(*) FROM sqlite_master WHERE name IN ('make', 'event') AND type = 'table'"
+    ).fetchone()
+    return bool(count == 2)
+
+
 def migrate(db: sqlite3.Connection) -> None:
     """Bring a file to this version, inside the caller's transaction. Raises sqlite3.Error."""
     for number in range(version(db) + 1, VERSION + 1):
