@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from engine.craft.sizes import BODY_SIZES, CHILD_SIZES, nearest_size
+from engine.craft.sizes import BODY_SIZES, CHILD_SIZES, nearest_size, table_of
 from engine.designs import design
 from models.fit import Line, SizeNear
 from models.plan import Plan
@@ -52,7 +52,8 @@ def lines(plan: Plan, script: RowScript) -> tuple[Line, ...]:
 def size_near(plan: Plan) -> SizeNear | None:
     """The size whose bust lies nearest to the plan's, among those of its design; None without."""
     bust, sizes = plan.measures.get("bust"), design(plan.design).info.sizes
-    table = {n: s for n, s in (BODY_SIZES | CHILD_SIZES).items() if n in sizes}
+    tables = table_of(plan.size) or BODY_SIZES | CHILD_SIZES
+    table = {n: s for n, s in tables.items() if n in sizes}
     if bust is None or not table:
         return None
     near = nearest_size(bust, table)

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from engine.advise.fitting import lines, short_part, size_near
 from engine.advise.replan import lead_of, level_group, rows_done, rows_of, shorter
 from engine.base.refusal import Refusal
-from engine.craft.sizes import HALF_SIZE_CM
+from engine.craft.sizes import HALF_SIZE_CM, table_of
 from engine.designs import design
 from engine.pattern.text.read import read
 from engine.plan.planning import script_for
@@ -226,8 +226,10 @@ def _next_size(plan: Plan, sign: int) -> tuple[str, dict[str, float]] | None:
     between the two sizes.
     """
     chosen, near = design(plan.design), size_near(plan)
-    names = chosen.info.sizes
     size = plan.size or (near.name if near else "")
+    table = table_of(size)
+    # The next of its own table: after the largest woman's comes no child's.
+    names = [name for name in chosen.info.sizes if not table or name in table]
     place = names.index(size) + sign if size in names else -1
     if not 0 <= place < len(names):
         return None

@@ -92,6 +92,13 @@ CHILD_SIZES: dict[str, BodySize] = _bodies(_CHILDREN, _CHILDREN_INCHES)
 EVERYONE: dict[str, BodySize] = BODY_SIZES | CHILD_SIZES | MEN_SIZES
 """Women's, children's and men's sizes together."""
 
+
+def table_of(size: str) -> dict[str, BodySize]:
+    """The women's, the children's or the men's sizes, whichever has it; empty for another."""
+    tables = (BODY_SIZES, CHILD_SIZES, MEN_SIZES)
+    return next((table for table in tables if size in table), {})
+
+
 HEAD_CM: dict[str, float] = {"child": 49.5, "S": 53.3, "M": 55.9, "L": 58.4}
 """Head circumference, cm: 19½, 21, 22 and 23 in (common practice, no source; the tape decides)."""
 

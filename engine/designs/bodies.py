@@ -1,6 +1,6 @@
 """What pullovers ask of a body alike, and what they take where nothing is said."""
 
-from engine.craft.sizes import EASE_CM, EVERYONE
+from engine.craft.sizes import EASE_CM, EVERYONE, table_of
 from engine.designs.design import spec
 
 AROUND = (
@@ -11,13 +11,17 @@ CUFF = spec("cuff", "Cuff", "Around the wrist; the hand must pass.", 10, 50)
 
 
 def body_defaults(size: str, below_waist: float) -> dict[str, float]:
-    """Bust, ease and height to the underarm, in cm.
+    """Bust, ease and height to the underarm, in cm; no size is lower than the one before it.
 
     How far below the waist it reaches is common practice, no source.
     """
-    of = EVERYONE[size]
-    high = round(of.back_waist_length - of.armhole_depth + below_waist, 1)
-    return {"bust": of.bust, "ease": EASE_CM["classic"], "body_height": high}
+    heights = []
+    for name, of in table_of(size).items():
+        heights.append(of.back_waist_length - of.armhole_depth + below_waist)
+        if name == size:
+            break
+    high = round(max(heights), 1)
+    return {"bust": EVERYONE[size].bust, "ease": EASE_CM["classic"], "body_height": high}
 
 
 def cuff_default(size: str) -> float:

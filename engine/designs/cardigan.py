@@ -1,6 +1,6 @@
 """The front-opening cardigan, worked in one piece to the armholes (see `openfront`)."""
 
-from engine.craft.sizes import BODY_SIZES, EASE_CM
+from engine.craft.sizes import BODY_SIZES, EASE_CM, MEN_SIZES
 from engine.designs.openfront.style import Style
 from engine.designs.openfront.work import design_of
 
@@ -9,7 +9,7 @@ STYLE = Style(
     title="Cardigan",
     blurb="Open at the front, in one piece to the armholes, sleeves in the round, one edging "
     "around it all.",
-    bodies=BODY_SIZES,
+    bodies=BODY_SIZES | MEN_SIZES,
     ease=EASE_CM["classic"],
     below_waist=10,
     deeper=3,

@@ -6,16 +6,15 @@ both sides narrow to the shoulders, and these are chained to the back.
 
 from engine.base.refusal import Refusal
 from engine.craft.pickup import straight_loops
-from engine.craft.sizes import EASE_CM, EVERYONE
-from engine.designs.bodies import AROUND, CUFF, body_defaults, cuff_default
+from engine.craft.sizes import EVERYONE
+from engine.designs.bodies import AROUND, CUFF
 from engine.designs.design import Design, even, scaled, spec, told_of
 from engine.designs.fabric import bind_off, finish, foundation
+from engine.designs.pullover_counts import counts, defaults
 from engine.designs.shapes import (
-    Neck,
     armhole_sleeve,
     front_with_neck,
     join_shoulders,
-    loops_for,
     measured,
     narrowing,
     neckband,
@@ -51,49 +50,6 @@ INFO = DesignInfo(
 )
 
 
-def defaults(size: str) -> dict[str, float]:
-    """Measurements in cm; all but the body's are common practice, no source."""
-    of = EVERYONE[size]
-    back = (of.bust + EASE_CM["classic"]) / 2 - 5.0
-    return {
-        **body_defaults(size, below_waist=6),
-        "armhole_depth": round(of.armhole_depth + 3, 1),
-        "underarm": 5.0,
-        "neck_width": round(min(19.0, back * 0.42), 1),
-        "neck_depth": round(of.armhole_depth * 0.4, 1),
-        "sleeve": round(of.back_neck_to_cuff - back / 2, 1),
-        "cuff": cuff_default(size),
-    }
-
-
-def counts(plan: Plan) -> Neck:
-    """Loops and rows from centimetres. Raises Refusal, naming the measurement to change."""
-    cm, gauge = scaled(plan), plan.gauge
-    across, up = gauge.loops_per_cm, gauge.rows_per_cm
-    around = loops_for(plan, (cm["bust"] + cm["ease"]) * across, 2)
-    under = max(2, round(cm["underarm"] * across))
-    back = around // 2 - under
-    rows = rows_for(plan, "back", cm["armhole_depth"] * up)
-    deep = max(2, round(cm["neck_depth"] * up))
-    # The row that parts the front's neck goes to the left, as odd ones do.
-    before = rows - deep - (rows - deep + 1) % 2
-    neck = round(cm["neck_width"] * across)
-    neck -= (back - neck) % 2
-    if neck < 2 or back - neck < 4:
-        raise Refusal(
-            f"A neck of {cm['neck_width']:g} cm in a back of {back / across:.1f} cm leaves no "
-            "shoulders: make the neck narrower, or the bust or ease larger."
-        )
-    if before < 1:
-        raise Refusal(
-            f"A neck {cm['neck_depth']:g} cm deep does not fit in an armhole of "
-            f"{cm['armhole_depth']:g} cm: make the armhole deeper or the neck shallower."
-        )
-    side_rows = rows - before
-    narrowed = min(side_rows // 2, max(1, neck // 4), (neck - 1) // 2)
-    return Neck(back, under, rows, before, neck, narrowed)
-
-
 def build(plan: Plan) -> RowScript:
     """The pullover's script. Raises Refusal where no sound one exists."""
     cm, gauge, n = scaled(plan), plan.gauge, counts(plan)
@@ -102,10 +58,10 @@ def build(plan: Plan) -> RowScript:
     side = straight_loops(n.rows, gauge)
     top = 2 * side + n.under
     cuff = max(4, even(cm["cuff"] * across))
-    pairs = max(0, top - cuff) // 2
+    lost = max(top % 2, top - cuff)
     paced = max(2, round(cm["sleeve"] * up))
     sleeve = rows_for(plan, "left sleeve", paced)
-    if -(-pairs // (paced - 1)) > _AT_ONCE:
+    if -(-lost // 2 // (paced - 1)) > _AT_ONCE:
         raise Refusal(
             f"A sleeve {cm['sleeve']:g} cm long has no room to narrow from {top} to {cuff}: make "
             "the sleeve longer or the cuff wider."
@@ -123,7 +79,7 @@ def build(plan: Plan) -> RowScript:
     join_shoulders(b, n)
     neckband(b, n)
     for part in ("left sleeve", "right sleeve"):
-        armhole_sleeve(b, part, n, side=side, rounds=sleeve, changes=narrowing(paced, pairs))
+        armhole_sleeve(b, part, n, side=side, rounds=sleeve, changes=narrowing(paced, lost))
         if part == "left sleeve":
             measured(b, part, cm["sleeve"], "Measure from the armhole")
         cuff_loops = b.live
@@ -137,7 +93,7 @@ def build(plan: Plan) -> RowScript:
             "armhole depth": n.rows / up,
             "back": n.back / across,
             "neck width": n.neck / across,
-            "upper sleeve": top / across,
+            "upper sleeve": (top - top % 2) / across,
             "sleeve length": sleeve / up,
             "cuff": cuff_loops / across,
         },

@@ -2,12 +2,11 @@
 
 from engine.base.refusal import Refusal
 from engine.craft.sizes import EVERYONE
-from engine.designs.bodies import AROUND, CUFF, body_defaults, cuff_default
+from engine.designs.bodies import AROUND, CUFF
 from engine.designs.design import Design, even, scaled, spec, told_of
 from engine.designs.fabric import JOIN, bind_off, finish, foundation
+from engine.designs.raglan_counts import counts, defaults
 from engine.designs.shapes import (
-    Raglan,
-    loops_for,
     measured,
     narrowing,
     part_sleeves,
@@ -22,11 +21,6 @@ from engine.script.builder import ScriptBuilder
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript
 
-UNDERARM = 1 / 6
-"""Laid on under an arm, as a share of the back (carol-myknittingpage, "To convert to raglan",
-2005)."""
-_NECK = 1 / 3
-"""The neck at the back as a share of it (textbook quoted at zanotowane.pl/713/7882)."""
 _RIB_CM, _BAND_CM = 5.0, 2.5  # common practice, no source
 
 INFO = DesignInfo(
@@ -46,41 +40,6 @@ INFO = DesignInfo(
 )
 
 
-def defaults(size: str) -> dict[str, float]:
-    """Measurements in cm; all but the body's are common practice, no source."""
-    of = EVERYONE[size]
-    return {
-        **body_defaults(size, below_waist=8),
-        "depth": round(of.armhole_depth + 3, 1),
-        "upper_arm": round(of.upper_arm + 5, 1),
-        "sleeve": of.sleeve_to_underarm,
-        "cuff": cuff_default(size),
-    }
-
-
-def counts(plan: Plan) -> Raglan:
-    """Stitches and rounds from centimetres. Raises Refusal, naming the measurement to change."""
-    cm, gauge = scaled(plan), plan.gauge
-    around = loops_for(plan, (cm["bust"] + cm["ease"]) * gauge.loops_per_cm, 2)
-    underarm = even(around / 2 * UNDERARM)
-    back = around // 2 - underarm
-    sleeve = even(cm["upper_arm"] * gauge.loops_per_cm) - underarm
-    rounds = max(1, round(cm["depth"] * gauge.rows_per_cm))
-    body_grows = round(back * (1 - _NECK) / 2)
-    sleeve_grows = (sleeve - max(2, round(back * _NECK / 3))) // 2
-    if back < 8 or sleeve < 4:
-        raise Refusal(
-            "At this gauge body or sleeve have too few stitches for raglan lines: give a larger "
-            "bust or upper arm, or work a finer gauge."
-        )
-    if max(body_grows, sleeve_grows) > rounds:
-        raise Refusal(
-            f"A depth of {cm['depth']:g} cm is {rounds} rounds at this gauge, and the raglan lines "
-            f"grow {max(body_grows, sleeve_grows)} times: make the depth larger."
-        )
-    return Raglan(back, underarm, sleeve, rounds, body_grows, max(0, sleeve_grows))
-
-
 def build(plan: Plan) -> RowScript:
     """The pullover's script. Raises Refusal where no sound one exists."""
     cm, gauge, n = scaled(plan), plan.gauge, counts(plan)
@@ -91,8 +50,9 @@ def build(plan: Plan) -> RowScript:
     paced = round(cm["sleeve"] * up - rib)
     long = rows_for(plan, "left sleeve", paced)
     cuff = even(cm["cuff"] * gauge.loops_per_cm)
-    lost = max(0, n.sleeve + n.underarm - cuff) // 2
-    if body < 2 or paced < max(2, lost + 1):
+    wide = n.sleeve + n.underarm
+    lost = max(wide % 2, wide - cuff)
+    if body < 2 or paced < max(2, lost // 2 + 1):
         what = "body height" if body < 2 else "sleeve"
         raise Refusal(f"There is no room for ribbing and shaping: make the {what} longer.")
     b = ScriptBuilder(plan)
@@ -125,7 +85,7 @@ def build(plan: Plan) -> RowScript:
         finished_cm={
             "around": 2 * (n.back + n.underarm) / across,
             "depth": n.rounds / up,
-            "upper sleeve": (n.sleeve + n.underarm) / across,
+            "upper sleeve": (wide - wide % 2) / across,
             "body height": (body + rib) / up,
             "sleeve length": (long + rib) / up,
             "cuff": cuff_loops / across,

@@ -3,7 +3,7 @@
 Its armhole is deeper, to go over a sleeve.
 """
 
-from engine.craft.sizes import BODY_SIZES, EASE_CM
+from engine.craft.sizes import BODY_SIZES, EASE_CM, MEN_SIZES
 from engine.designs.openfront.style import Style
 from engine.designs.openfront.work import design_of
 
@@ -12,7 +12,7 @@ STYLE = Style(
     title="Vest",
     blurb="Open at the front, without sleeves: a band round each armhole, one edging around it "
     "all.",
-    bodies=BODY_SIZES,
+    bodies=BODY_SIZES | MEN_SIZES,
     ease=EASE_CM["classic"],
     below_waist=8,
     deeper=4,

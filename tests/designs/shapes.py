@@ -5,7 +5,7 @@
 
 from itertools import pairwise
 
-from engine.craft.sizes import BODY_SIZES, CHILD_SIZES
+from engine.craft.sizes import EVERYONE, table_of
 from engine.plan.planning import gave_way
 from models.script import Kind
 
@@ -44,7 +44,7 @@ def faults(plan, script):
             yield f"{name} is {done[name]} cm for {asked(cm):.1f} asked, and nobody says so"
     if "back width" not in done:
         return
-    body = (BODY_SIZES | CHILD_SIZES).get(plan.size) if plan.scale == 1 else None
+    body = EVERYONE.get(plan.size) if plan.scale == 1 else None
     if done["back width"] < cm["cross_back"] - loop / 2 - 0.06:
         yield f"the back of {done['back width']} cm is narrower than the body's"
     if done["back width"] < cm["cross_back"] + cm["ease"] / 2 - loop / 2 and "back" not in told:
@@ -76,6 +76,8 @@ def backward(scripts):
     names = {name for script in scripts for name in script.finished_cm} - SWINGS
     for name in sorted(names):
         for one, other in pairwise(scripts):
+            if table_of(one.size) != table_of(other.size):
+                continue  # the women's largest, then the children's smallest
             if other.finished_cm[name] < one.finished_cm[name] - 0.06:
                 yield (
                     f"{name} goes back from {one.finished_cm[name]} cm in {one.size} to "

@@ -8,7 +8,7 @@ from itertools import accumulate, pairwise
 
 import pytest
 
-from engine.craft.sizes import BODY_SIZES
+from engine.craft.sizes import BODY_SIZES, EASE_CM, MEN_SIZES
 from engine.craft.spacing import gaps
 from engine.craft.taper import tapered
 from engine.designs.cardigan import STYLE
@@ -30,9 +30,22 @@ BACK = (35, 38, 41, 44, 46, 48, 50, 51, 56)
 
 @pytest.mark.parametrize(("size", "around", "back"), list(zip(SIZES, AROUND, BACK, strict=True)))
 def test_a_published_cardigan_is_as_wide(finished, size, around, back):
-    """A loose one: around it lies within half a size and a little of ours, across within a hand."""
-    assert finished[size]["around"] == pytest.approx(around, abs=6)
-    assert finished[size]["back width"] == pytest.approx(back, abs=7)
+    """A loose one: around it lies within half a size and a little of ours."""
+    ours, body = finished[size], BODY_SIZES[size]
+    assert ours["around"] == pytest.approx(around, abs=6)
+    # Its armholes are shaped and its sleeves set in, with caps: its back is measured above them.
+    # Ours are straight, so that half of the circumference is back and underarm, and a sleeve is
+    # picked up over the underarm and twice the depth. With its back a sleeve of ours would hang
+    # ever wider about the arm, in 4X 75 cm about one of 47; so where its back is the narrower, ours
+    # is the one whose sleeve is 20 cm wider than the arm, which a straight armhole is given
+    # (knitty.com, "Ravellings on the knitted sleeve"; yarnculture.com, "The Drop-Shoulder Sleeve
+    # Top", say larger, no figure: 20 is common practice, no source). In no size does a back lack
+    # what the body of the published table moves in: in XS that cardigan's does, by 1.2 cm.
+    half, sleeve = ours["around"] / 2, body.upper_arm + 20
+    straight = half + 2 * ours["armhole depth"] - sleeve
+    moves = body.cross_back + EASE_CM["classic"] / 2
+    assert body.cross_back <= moves - 0.3 <= ours["back width"]
+    assert back - 0.5 <= ours["back width"] <= max(back + 2, moves + 0.5, straight + 0.5)
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -86,3 +99,17 @@ def test_a_published_back_grows_slower_than_the_circumference(finished):
     assert (backs[-1] - backs[0]) / (around[-1] - around[0]) < 1 / 3
     assert list(accumulate(backs, max)) == backs
     assert list(accumulate(around, max)) == around
+
+
+def test_a_mans_cardigan_by_the_published_table():
+    # Craft Yarn Council, men's sizes (from memory): chest of men M 38-40 in, cross back 16½-17,
+    # centre back neck to cuff 33-33½, armhole 9-9½; with the classic ease of 2-4 in.
+    for name in ("cardigan", "vest"):
+        cm = script_for(make_plan(name, FINE, size="men M")).finished_cm
+        assert cm["around"] == pytest.approx((39 + 3) * 2.54, abs=1)
+        assert cm["back width"] >= 16.75 * 2.54
+        assert 9 * 2.54 <= cm["armhole depth"] <= 9.5 * 2.54 + 4
+    knit = [script_for(make_plan("cardigan", FINE, size=s)).finished_cm for s in MEN_SIZES]
+    assert knit[1]["centre back to cuff"] == pytest.approx(33.25 * 2.54, abs=0.5)
+    for measure in ("around", "back width", "back neck", "armhole depth", "cuff"):
+        assert sorted(cm[measure] for cm in knit) == [cm[measure] for cm in knit]

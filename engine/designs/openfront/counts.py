@@ -13,6 +13,7 @@ from engine.craft.taper import tapered
 from engine.designs.design import decided, even, gave_way, scaled
 from engine.designs.openfront.solve import Across, Asked, solve
 from engine.designs.openfront.style import Style
+from engine.designs.shapes.grading import smaller_plans
 from models.plan import Plan
 from models.script import Craft
 
@@ -103,21 +104,7 @@ def _smaller(style: Style, plan: Plan) -> Iterator[Plan]:
     """
     if plan.size not in style.bodies or {"front", "back"} <= plan.counts.keys():
         return
-    usual = style.defaults(plan.size)
-    own = {name: cm for name, cm in plan.measures.items() if usual.get(name) != cm}
-    for size in style.bodies:
-        if size == plan.size:
-            return
-        yield plan.model_copy(
-            update={
-                "size": size,
-                "measures": style.defaults(size) | own,
-                "rows": {},
-                "counts": {},
-                "worked": {},
-                "worked_rows": {},
-            }
-        )
+    yield from smaller_plans(plan, style.defaults)
 
 
 # --- the body -----------------------------------------------------------------------------

@@ -80,7 +80,7 @@ class Across:
 
 
 _NOTHING = Across(0, 0, 0, 0, 0, 0)
-_GRADED = ("around", "fronts", "back width", "back neck", "underarm")
+_GRADED = ("around", "fronts", "back width", "back neck", "shoulder", "underarm")
 """Measures that no larger size has smaller."""
 _EPSILON = 1e-6
 

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import accumulate
 
+from engine.craft.sizes import table_of
 from engine.designs.openfront.measures import BODY_MEASURES, SLEEVE_MEASURES
 from models.gauge import Gauge
 from models.plan import DesignInfo
@@ -21,6 +22,8 @@ _NECK = 0.4
 _CUFF_EASE = 5.1
 """Ease of a cuff over the wrist, cm: an inch is the least (30daysweater.com, "Sleeve Math"), and
 two make it a fifth of a medium body (the percentage system's wrist)."""
+_HAND_EASE = 2.5
+"""What a cuff has over the hand that goes through it, cm (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -83,7 +86,7 @@ class Style:
         }
         if self.sleeves:
             measures["back_neck_to_cuff"] = of.back_neck_to_cuff
-            measures["cuff"] = self._graded(size, lambda b: b.wrist + _CUFF_EASE)
+            measures["cuff"] = self._graded(size, _cuff)
         return measures
 
     def _underarm(self, body: BodySize) -> float:
@@ -95,5 +98,10 @@ class Style:
         return max(body.armhole_depth, body.armhole_depth + self.deeper - _GIVES * over)
 
     def _graded(self, size: str, of: Callable[[BodySize], float]) -> float:
-        running = accumulate((of(body) for body in self.bodies.values()), max)
-        return round(dict(zip(self.bodies, running, strict=True))[size], 1)
+        table = table_of(size)
+        running = accumulate((of(body) for body in table.values()), max)
+        return round(dict(zip(table, running, strict=True))[size], 1)
+
+
+def _cuff(body: BodySize) -> float:
+    return max(body.wrist + _CUFF_EASE, body.hand + _HAND_EASE)

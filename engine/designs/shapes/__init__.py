@@ -16,6 +16,7 @@ from engine.designs.shapes.closing import (
     tip,
     tip_losses,
 )
+from engine.designs.shapes.grading import never_less
 from engine.designs.shapes.gussets import (
     Heel,
     begin_later,
@@ -82,6 +83,7 @@ __all__ = [
     "measured",
     "narrowing",
     "neckband",
+    "never_less",
     "panel",
     "part_sleeves",
     "picked_up_sleeve",

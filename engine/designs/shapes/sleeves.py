@@ -21,11 +21,12 @@ def grow(
         look(b, part, row, rounds)
 
 
-def narrowing(rounds: int, pairs: int) -> dict[int, int]:
-    """Loops lost by the round: in pairs, evenly spread, never in the first.
+def narrowing(rounds: int, loops: int) -> dict[int, int]:
+    """So many loops lost, by the round: in pairs, evenly spread, never in the first.
 
-    Where there are more pairs than rounds several go in one.
+    Where there are more pairs than rounds several go in one. An odd loop goes in the second.
     """
+    pairs = loops // 2
     slots = rounds - 1
     at_once = -(-pairs // slots) if pairs else 1
     found: dict[int, int] = {}
@@ -34,6 +35,8 @@ def narrowing(rounds: int, pairs: int) -> dict[int, int]:
         due += gap
         found[due] = 2 * min(at_once, left)
         left -= at_once
+    if loops % 2:
+        found[2] = found.get(2, 0) + 1
     return found
 
 

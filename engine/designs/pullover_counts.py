@@ -1,0 +1,76 @@
+"""The pullover's loops and rows from centimetres, graded over its sizes."""
+
+import math
+from collections.abc import Iterator
+
+from engine.base.refusal import Refusal
+from engine.craft.sizes import EASE_CM, EVERYONE
+from engine.designs.bodies import body_defaults, cuff_default
+from engine.designs.design import scaled
+from engine.designs.shapes import Neck, loops_for, never_less, rows_for
+from models.plan import Plan
+
+_LEAST = 4
+"""Loops of both shoulders together (common practice, no source)."""
+
+
+def defaults(size: str) -> dict[str, float]:
+    """Measurements in cm; all but the body's are common practice, no source."""
+    of = EVERYONE[size]
+    back = (of.bust + EASE_CM["classic"]) / 2 - 5.0
+    return {
+        **body_defaults(size, below_waist=6),
+        "armhole_depth": round(of.armhole_depth + 3, 1),
+        "underarm": 5.0,
+        "neck_width": round(min(19.0, back * 0.42), 1),
+        "neck_depth": round(of.armhole_depth * 0.4, 1),
+        "sleeve": round(of.back_neck_to_cuff - back / 2, 1),
+        "cuff": cuff_default(size),
+    }
+
+
+def counts(plan: Plan) -> Neck:
+    """Loops and rows from centimetres. Raises Refusal, naming the measurement to change."""
+    cm, gauge = scaled(plan), plan.gauge
+    across, up = gauge.loops_per_cm, gauge.rows_per_cm
+    found = never_less(plan, defaults, _tried, lambda n: (n[0], n[1], n[2] // 2))
+    if found is None:
+        back = _around(plan) // 2 - max(2, round(cm["underarm"] * across))
+        raise Refusal(
+            f"A neck of {cm['neck_width']:g} cm in a back of {back / across:.1f} cm leaves no "
+            "shoulders: make the neck narrower, or the bust or ease larger."
+        )
+    back, neck, under = found
+    rows = rows_for(plan, "back", cm["armhole_depth"] * up)
+    deep = max(2, round(cm["neck_depth"] * up))
+    # The row that parts the front's neck goes to the left, as odd ones do.
+    before = rows - deep - (rows - deep + 1) % 2
+    if before < 1:
+        raise Refusal(
+            f"A neck {cm['neck_depth']:g} cm deep does not fit in an armhole of "
+            f"{cm['armhole_depth']:g} cm: make the armhole deeper or the neck shallower."
+        )
+    narrowed = min((rows - before) // 2, max(1, neck // 4), (neck - 1) // 2)
+    return Neck(back, under, rows, before, neck, narrowed)
+
+
+def _around(plan: Plan) -> int:
+    cm = scaled(plan)
+    return loops_for(plan, (cm["bust"] + cm["ease"]) * plan.gauge.loops_per_cm, 2)
+
+
+def _tried(plan: Plan) -> Iterator[tuple[float, tuple[int, int, int]]]:
+    """Backs, necks and underarms near what is asked, by how far they are from it.
+
+    Back and neck are both even or both odd; an odd underarm is what makes them so, and its sleeve
+    loses the odd loop at once. An underarm's loop weighs half as much as one of the neck (common
+    practice, no source).
+    """
+    cm, across = scaled(plan), plan.gauge.loops_per_cm
+    half, under, wanted = _around(plan) // 2, cm["underarm"] * across, cm["neck_width"] * across
+    least = max(2, 2 * math.floor(under / 2))
+    for strip in range(least, least + 4):
+        back = half - strip
+        for neck in range(max(2, math.floor(wanted) - 1), math.ceil(wanted) + 3):
+            if (back - neck) % 2 == 0 and back - neck >= _LEAST:
+                yield (neck - wanted) ** 2 + (strip - under) ** 2 / 2, (back, neck, strip)
