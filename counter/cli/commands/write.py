@@ -7,6 +7,7 @@ from counter.cli.named import add_named_arguments, find, settle
 from counter.shared.outward import tell_lines
 from counter.shared.written import pattern_text
 from engine.base.refusal import Refusal
+from engine.craft.sizes import table_of
 from engine.designs import DESIGNS
 from engine.pattern.text.read import read
 from engine.pattern.write import write
@@ -48,7 +49,8 @@ def _sizes(arguments: argparse.Namespace) -> list[str]:
         return [arguments.size]
     name = arguments.design.removeprefix("design:")
     if name in DESIGNS:
-        return list(DESIGNS[name].info.sizes) or [""]
+        table = table_of(DESIGNS[name].usual)  # women's and men's sizes make no one pattern
+        return [size for size in DESIGNS[name].info.sizes if not table or size in table] or [""]
     path = Path(arguments.design)
     return list(read(pattern_text(path)).sizes) if path.is_file() else [""]
 
