@@ -195,6 +195,11 @@ class Speaker:
         if self._prepared is not None:
             self._prepared.prepare(self._coming)
 
+    def all_ready(self, texts: Iterable[str]) -> bool:
+        """Whether a slow voice has all of these prepared; so it is where none is slow."""
+        prepared = self._prepared
+        return prepared is None or all(map(prepared.ready, texts))
+
     def hush(self) -> None:
         """Falls silent at once: for a key that interrupts."""
         try:

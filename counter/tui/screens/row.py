@@ -40,6 +40,8 @@ from models.state import MakeState, Reply, Tone
 _SIDES = 2
 """Columns to the left and the right that stay empty."""
 _DIGITS = "123456789"
+_FEW = 3
+"""Stretches of a row that a window of 20 rows has large letters for, beside all else."""
 
 
 class RowScreen(Screen[None]):
@@ -227,7 +229,10 @@ class RowScreen(Screen[None]):
     def show(self) -> None:
         """Everything, from the state."""
         state, now, unit = self.work.state, self.app.clock(), self.app.settings.unit
-        self.query_one("#doing", Lettering).big = row_words.doing(state, unit)
+        lines = row_words.doing(state, unit)
+        self.query_one("#doing", Lettering).big = lines
+        # A row of many stretches with more around it needs the room of the figures.
+        self.set_class(len(lines.row) > _FEW and bool(lines.before or lines.after), "crowded")
         step = None if state.done else state.step
         self.query_one("#title", Text).update(
             f"{step.part if step else 'done'} · {state.plan.title}"
