@@ -165,6 +165,40 @@ _SHOULDER = _movement(
            (-16.0, 11.6, 0.0)))),
 )  # fmt: skip
 
+_ABOVE = 30.0
+"""Where the feet of the loops stand that hang down from the other edge."""
+
+
+def _hanging(x: float, name: str) -> Strand:
+    """A live loop of the other edge, its head downward."""
+    points = tuple((px, _ABOVE - y, z) for px, y, z in below(x).points)
+    return Strand(name=name, yarn=Yarn.OTHER, points=points)
+
+
+_GRAFTED = (
+    (0.0, _ABOVE - 5.5, BACK),
+    (2.6, _ABOVE - 5.6, BACK / 2),
+    (3.7, _ABOVE - 8.0, FRONT / 2),
+    (3.9, _ABOVE - 11.5, FRONT),
+    (3.4, 14.0, FRONT),
+    (2.6, 7.5, FRONT / 2),
+    (2.6, 4.6, BACK / 2),
+    (9.0, 4.5, BACK),
+)
+"""From behind the upper loops down into the lower one, and on behind it to the right."""
+_COMING = tuple((-x, y, z) for x, y, z in reversed(_GRAFTED))
+_EDGES = (below(), _hanging(-6.0, "above"), _hanging(6.0, "next above"))
+_GRAFT = _movement(
+    "graft",
+    "Graft: sew a row between two edges",
+    ("The edges lie head to head, all loops open. The threaded yarn lies behind the lower one.",
+     (*_EDGES, line("working", Yarn.WORKING, (-9.0, 4.5, BACK), (0.0, 5.2, BACK),
+                    (9.0, 4.5, BACK)))),
+    ("Bring it up through a lower loop from behind, and down into the loop above from the front.",
+     (*_EDGES, line("working", Yarn.WORKING, *_COMING, (1.0, _ABOVE + 3.0, BACK)))),
+    ("Out of the next loop above, and down into the lower loop it came from.",
+     (*_EDGES, line("working", Yarn.WORKING, *_COMING[:-1], *_GRAFTED))),
+)  # fmt: skip
 _JOIN = _movement(
     "join",
     "Join a new ball",
@@ -209,8 +243,8 @@ _FOUNDATION = _movement(
 MOVEMENTS: dict[str, Movement] = {
     one.key: one
     for one in (
-        _FOUNDATION, _KNIT, _PURL, _DECREASE, _INCREASE, _PICK_UP, _BIND_OFF, _SHOULDER, _JOIN,
-        _TAIL,
+        _FOUNDATION, _KNIT, _PURL, _DECREASE, _INCREASE, _PICK_UP, _BIND_OFF, _SHOULDER, _GRAFT,
+        _JOIN, _TAIL,
     )
 }  # fmt: skip
 """By key, in the order in which a garment needs them."""

@@ -14,6 +14,7 @@ _BY_KEY = {
     "seam": "shoulder",
     "pair": "shoulder",
     "3nbo": "shoulder",
+    "graft": "graft",
     "tail": "tail",
     "join": "join",
 }
