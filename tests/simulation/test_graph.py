@@ -4,6 +4,7 @@ Small here; `SPOKENROW_TIMES=20 python -m pytest tests/simulation/test_graph.py`
 """
 
 import os
+from itertools import pairwise
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -95,6 +96,33 @@ def test_a_position_fault_is_found_by_both(hand, size, kind, row, change):
     broken = changed(cardigan(hand, size), kind, change, row)
     assert audit(broken)
     assert Reading(broken).faults
+
+
+def exchanged(script):
+    """The script with two unlike stretches of a pick-up exchanged, once for each pair."""
+    for at, step in enumerate(script.steps):
+        ups = [i for i, o in enumerate(step.operations) if o.stitch == "pick up"]
+        for one, other in pairwise(ups):
+            out = list(step.operations)
+            if out[one].at == out[other].at:
+                continue
+            out[one], out[other] = out[other], out[one]
+            steps = list(script.steps)
+            steps[at] = step.model_copy(update={"operations": tuple(out)})
+            yield script.model_copy(update={"steps": tuple(steps)})
+
+
+@pytest.mark.parametrize("hand", Hand)
+@pytest.mark.parametrize("name", ["pullover", "petbed", "socks"])
+def test_edges_taken_up_in_another_order_are_found_by_both(name, hand):
+    craft = design(name).info.crafts[0]
+    gauge = read_gauge("5 x 3.75" if craft is Craft.LOOP else "12 x 16")
+    script = script_for(make_plan(name, gauge, craft=craft, hand=hand))
+    found = list(exchanged(script))
+    assert found
+    for broken in found:
+        assert audit(broken)
+        assert Reading(broken).faults
 
 
 # --- made-up pieces --------------------------------------------------------------------------
