@@ -163,6 +163,7 @@ class Ears:
         self._thread: threading.Thread | None = None
         self._stop = threading.Event()
         self._ready = False
+        self._hindered = False
         self._failed = ""
         self._deaf_s = 0.0
         self._quiet_s = _BREATH_S
@@ -370,6 +371,9 @@ class Ears:
                 for heard in listener.feed(piece, deaf=deaf):
                     post(EarsHeard(heard))
                 self._quiet_s = listener.quiet_s
+            if listener.hindrance and not self._hindered:
+                self._hindered = True  # told once: she knows her room
+                post(EarsLack(listener.hindrance))
             if self._source.breaks != breaks:
                 breaks = self._source.breaks
                 steady = Steady(_RATE)

@@ -11,8 +11,9 @@ from counter.sound.listening import BREAK, Source
 from engine.base.refusal import Refusal
 from engine.ears import wav
 from engine.ears.decoding import Cleaner, Decoder
+from engine.ears.evidence import Evidence
 from engine.ears.gate import RATE
-from engine.ears.guard import BOUNDS, Evidence, Sensitivity
+from engine.ears.guard import BOUNDS, Sensitivity
 from engine.ears.listener import Listener
 from engine.ears.rehearsal import TIMES, Try, situation_of
 from models.command import Heard, Situation

@@ -18,22 +18,26 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Sequence
 from enum import Enum, auto
-from statistics import fmean, median
+from statistics import median
 
 import numpy as np
 
-from engine.ears.decoding import Answer, Cleaner, Decoder, TimedWord
+from engine.ears.answers import Said, confidence, hurried_s, known_words, rival
+from engine.ears.decoding import Answer, Cleaner, Decoder
+from engine.ears.evidence import Evidence
 from engine.ears.gate import FRAME, FRAME_S, Frame, Gate
 from engine.ears.guard import (
-    TALK_COUNTS_S,
     Bounds,
-    Evidence,
     Outcome,
     Sensitivity,
     among_talk,
     clear_db,
     judge,
 )
+from engine.ears.hindrance import LASTS_S, USUAL_VOICE_DB, hindrance
+from engine.ears.phones import Fit
+from engine.ears.standing import OPEN_S, Standing, Stretch
+from engine.ears.utterance import Part, Timing, Utterance
 from engine.words.phrases import Reading, phrase_book
 from models.command import Command, Context, Heard, Situation
 
@@ -47,49 +51,17 @@ class _State(Enum):
     TALK = auto()
 
 
-class Timing:
-    """The listener's waits, in seconds of sound."""
-
-    before = 0.3
-    """Sound kept from before the gate opened: soft beginnings."""
-    room = 0.5
-    """Sound kept from before that, in which a cleaner learns the noise."""
-    hold = 0.14
-    """Quiet after a whole phrase that nothing can follow."""
-    hold_open = 0.3
-    """Quiet after a whole phrase that a longer one begins with."""
-    drowned = 0.1
-    """More sound from before, in a noisy room: soft beginnings drown."""
-    drowned_wait = 0.02
-    """More quiet than that in a noisy room, where soft sounds in the middle of words drown."""
-    talked_over = 0.2
-    """More quiet, among other people's talk, after a phrase that a longer one begins with: there
-    "ninety" stops at nine for a while, and "one hundred twelve" at its hundred."""
-    hold_last = 0.5
-    """Quiet after anything else; also how long a decision is watched."""
-    hold_talk = 0.7
-    """How long a decision is watched after talk: a phrase among sentences is part of them."""
-    steady = 0.06
-    """The running answer must have stood this long."""
-    parts = 0.2
-    """Quiet that parts a word from what was no word before it: an "um", a cough."""
-    resumed = 0.16
-    """Voice after a decision, from which the speaker was still talking."""
-    longest = 6.0
-    """An utterance beyond this is talk; it is not decoded further."""
-    talk_fades = 6.0
-    """Seconds in which the memory of talk falls to a third."""
-    call_lasts = 6.0
-    """How long the attention word, said alone, keeps the ears open."""
-
-
 _NOISY_DB = 28.0
 """A voice less than this above its room wants the cleaner. In a quieter room it only takes from
 the speech: a clear voice is understood better without."""
-_USUAL_VOICE_DB = -26.0
-"""How loud a voice is taken to be, dB of full scale, until the maker's own commands tell."""
-_SHORT_PHONES = 2
-"""Words of no more phones than this ("the", "at") are often hardly said."""
+_SILENT = Frame(voiced=False, level_db=-120.0, room_db=-120.0)
+"""What stands in an utterance for sound that was not listened to."""
+_LOOK_FRAMES = 3
+"""So often it is looked for what stood out."""
+_SILENT_S = 0.12
+"""An utterance with so much quiet after it ends by itself, perhaps."""
+_FAR_DB = 14.0
+"""A voice so far under the one that was heard is another's, further away."""
 _OWN_ENOUGH = 5
 """Commands of the maker's own from which their loudness is known."""
 
@@ -122,18 +94,29 @@ class Listener:
         self.attention = attention
         """Whether the attention word is asked for; never true where the language has none."""
         self._cleaner = cleaner
+        beside: Callable[[], Decoder] | None = getattr(decoder, "beside", None)
+        self._beside = beside() if beside and hasattr(decoder, "fit") else None
+        """Hears what stands out of sound that goes on; without it nothing of that is heard."""
+        self._standing = Standing()
+        self._stood_s = -1e9
+        """When the last stretch ended that stood out and was heard."""
+        self._stood: tuple[Heard, float, float] | None = None
+        """What was taken of it, what is louder than it may go on from, and for how long it did."""
         self._gate = Gate()
         self._rest = b""
         self._frames = 0
         self._state = _State.QUIET
         kept_s = Timing.room + Timing.before + Timing.drowned
-        self._before: deque[bytes] = deque(maxlen=round(kept_s / FRAME_S))
+        self._before: deque[tuple[bytes, Frame]] = deque(maxlen=round(kept_s / FRAME_S))
         self._last_voice = -1e9
         self._last: Frame | None = None
         self._talk = 0.0
+        self._hindered, self._hindered_s = "", 0.0
         self._own: deque[float] = deque(maxlen=20)
+        self._own_pace: deque[float] = deque(maxlen=20)
         self._called_until = -1e9
-        self._utterance = _Utterance(0.0, 0.0, 0.0, Context.ROW)
+        self._doubted: tuple[Command | None, float] = (None, 0.0)
+        self._utterance = Utterance(0.0, 0.0, 0.0, Context.ROW)
         self.evidence: Evidence | None = None
         """What the last verdict was given on."""
         self._taken: Heard | None = None
@@ -160,10 +143,23 @@ class Listener:
         return median(self._own) if len(self._own) >= _OWN_ENOUGH else None
 
     @property
+    def hindrance(self) -> str:
+        """What keeps commands from being understood in this room, and what helps, in one sentence;
+        empty when nothing does, or not for long.
+        """
+        return self._hindered if self._hindered_s >= LASTS_S else ""
+
+    def _look_round(self, frame: Frame) -> None:
+        voice_db = self._own_level_db or USUAL_VOICE_DB
+        sounds_on_db = self._gate.sounds_on_db
+        self._hindered = hindrance(voice_db, sounds_on_db, frame.room_db, self._book.attention)
+        self._hindered_s = self._hindered_s + FRAME_S if self._hindered else 0.0
+
+    @property
     def clear_db(self) -> float:
         """How far the last utterance stood out of its room, as the guard counts it, dB."""
         now = self._utterance
-        return clear_db(now.level_db, now.room_db, self._gate.spread_db)
+        return clear_db(now.level_db(), now.room_db, self._gate.spread_db)
 
     @property
     def quiet_s(self) -> float:
@@ -202,8 +198,10 @@ class Listener:
 
     def _deaf_frame(self) -> list[Heard]:
         self._before.clear()
+        self._standing.clear()
+        self._stood = None
         if self._state is _State.DECIDED:
-            self._utterance.sound.append(bytes(_BYTES))
+            self._utterance.add(bytes(_BYTES), _SILENT)
             if self.now_s - self._utterance.end_s >= Timing.hold_last:
                 self._to_quiet()
         elif self._state is not _State.QUIET:
@@ -213,40 +211,108 @@ class Listener:
     def _frame(self, pcm: bytes) -> list[Heard]:
         result = self._gate.feed(np.frombuffer(pcm, dtype="<i2"))
         self._last = result
-        heard: list[Heard] = []
+        self._look_round(result)
+        if self._beside:
+            self._standing.add(pcm, result)
+        heard = self._goes_on(result)
         if self._state is _State.QUIET:
             if result.voiced:
                 self._begin(pcm, result)
             else:
-                self._before.append(pcm)
+                self._before.append((pcm, result))
         elif self._state is _State.HEARING:
-            heard = self._hear(pcm, result)
+            heard += self._hear(pcm, result)
         elif self._state is _State.DECIDED:
-            heard = self._watch(pcm, result)
-        elif result.voiced:
-            self._talk += FRAME_S
-        elif self.now_s - self._last_voice >= Timing.hold_last:
-            self._to_quiet()
+            heard += self._watch(pcm, result)
+        else:
+            self._talk_on(pcm, result)
         if result.voiced:
             self._last_voice = self.now_s
+        if not heard and self._beside and self._frames % _LOOK_FRAMES == 0:
+            heard = self._stands_out()
         return heard
+
+    def _stands_out(self) -> list[Heard]:
+        """What was said over something that goes on, if it is over."""
+        between = self.now_s - self._last_voice > _SILENT_S
+        if between or self._state not in (_State.HEARING, _State.TALK):
+            return []  # the utterance will end by itself
+        stretch = self._standing.ended(self.now_s)
+        if stretch is None or stretch.start_s < self._stood_s:
+            return []
+        if self._taken and stretch.start_s < self._taken.end_s:
+            return []
+        return self._hear_beside(stretch)
+
+    def _hear_beside(self, stretch: Stretch) -> list[Heard]:
+        whole, decoder = self._utterance, self._decoder
+        assert self._beside is not None
+        self._utterance, part = stretch.utterance(self._situation().context)
+        self._decoder = self._beside
+        try:
+            self._decoder.start(self._utterance.context)
+            running = self._decoder.feed(part.sound)
+            said = self._said(self._decoder.finish(), running, part)
+            if said.reading.may_go_on and self.now_s - stretch.end_s < OPEN_S:
+                return []
+            self._stood_s = stretch.end_s
+            if said.reading.command is None:
+                return []
+            heard = self._judged(said)
+        finally:
+            self._utterance, self._decoder = whole, decoder
+        if not (heard.taken or heard.asks):
+            return []
+        self._stood = (heard, stretch.bar_db, 0.0)
+        self._decoder.finish()
+        self._to_quiet()
+        return self._each(heard, self._breath)
+
+    def _goes_on(self, frame: Frame) -> list[Heard]:
+        """Takes back what stood out, if the voice that said it goes on at once."""
+        if self._stood is None:
+            return []
+        heard, bar_db, lasted_s = self._stood
+        lasted_s += FRAME_S * (frame.level_db > bar_db)
+        if lasted_s >= Timing.resumed:
+            self._stood = None
+            return self._withdrawal(heard)
+        over = self.now_s - heard.decided_s > Timing.hold_last
+        self._stood = None if over else (heard, bar_db, lasted_s)
+        return []
+
+    def _talk_on(self, pcm: bytes, frame: Frame) -> None:
+        """In talk that is not decoded: until it is quiet, or a voice comes after a short quiet."""
+        quiet_s = self.now_s - FRAME_S - self._last_voice
+        if not frame.voiced:
+            self._before.append((pcm, frame))
+            if quiet_s >= Timing.hold_last:
+                self._to_quiet()
+        elif quiet_s >= Timing.out_of_talk:
+            self._begin(pcm, frame)
+        else:
+            self._before.clear()
+            self._talk += FRAME_S
 
     def _begin(self, pcm: bytes, frame: Frame) -> None:
         start = self.now_s - FRAME_S
         context = self._situation().context
-        self._utterance = _Utterance(start, start - self._last_voice, frame.room_db, context)
+        self._utterance = Utterance(start, start - self._last_voice, frame.room_db, context)
         self._utterance.talk_s = self._talk
-        voice_db = self._own_level_db or _USUAL_VOICE_DB
+        self._utterance.background_db = frame.background_db
+        voice_db = self._own_level_db or USUAL_VOICE_DB
         if voice_db - frame.room_db < _NOISY_DB:
             self._utterance.drowned = True
             self._utterance.cleaner = self._cleaner
         self._state = _State.HEARING
-        kept = [*self._before, pcm]
+        kept = list(self._before)
         self._before.clear()
         soft_s = Timing.before + (Timing.drowned if self._utterance.drowned else 0.0)
-        soft = round(soft_s / FRAME_S) + 1
-        self._utterance.room = b"".join(kept[:-soft])
-        self._utterance.sound = kept[-soft:]
+        soft = len(kept) - min(len(kept), round(soft_s / FRAME_S))
+        self._utterance.room = b"".join(sound for sound, _ in kept[:soft])
+        for sound, was in kept[soft:]:
+            self._utterance.add(sound, was.model_copy(update={"voiced": False}))
+        self._utterance.add(pcm, frame)
         self._utterance.voice(self.now_s, frame)
         self._decode_anew()
 
@@ -272,10 +338,10 @@ class Listener:
             self._talk += now.end_s - now.start_s
             self._decoder.finish()
             kept = round(Timing.before / FRAME_S)
-            self._before.extend(now.sound[-kept:])
+            self._before.extend(zip(now.sound[-kept:], now.frames[-kept:], strict=True))
             self._begin(pcm, frame)
             return []
-        now.sound.append(pcm)
+        now.add(pcm, frame)
         if frame.voiced:
             now.voice(self.now_s, frame)
         self._decode(pcm)
@@ -318,89 +384,66 @@ class Listener:
             said, called = said[len(call) :], True
         return self._book.read(" ".join(said), self._utterance.context), called
 
-    def _confidence(self, answer: Answer, reading: Reading) -> float:
-        """Of the least sure word that the meaning hangs on: a recogniser torn between "one more
-        row" and "one more rows" is in no doubt of what was meant.
-        """
-        said = [word.word for word in answer.words]
-        if reading.command is None:
-            return answer.confidence
-        counted = []
-        for place, word in enumerate(answer.words):
-            others = (
-                " ".join([*said[:place], other, *said[place + 1 :]])
-                for other in self._book.other_endings(word.word)
-            )
-            if all(self._read(other)[0].command != reading.command for other in others):
-                counted.append(word.confidence)
-        return min(counted, default=answer.confidence)
+    def _meaning(self, text: str) -> Command | None:
+        return self._read(text)[0].command
 
     def _decide(self, *, in_time: bool = True) -> list[Heard]:
         now = self._utterance
         if now.cleaner:
             self._run(now.cleaner.flush())
         running = now.partial
-        hypothesis = self._decoder.finish()
+        said = self._said(self._decoder.finish(), running)
         self._state = _State.DECIDED if in_time else _State.QUIET
-        text = hypothesis.text
         earlier, self._taken = self._taken, None
-        if not text:
+        if not said.text:
             return self._withdrawal(earlier)
-        reading, called = self._read(text)
-        called_alone = bool(self._book.attention) and text.lower().split() == [
-            *self._book.attention
-        ]
+        words = said.text.lower().split()
+        called_alone = bool(self._book.attention) and words == [*self._book.attention]
         if called_alone and now.context is not Context.ASLEEP:
             if self.attention:
                 self._called_until = self.now_s + Timing.call_lasts
-            return [*self._withdrawal(earlier), self._call(text, hypothesis.confidence)]
-        if reading.command is None and now.context is Context.ASLEEP:
+            return [*self._withdrawal(earlier), self._call(said.text, said.answer.confidence)]
+        if said.reading.command is None:
+            said = self._heard_again(said)
+        if said.reading.command is None and now.context is Context.ASLEEP:
             return self._withdrawal(earlier)  # closed ears do not comment on talk
-        confidence = self._confidence(hypothesis, reading)
-        situation = self._situation()
-        evidence = Evidence(
-            text=text,
-            confidence=confidence,
-            reading=reading,
-            agreed=running == text,
-            quiet_before_s=now.quiet_before_s,
-            talk_s=now.talk_s,
-            phones=self._book.phones(text),
-            voiced_s=now.end_s - now.start_s,
-            hurried_s=self._hurried_s(hypothesis.words),
-            level_db=now.level_db,
-            room_db=now.room_db,
-            room_spread_db=self._gate.spread_db,
-            own_level_db=self._own_level_db,
-            called=called,
-        )
-        self.evidence = evidence
-        verdict = judge(evidence, situation, self.sensitivity)
-        taken = verdict.outcome is Outcome.TAKEN
-        heard = Heard(
-            start_s=round(now.start_s, 3),
-            end_s=round(now.end_s, 3),
-            decided_s=round(self.now_s, 3),
-            heard=text,
-            confidence=round(confidence, 3),
-            command=reading.command,
-            taken=taken,
-            reason=verdict.reason,
-            asks=verdict.outcome is Outcome.ASK,
-        )
-        if taken or heard.asks:
-            self._own.append(now.level_db)
-            done, self._breath = self._breath, (reading.command, *reading.more)
+        done = self._breath
+        heard = self._judged(said)
+        if heard.taken or heard.asks:
             self._taken = heard
+            self._stood_s = max(self._stood_s, now.end_s)
             if earlier is None or earlier.asks != heard.asks:
                 return [*self._withdrawal(earlier), *self._each(heard, self._breath)]
             if done == self._breath[: len(done)]:
                 return self._each(heard, self._breath, after=len(done))
             return [*self._withdrawal(earlier), *self._each(heard, self._breath)]
-        elif reading.command is None:
+        elif said.reading.command is None:
             # A command that was refused is a try, not talk: the next one is no less welcome.
             self._talk += now.end_s - now.start_s
         return [*self._withdrawal(earlier), heard]
+
+    def _judged(self, said: Said) -> Heard:
+        """The guard's answer, and what is learnt from it of how this maker speaks."""
+        now = self._utterance
+        self.evidence = evidence = self._evidence(said)
+        verdict = judge(evidence, self._situation(), self.sensitivity)
+        self._doubted = (said.reading.command, self.now_s) if verdict.doubted else (None, 0.0)
+        heard = Heard(
+            start_s=round(said.part.start_s if said.part else now.start_s, 3),
+            end_s=round(now.end_s, 3),
+            decided_s=round(self.now_s, 3),
+            heard=said.text,
+            confidence=round(evidence.confidence, 3),
+            command=said.reading.command,
+            taken=verdict.outcome is Outcome.TAKEN,
+            reason=verdict.reason,
+            asks=verdict.outcome is Outcome.ASK,
+        )
+        if heard.taken or heard.asks:
+            self._own.append(evidence.level_db)
+            self._own_pace.append(evidence.voiced_s / evidence.phones)
+            self._breath = (said.reading.command, *said.reading.more)
+        return heard
 
     def _each(self, heard: Heard, breath: Sequence[Command | None], after: int = 0) -> list[Heard]:
         """The commands of one breath, one by one, without those already given."""
@@ -423,12 +466,65 @@ class Listener:
             called=True,
         )
 
-    def _hurried_s(self, words: Sequence[TimedWord]) -> float | None:
-        """Time per phone of the quickest word, but for the shortest ones."""
-        told = [(w.end_s - w.start_s, self._book.phones(w.word)) for w in words]
-        return min(
-            (lasted / count for lasted, count in told if count > _SHORT_PHONES), default=None
+    def _said(self, answer: Answer, running: str, part: Part | None = None) -> Said:
+        reading, called = self._read(answer.text)
+        return Said(answer, running, reading, called, part)
+
+    def _heard_again(self, whole: Said) -> Said:
+        """The whole made no sense: the first of its parts that does; or the whole."""
+        now = self._utterance
+        if now.cleaner or not hasattr(self._decoder, "fit"):
+            return whole  # without the fit of its phones nothing tells a part from a slip
+        for part in now.parts():
+            self._decoder.start(now.context)
+            running = self._decoder.feed(part.sound)
+            said = self._said(self._decoder.finish(), running, part)
+            if said.reading.command is not None:
+                return said._replace(passed_over=known_words(whole.text) - known_words(said.text))
+        return whole
+
+    def _evidence(self, said: Said) -> Evidence:
+        now, part = self._utterance, said.part
+        start_s = part.start_s if part else now.start_s
+        is_command = said.reading.command is not None
+        rises, falls = now.beside_db(start_s) if is_command else (0.0, 0.0)
+        fit = self._fit(said.text) if is_command else None
+        return Evidence(
+            text=said.text,
+            confidence=confidence(said, self._book, self._meaning),
+            reading=said.reading,
+            agreed=said.running == said.text,
+            quiet_before_s=part.quiet_s if part else now.quiet_before_s,
+            talk_s=now.talk_s + (part.talk_s if part else 0.0),
+            again=part is not None,
+            passed_over=said.passed_over,
+            phones=self._book.phones(said.text),
+            voiced_s=now.end_s - start_s,
+            hurried_s=hurried_s(said.answer.words, self._book),
+            level_db=now.level_db(start_s),
+            rises_db=rises,
+            falls_db=falls,
+            room_db=now.room_db,
+            room_spread_db=self._gate.spread_db,
+            background_db=now.background_db,
+            fit=fit,
+            rival=rival(said.text, fit, self._fit, self._book) if fit else None,
+            own_phone_s=median(self._own_pace) if len(self._own_pace) >= _OWN_ENOUGH else None,
+            own_level_db=self._own_level_db,
+            tried=self._tried(said.reading.command),
+            called=said.called,
         )
+
+    def _tried(self, command: Command | None) -> bool:
+        """Whether the same was doubted a moment ago."""
+        doubted, at_s = self._doubted
+        recently = self.now_s - at_s < Timing.tried_lasts
+        return command is not None and command == doubted and recently
+
+    def _fit(self, text: str) -> Fit | None:
+        """How well the phones fit, of a decoder that tells."""
+        fit: Callable[[str], Fit | None] | None = getattr(self._decoder, "fit", None)
+        return fit(text) if fit else None
 
     def _withdrawal(self, earlier: Heard | None) -> list[Heard]:
         if earlier is None:
@@ -448,8 +544,8 @@ class Listener:
     def _watch(self, pcm: bytes, frame: Frame) -> list[Heard]:
         """After a decision: is the speaker silent, or was this the middle of a sentence?"""
         now = self._utterance
-        now.sound.append(pcm)
-        if frame.voiced:
+        now.add(pcm, frame)
+        if frame.voiced and frame.level_db > now.level_db() - _FAR_DB:
             now.resumed += 1
             now.heard_again_s = self.now_s
         if now.resumed * FRAME_S >= Timing.resumed:
@@ -480,43 +576,3 @@ class Listener:
     def _to_quiet(self) -> None:
         self._state = _State.QUIET
         self._taken = None
-
-
-class _Utterance:
-    """What is known of the utterance now going on."""
-
-    def __init__(
-        self, start_s: float, quiet_before_s: float, room_db: float, context: Context
-    ) -> None:
-        self.start_s = start_s
-        self.end_s = start_s
-        self.quiet_before_s = quiet_before_s
-        self.room_db = room_db
-        self.context = context
-        self.talk_s = 0.0
-        self.cleaner: Cleaner | None = None
-        self.drowned = False
-        self.room = b""
-        self.sound: list[bytes] = []
-        self.partial = ""
-        self.partial_since = start_s
-        self.resumed = 0
-        self.resumed_once = False
-        self.heard_again_s = start_s
-        self._levels: list[float] = []
-
-    @property
-    def after_talk(self) -> bool:
-        """Whether people were talking before."""
-        return self.talk_s >= TALK_COUNTS_S
-
-    def voice(self, end_s: float, frame: Frame) -> None:
-        """One more voiced frame, which ends at `end_s`."""
-        self.end_s = end_s
-        self._levels.append(frame.level_db)
-
-    @property
-    def level_db(self) -> float:
-        """Loudness of the louder half of its voiced frames, dB of full scale."""
-        louder = sorted(self._levels)[len(self._levels) // 2 :]
-        return fmean(louder) if louder else -120.0

@@ -8,6 +8,7 @@ context as a dynamic grammar with "[unk]" (or its own unknown word).
 
 from __future__ import annotations
 
+import copy
 import json
 import lzma
 import shutil
@@ -22,6 +23,8 @@ from numpy.typing import NDArray
 from engine.base.refusal import Refusal
 from engine.ears.intact import damage
 from engine.ears.noise import NoiseRemover
+from engine.ears.phones import FILE as PHONES_FILE
+from engine.ears.phones import Fit, Phones
 from engine.ears.symbols import NoWordsError, model_words
 from engine.words.grammar import prompts, vocabulary
 from models.command import Context
@@ -134,8 +137,11 @@ class Recogniser:
         normalised = (self._dir / "am" / "global_cmvn.stats").is_file()
         self._noise = NoiseRemover() if self._own_graph and normalised else None
         self._loudest = _LOUDEST if self._own_graph and not normalised else None
+        self._phones = Phones(self._dir) if (self._dir / PHONES_FILE).is_file() else None
         self._gain = 1.0
         self._heard: list[NDArray[np.int16]] = []
+        self._scores: NDArray[np.float32] | None = None
+        """Of what was heard, once they are asked for."""
         self._decoder: Any = None
         self._context: Context | None = None
         self._fed = 0
@@ -153,6 +159,7 @@ class Recogniser:
             self._noise.begin()
         self._gain = 1.0
         self._heard.clear()
+        self._scores = None
         self._context = context
         self._began = self._fed
         self._words = []
@@ -181,13 +188,32 @@ class Recogniser:
         self._keep(self._decoder.FinalResult())
         heard = tuple(self._words)
         self._words = []
-        self._heard.clear()
         self._began = self._fed
         return Hypothesis(
             text=" ".join(word.word for word in heard),
             confidence=min((word.confidence for word in heard), default=0.0),
             words=heard,
         )
+
+    def fit(self, text: str) -> Fit | None:
+        """How well the words of a text, as `finish` gave it, fit the sound of that utterance, phone
+        by phone; None where the model does not tell, or the words do not fit in.
+        """
+        if self._phones is None or not self._heard or not self._phones.knows(text):
+            return None
+        if self._scores is None:
+            sound = np.clip(np.concatenate(self._heard) * self._gain, -32768, 32767)
+            self._scores = self._phones.scores(sound.astype(np.int16))
+        return self._phones.fit(self._scores, text)
+
+    def beside(self) -> Recogniser:
+        """Another one on the same model, for sound that is heard while this one is in the midst of
+        an utterance. It lives no longer than this one.
+        """
+        other = copy.copy(self)
+        other._decoder, other._context = None, None
+        other._heard, other._words, other._scores = [], [], None
+        return other
 
     def close(self) -> None:
         """Frees the model."""
@@ -215,6 +241,7 @@ class Recogniser:
         again, turned down by as much; a step within it would read as another sound.
         """
         self._heard.append(sound)
+        self._scores = None
         whole = len(sound) // _FRAME * _FRAME
         frames = sound[:whole].astype(np.float64).reshape(-1, _FRAME)
         level = float(np.sqrt(np.square(frames).mean(1)).max(initial=0.0))

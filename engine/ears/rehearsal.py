@@ -10,7 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from engine.ears.guard import BOUNDS, Bounds, Evidence, Outcome, Sensitivity, judge
+from engine.ears.evidence import Evidence
+from engine.ears.guard import BOUNDS, Bounds, Outcome, Sensitivity, judge
 from engine.words.phrases import phrase_book
 from engine.words.vocabulary import words
 from models.command import Action, Command, Context, Situation

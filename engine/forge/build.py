@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import lzma
 import shutil
 from collections.abc import Callable, Iterable, Mapping
@@ -10,6 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
+from engine.ears import phones as spoken
 from engine.ears.recogniser import context_graph
 from engine.forge import kaldi, lexicon, sphinx, tdnn
 from engine.forge.graph import STATES, Builder, Costs, Graph, transition_costs
@@ -17,7 +19,7 @@ from engine.forge.kaldi import token
 from engine.forge.network import network, output_order
 from engine.forge.settings import DECODER_OPTIONS, MFCC_OPTIONS, PRIOR_FRAMES, PRIOR_MEAN
 from engine.forge.sphinx import AcousticModel
-from engine.words.grammar import lengths, numbers, patterns, vocabulary
+from engine.words.grammar import attention, lengths, numbers, patterns, vocabulary
 from engine.words.vocabulary import words
 from models.command import Action, Context
 
@@ -75,6 +77,38 @@ def sentences(language: str = "en") -> set[tuple[str, ...]]:
     return found
 
 
+def plain(language: str = "en") -> set[tuple[str, ...]]:
+    """The phrases as the table has them, without their numbers and the attention word."""
+    return {
+        tuple(word for word in phrase.split() if not word.startswith("{"))
+        for line in words(language)
+        for phrase in line.phrases
+    }
+
+
+def _tell_phones(
+    folder: Path, model: AcousticModel, dictionary: lexicon.Dictionary, order: list[int]
+) -> None:
+    """Writes what `ears.phones` looks the network up by."""
+    columns = {senone: column for column, senone in enumerate(order)}
+    phones = [model.silence, *(p for p in range(len(model.names)) if p not in model.fillers)]
+    numbers = {model.names[phone]: number for number, phone in enumerate(phones)}
+    told = {
+        "phones": [model.names[phone] for phone in phones],
+        "columns": [[columns[int(s)] for s in model.senones[phone]] for phone in phones],
+        "words": {
+            word: [[numbers[phone] for phone in said] for said in dictionary[word]]
+            for word in sorted(vocabulary() | set(attention()))
+        },
+        "offsets": [list(offsets) for offsets in tdnn.OFFSETS],
+        "bins": tdnn.CEPSTRA,
+        "low_hz": float(tdnn.FRONT_END["low-freq"]),
+        "high_hz": float(tdnn.FRONT_END["high-freq"]),
+    }
+    text = json.dumps(told, separators=(",", ":"), sort_keys=True)
+    (folder / spoken.FILE).write_text(text + "\n", encoding="utf-8", newline="\n")
+
+
 def build(folder: Path, voice: Voice) -> list[int]:
     """Writes a model folder, the same bytes from the same inputs.
 
@@ -87,14 +121,18 @@ def build(folder: Path, voice: Voice) -> list[int]:
     alone = {sentence[0] for sentence in said if len(sentence) == 1}
     decoys = lexicon.decoys(dictionary, set(vocabulary()), alone)
     builder = Builder(model, dictionary, voice.costs, dear)
-    graph = builder.build(said, decoys)
+    near = lexicon.near(dictionary, {w for phrase in plain() for w in phrase}, set(vocabulary()))
+    graph = builder.build(said, decoys, near=near)
     for context, answers in _answers().items():
         path = context_graph(folder, context)
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(
-            lzma.compress(builder.build(said, decoys, answers).machine.write_to_string())
+            lzma.compress(builder.build(said, decoys, answers, near).machine.write_to_string())
         )
-    return write(folder, model, graph, voice)
+    order = write(folder, model, graph, voice)
+    if not voice.mean:
+        _tell_phones(folder, model, dictionary, order)
+    return order
 
 
 def _answers(language: str = "en") -> dict[Context, set[str]]:

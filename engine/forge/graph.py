@@ -3,14 +3,15 @@
 A phrase stands once, with unknown speech before or after it if there was any, so that a command in
 the midst of talk shows that talk. Words inside a phrase are pronounced in the context of their
 neighbours, across the edges and with or without a silence between. Decoys and garbage read
-"[unk]". A phrase broken off is accepted at a price as the words it has: no command, but no wrong
+"[unk]", and so do words that sound like one of a phrase and stand in its place: "new bowl" is no
+"new ball". A phrase broken off is accepted at a price as the words it has: no command, but no wrong
 one either.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import pywrapfst as fst
@@ -41,6 +42,8 @@ class Costs:
     broken_off: float = 4.0
     """A phrase that ends too soon."""
     decoy: float = 0.0
+    near: float = 2.0
+    """A word that sounds like one of a phrase, in its place there."""
     garbage: float = 2.0
     """Entering the filler."""
     garbage_frame: float = 0.35
@@ -157,9 +160,11 @@ class Builder:
         sentences: Iterable[Tokens],
         decoys: Iterable[str],
         expected: Collection[str] = frozenset(),
+        near: Mapping[str, Sequence[str]] | None = None,
     ) -> Graph:
-        """The graph of the sentences; those that begin with an expected word, and follow no unknown
-        speech, cost as much more or less as `Costs.expected` says.
+        """The graph of the sentences, with the words that are `near` theirs. Those that begin with
+        an expected word, and follow no unknown speech, cost as much more or less as
+        `Costs.expected` says.
 
         Raises KeyError for a word that the dictionary lacks.
         """
@@ -169,7 +174,7 @@ class Builder:
                 self.word_ids[word] = len(self.words)
                 self.words.append(word)
         self.sounds = fst.VectorFst()
-        self._sound_graph(sentences, sorted(decoys), expected)
+        self._sound_graph(sentences, sorted(decoys), expected, near or {})
         machine = self._states(*self._in_context())
         return Graph(machine, [*self.words, "#0", "<s>", "</s>"], self.units)
 
@@ -211,7 +216,11 @@ class Builder:
                 at = after
 
     def _sound_graph(
-        self, sentences: list[Tokens], decoys: list[str], expected: Collection[str]
+        self,
+        sentences: list[Tokens],
+        decoys: list[str],
+        expected: Collection[str],
+        near: Mapping[str, Sequence[str]],
     ) -> None:
         new = self.sounds.add_state
         start, fresh, before, phrases, said, end = (new() for _ in range(6))
@@ -232,6 +241,9 @@ class Builder:
             for word, target in out.items():
                 cost = self.costs.word
                 self._say(ready[state], word, self.word_ids[word], entry[target], cost)
+                for other in near.get(word, ()):
+                    price = cost + self.costs.near
+                    self._say(ready[state], other, self.word_ids[UNKNOWN], entry[target], price)
         # Not after unknown speech: "dropped loop at nine" would be the likelier for its last word.
         for word in sorted(set(expected) & set(arcs[root])):
             cost = self.costs.word + self.costs.expected

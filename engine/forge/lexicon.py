@@ -17,7 +17,7 @@ VERY_FREQUENT = 150
 """These are decoys however they sound."""
 _WEAK = 30
 _LONG = 5
-_MOST_NEAR = 14
+_MOST_NEAR = 4
 _SHORT = 4
 """A command of up to so many phones has decoys one phone away, a longer one two."""
 

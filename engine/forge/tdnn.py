@@ -22,9 +22,12 @@ Floats = NDArray[np.float64]
 Affine = tuple[Floats, Floats]
 """Weights (outputs, inputs) and bias (outputs,)."""
 
-OFFSETS = ((-2, -1, 0, 1, 2), (-1, 0, 1), (-3, 0, 3), (-3, 0), (-3, 0), (-3, 0))
+OFFSETS = (
+    (-2, -1, 0, 1, 2), (-1, 0, 1), (-3, 0, 3), (-3, 0), (-6, 0), (-9, 0), (-12, 0),
+)  # fmt: skip
 """Frames that each layer joins, relative to its own. They reach further back than ahead because
-every frame ahead is 10 ms of waiting for the answer."""
+every frame ahead is 10 ms of waiting for the answer; and far enough to tell a voice from the room
+that went on before it."""
 LEFT = -sum(min(offsets) for offsets in OFFSETS)
 RIGHT = sum(max(offsets) for offsets in OFFSETS)
 CEPSTRA = 40

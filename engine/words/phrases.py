@@ -134,6 +134,13 @@ class PhraseBook:
         """The words of the phrases that are `word` with an ending more, or less: "row", "rows"."""
         return self._endings.get(word, ())
 
+    def other_numbers(self, word: str) -> tuple[str, ...]:
+        """The other numbers of one word each, where `word` is one."""
+        alone = {said[0]: value for said, value in self._values.items() if len(said) == 1}
+        return (
+            tuple(w for w, value in alone.items() if value != alone[word]) if word in alone else ()
+        )
+
     def _match(
         self, source: _Words, place: int, pattern: tuple[str, ...], value: float | None
     ) -> Iterator[tuple[int, float | None]]:

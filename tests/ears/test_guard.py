@@ -1,6 +1,7 @@
 import pytest
 
-from engine.ears.guard import Evidence, Outcome, Sensitivity, judge
+from engine.ears.evidence import Evidence
+from engine.ears.guard import Outcome, Sensitivity, judge
 from engine.words.phrases import phrase_book
 from models.command import Action, Context, Situation
 

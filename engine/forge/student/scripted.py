@@ -8,9 +8,9 @@ student hears every English phone in many contexts and not the commands alone.
 
 import json
 import subprocess
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from itertools import chain
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +18,8 @@ import numpy as np
 import soxr
 from wordfreq import top_n_list
 
+from engine.forge.lexicon import with_variants
+from engine.forge.near import near_phrases, part
 from engine.forge.sphinx import read_dictionary
 from engine.forge.student import natural
 from engine.forge.student.speech import RATE, split, written
@@ -35,14 +37,19 @@ DIALECTS = ("en-us", "en-us", "en-gb-x-rp", "en-us", "en-029")
 """Taken in turn. Plain en-gb and en-gb-scotland are the bench's."""
 SEED = 8
 _COMMANDS, _NUMBERS, _WORDS, _STRINGS, _STRING_WORDS = 48, 22, 48, 26, 6
+_NEAR = 40
 _COMMON = 8000
 _FEW, _SHARE_OF_FEW = 100, 0.6
 """Numbers below this are said more than the others."""
 
 
-def texts(random: np.random.Generator, share: float = 1.0) -> list[str]:
-    """What one voice says, or a share of it."""
-    dictionary = read_dictionary()
+_dictionary = cache(read_dictionary)
+_common = cache(top_n_list)
+
+
+def texts(random: np.random.Generator, share: float = 1.0, near: Sequence[str] = ()) -> list[str]:
+    """What one voice says, or a share of it; some of the `near` phrases too, if there are any."""
+    dictionary = _dictionary()
 
     def count(of: int) -> int:
         return round(of * share)
@@ -50,9 +57,11 @@ def texts(random: np.random.Generator, share: float = 1.0) -> list[str]:
     said = [_command(random) for _ in range(count(_COMMANDS))]
     alone = sorted(" ".join(words) for words in numbers() if len(words) == 1)
     said += random.choice(alone, count(_NUMBERS)).tolist()
-    common = [w for w in top_n_list("en", _COMMON) if w in dictionary and w.isalpha()]
+    common = [w for w in _common("en", _COMMON) if w in dictionary and w.isalpha()]
     said += random.choice(common, count(_WORDS)).tolist()
     said += [" ".join(random.choice(common, _STRING_WORDS)) for _ in range(count(_STRINGS))]
+    if near:
+        said += random.choice(near, count(_NEAR)).tolist()
     return [text for text in said if all(word in dictionary for word in text.split())]
 
 
@@ -101,17 +110,39 @@ def formant() -> Iterator[tuple[str, Clips]]:
         yield f"espeak-ng/{name}", list(zip(said, sounds, strict=True))
 
 
-def read_aloud(work: Path, done: Callable[[str], bool]) -> Iterator[tuple[str, Clips]]:
-    """Each natural voice with what it says, but for those that are `done`."""
-    weights, voices = natural.fetched(work)
-    readers = natural.Readers(weights, voices)
-    for number, voice in enumerate(natural.names(voices)):
+_BLENDS = 40
+_SLOWEST, _QUICKEST = 0.75, 1.6
+"""Paces, as shares of the voice's own: evenly spread by their logarithm."""
+
+
+def planned(work: Path) -> None:
+    """Writes `reading.json`: what each natural voice reads, and how fast.
+
+    Voices made for English come first, then their blends: a reading that is broken off has those.
+    """
+    _, voices = natural.fetched(work)
+    names = natural.names(voices)
+    kept = [name for name in names if split(f"kokoro/{name}") == "train"]
+    dictionary, _ = with_variants(read_dictionary())
+    near = sorted(p for p in near_phrases(dictionary) if part(p) == "tune")
+    random = np.random.default_rng((SEED, 2))
+    order = sorted(names, key=lambda name: not natural.is_english(name))
+    english = sum(map(natural.is_english, names))
+    order[english:english] = natural.blends(random, kept, _BLENDS)
+    plan = []
+    for number, name in enumerate(order):
         random = np.random.default_rng((SEED, 1, number))
-        said = texts(random, 1.0 if natural.is_english(voice) else natural.FOREIGN_SHARE)
-        paces = random.uniform(0.8, 1.25, len(said)).tolist()
-        if not done(name := f"kokoro/{voice}"):
-            yield name, list(zip(said, readers.read(voice, paces, said), strict=True))
-    readers.close()
+        said = texts(random, 1.0 if natural.is_english(name) else natural.FOREIGN_SHARE, near)
+        paces = np.exp(random.uniform(np.log(_SLOWEST), np.log(_QUICKEST), len(said)))
+        plan.append(
+            {
+                "voice": name,
+                "texts": said,
+                "said": natural.tokens(name, said),
+                "paces": paces.round(3).tolist(),
+            }
+        )
+    (work / "reading.json").write_text(json.dumps(plan))
 
 
 def scripted(work: Path) -> None:
@@ -127,7 +158,7 @@ def scripted(work: Path) -> None:
     def done(name: str) -> bool:
         return any(entry["speaker"] == name for entry in index)
 
-    for name, clips in chain(formant(), read_aloud(work, done)):
+    for name, clips in formant():
         if done(name):
             continue
         file = f"{name.replace('/', '-').replace('+', '-')}.ogg"
@@ -143,6 +174,8 @@ def scripted(work: Path) -> None:
         )
         kept.write_text(json.dumps(index))
         print(name, flush=True)
+    planned(work)
+    index += json.loads((work / "reading.json").read_text())
     dictionary = read_dictionary()
     words = sorted({word for entry in index for text in entry["texts"] for word in text.split()})
     (corpus / "lexicon.json").write_text(json.dumps({w: dictionary[w][0] for w in words}))

@@ -5,11 +5,11 @@ People come from Debian packages, synthetic voices from `scripted`. Not used at 
 and `asterisk-core-sounds-es-g722`, which names the same speaker as the English prompts.
 """
 
-import subprocess
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+import soundfile
 
 RATE = 16_000
 """Samples a second, everywhere in the recipe."""
@@ -94,9 +94,4 @@ def kind(speaker: str) -> str:
 
 def written(path: Path, sound: np.ndarray) -> None:
     """Opus at a rate that keeps speech whole and the corpus small enough to carry about."""
-    subprocess.run(
-        ["ffmpeg", "-v", "error", "-y", "-f", "s16le", "-ar", str(RATE), "-ac", "1", "-i", "-",
-         "-c:a", "libopus", "-b:a", "24k", "-compression_level", "2", str(path)],
-        input=sound.tobytes(),
-        check=True,
-    )  # fmt: skip
+    soundfile.write(path, sound, RATE, format="OGG", subtype="OPUS")

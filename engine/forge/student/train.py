@@ -2,7 +2,8 @@
 
 The teacher's senones (`align`) are the targets: half the weight on the senone in context, half on
 the context-free one, which the garbage filler is measured by. What is heard is the same sound
-stretched, disturbed and at another level. Seeds are fixed; the figures go to `train.log`.
+stretched, disturbed and at another level. What goes on in the background is a target of no weight:
+where she is silent, silence is right. Seeds are fixed; the figures go to `train.log`.
 """
 
 import json
@@ -26,13 +27,16 @@ from engine.forge.student.features import STUDENT, TEACHER, Mfcc
 from engine.forge.student.network import Student
 from engine.forge.student.speech import RATE, SHARES, kind
 from engine.forge.student.teacher import Teacher
+from engine.forge.student.tunes import FILE as TUNES_FILE
 from engine.forge.tdnn import LEFT
 
 SEED = 20
 PIECE_S = 4.0
 """Seconds of sound in one training piece."""
-BATCH = 64
+BATCH = 80
 PEAK_RATE = 2e-3
+_ALONE = 0.06
+"""This share of what is heard has nobody near in it."""
 _CORPUS_LEVEL = 1500.0
 """Root mean square that every clip is brought to, 16-bit scale."""
 _STRETCHES = np.linspace(0.84, 1.2, 19)
@@ -54,6 +58,16 @@ class Pieces:
 
 
 @dataclass
+class Background:
+    """What goes on besides her."""
+
+    tunes: Tensor
+    """Music (samples,), 16-bit scale."""
+    silence: Tensor
+    """The three senones that it is to be taken for."""
+
+
+@dataclass
 class Cut:
     """Pieces before the teacher has heard them."""
 
@@ -70,7 +84,7 @@ def cut(work: Path, part: str) -> Cut:
     made = Cut([], [], [], [])
     index = [
         entry
-        for name in ("speech.json", "scripted.json")
+        for name in ("speech.json", "scripted.json", "natural.json")
         for entry in json.loads((work / "corpus" / name).read_text())
     ]
     for number, entry in enumerate(index):
@@ -100,7 +114,8 @@ def _packed(
     pieces: list[tuple[np.ndarray, list[str] | None]] = []
 
     def pause() -> int:
-        return round(random.uniform(0.05, 0.4) * RATE)
+        longest = 0.4 if random.random() < 0.75 else 1.2
+        return round(random.uniform(0.05, longest) * RATE)
 
     if texts is None:
         strung = [np.zeros(0, np.float32)]
@@ -115,7 +130,7 @@ def _packed(
         clip = _at_level(clips[place])
         if clip is None or len(clip) > length - RATE // 2:
             continue
-        gap = pause()
+        gap = min(pause(), length - 800 - len(clip))
         fits = (k for k, one in enumerate(opened) if one[2] + gap + len(clip) < length - 800)
         slot = next(fits, len(opened))
         if slot == len(opened):
@@ -223,17 +238,20 @@ def train(work: Path, minutes: float) -> None:
     silence = torch.tensor(model.senones[model.silence], device=device)
     for part, p in parts.items():
         note(f"{part}: {torch.isin(p.free, silence).float().mean():.0%} silence")
-    _learn(student, learns, parts, minutes, note)
+    tunes = torch.tensor(soundfile.read(work / "corpus" / TUNES_FILE, dtype="float32")[0])
+    heard = Background((tunes * 32768).to(device), silence)
+    _learn(student, learns, parts, heard, minutes, note)
     log.close()
     weights = {k: v.cpu() for k, v in student.state_dict().items()}
     prior = priors(parts["train"], len(model.codebooks))
     torch.save({"weights": weights, "prior": prior.cpu()}, work / "student.pt")
 
 
-def _learn(
+def _learn(  # noqa: PLR0917 - all of it is what training is
     student: Student,
     learns: Mfcc,
     parts: dict[str, Pieces],
+    background: Background,
     minutes: float,
     note: Callable[[str], None],
 ) -> None:
@@ -253,9 +271,15 @@ def _learn(
         stretch = float(random.choice(_STRETCHES))
         with torch.no_grad():
             said = stretched(pieces.sound[pick], stretch)
-            heard = learns(disturb.disturbed(said, pieces.sound, make))
+            given, alone = disturb.disturbed(said, pieces.sound, background.tunes, make, _ALONE)
+            heard = learns(given)
             wanted = [
-                _stretched_targets(targets[pick], heard.shape[1], stretch)
+                # the middle one of silence's three states for what is background alone
+                torch.where(
+                    alone,
+                    background.silence[1],
+                    _stretched_targets(targets[pick], heard.shape[1], stretch),
+                )
                 for targets in (pieces.senones, pieces.free)
             ]
         with mixed:
@@ -269,10 +293,10 @@ def _learn(
         step += 1
         if time.time() - shown > 30:
             shown = time.time()
-            figures = _figures(student, learns, parts, mixed)
+            figures = _figures(student, learns, parts, background.tunes, mixed)
             note(f"{gone:5.0%} step {step} loss {torch.stack(losses).mean():.3f} {figures}")
             losses = []
-    note(f"done, {step} steps; {_figures(student, learns, parts, mixed)}")
+    note(f"done, {step} steps; {_figures(student, learns, parts, background.tunes, mixed)}")
 
 
 def stretched(sound: Tensor, by: float) -> Tensor:
@@ -303,7 +327,11 @@ def _loss(scores: Tensor, wanted: list[Tensor]) -> Tensor:
 
 @torch.no_grad()
 def _figures(
-    student: Student, learns: Mfcc, parts: dict[str, Pieces], mixed: torch.autocast
+    student: Student,
+    learns: Mfcc,
+    parts: dict[str, Pieces],
+    tunes: Tensor,
+    mixed: torch.autocast,
 ) -> str:
     """Loss and how many context-free senones are right, of speakers kept out, same noise always."""
     student.eval()
@@ -314,7 +342,10 @@ def _figures(
         free = torch.unique(pieces.free)
         make = torch.Generator(pieces.sound.device).manual_seed(1)
         said = pieces.sound[some]
-        heard = {"clean": _hissed(said), "noisy": disturb.disturbed(said, pieces.sound, make)}
+        heard = {
+            "clean": _hissed(said),
+            "noisy": disturb.disturbed(said, pieces.sound, tunes, make)[0],
+        }
         for name, sound in heard.items():
             with mixed:
                 scores = student(learns(sound)).float()

@@ -12,6 +12,7 @@ SUBJECTS = {
     "denoised": ("our ears, denoiser", "Ears", {"denoise": True}),
     "careful": ("our ears, careful", "Ears", {"sensitivity": "careful"}),
     "eager": ("our ears, eager", "Ears", {"sensitivity": "eager"}),
+    "told": ("the network, told where the word is", "Told", {}),
     "vosk": ("bare vosk", "BareVosk", {}),
     "pocketsphinx": ("pocketsphinx", "PocketSphinx", {}),
 }

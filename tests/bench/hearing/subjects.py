@@ -79,6 +79,29 @@ def _situation(said, now_s):
     return Situation(context=said.context, question_open=said.context is Context.YES_NO)
 
 
+class Told:
+    """The recogniser alone, told where the word is: what gate and guard could reach at best."""
+
+    _before_s, _after_s = 0.4, 0.3
+
+    def __init__(self, model=None):
+        from engine.ears.recogniser import Recogniser
+
+        self._recogniser = Recogniser(Path(model) if model else None)
+
+    def hear(self, stream):
+        moves = []
+        for said in stream.said:
+            start = max(0, round((said.start_s - self._before_s) * RATE))
+            end = round((said.end_s + self._after_s) * RATE)
+            self._recogniser.start(said.context)
+            for at in range(start, end, _PIECE):
+                self._recogniser.feed(stream.sound[at : at + _PIECE].tobytes())
+            text = self._recogniser.finish().text
+            moves += _read(text, said.end_s + self._after_s, stream)
+        return moves
+
+
 class BareVosk:
     """The same model and phrases, Vosk's own end-pointer, no gate and no guard."""
 

@@ -1,0 +1,80 @@
+"""Writes down what the guard is shown, and whether that was said: what the decision is fitted on.
+
+    python -m tests.bench.hearing.facts facts.jsonl --count 8
+
+A line for each utterance of the tuning part that reads as a whole phrase, for
+`engine.forge.decision`.
+"""
+
+import argparse
+from pathlib import Path
+
+from engine.ears import listener as ears
+from engine.ears.recogniser import Recogniser
+from engine.forge.decision import Fact
+from engine.words.phrases import phrase_book
+from tests.bench.hearing import lived
+from tests.bench.hearing.subjects import _pieces, _situation
+from tests.bench.hearing.voices import RATE
+
+_GRACE_S = 1.6
+
+
+def shown(stream, recogniser):
+    """The facts of a stream."""
+    found = []
+    expected = iter(stream.said)
+    state = {"said": next(expected, None)}
+    judge = ears.judge
+
+    def noting(evidence, situation, asked):
+        if evidence.reading.command is not None:
+            found.append(
+                Fact(
+                    voice=stream.voice,
+                    condition=stream.condition,
+                    nothing_said=not stream.said,
+                    right=meant(stream, evidence, listener.now_s),
+                    evidence=evidence,
+                )
+            )
+        return judge(evidence, situation, asked)
+
+    ears.judge = noting
+    try:
+        listener = ears.Listener(recogniser, lambda: _situation(state["said"], listener.now_s))
+        for piece, start in _pieces(stream):
+            while state["said"] and start / RATE > state["said"].end_s + 1.1:
+                state["said"] = next(expected, None)
+            listener.feed(piece)
+        listener.end()
+    finally:
+        ears.judge = judge
+    return found
+
+
+def meant(stream, evidence, at):
+    """Whether that was said then, and no more than that."""
+    for said in stream.said:
+        if said.start_s <= at <= said.end_s + _GRACE_S:
+            return phrase_book().read(said.text, said.context).command == evidence.reading.command
+    return False
+
+
+def main():
+    """Reads the options and writes the facts."""
+    parser = argparse.ArgumentParser(prog="python -m tests.bench.hearing.facts")
+    parser.add_argument("out", type=Path)
+    parser.add_argument("--count", type=int, default=8)
+    parser.add_argument("--only", help="keep the conditions that hold these letters")
+    parser.add_argument("--model", type=Path)
+    chosen = parser.parse_args()
+    recogniser = Recogniser(chosen.model)
+    with chosen.out.open("w", encoding="utf-8") as out:
+        for stream in lived.build("tune", chosen.count, chosen.only):
+            out.writelines(fact.model_dump_json() + "\n" for fact in shown(stream, recogniser))
+            out.flush()
+
+
+if __name__ == "__main__":
+    main()
