@@ -118,6 +118,10 @@ class Command(Frozen):
     value: float | None = None
     text: Words | None = None
     """Free text, for a note typed at the keyboard."""
+    sound: Words = ""
+    """The digest of a spoken note's sound, which is kept already."""
+    seconds: float = 0.0
+    """How long it is."""
     page: Page | None = None
     """What is turned to."""
 

@@ -178,6 +178,11 @@ class Noted(_Event):
 
     kind: Literal["note"] = "note"
     text: Words
+    """What she typed; empty where she spoke it."""
+    sound: Annotated[Words, Field(pattern=r"^([0-9a-f]{64})?$")] = ""
+    """The digest of the file that has her voice (SHA-256); empty where she typed."""
+    seconds: Annotated[float, Field(ge=0, le=60, allow_inf_nan=False)] = 0.0
+    """How long that is."""
 
 
 class Finished(_Event):

@@ -35,6 +35,9 @@ class MakeFile(Frozen):
     events: tuple[Event, ...] = ()
     """What happened, in order; times in POSIX seconds. An "undo" takes back the last event that
     still stands."""
+    sounds: dict[Words, Words] = {}
+    """The spoken notes: WAV files (16 kHz, mono, 16 bits, 30 s at most) in base64 (RFC 4648), each
+    under its SHA-256 digest, as the note's event has it."""
 
 
 def schema() -> dict[str, Any]:

@@ -6,7 +6,7 @@ import queue
 import threading
 from collections.abc import Callable, Iterable, Iterator
 
-from counter.sound.listening import Ears, EarsHeard, EarsLack, EarsState, News
+from counter.sound.listening import Ears, EarsHeard, EarsLack, EarsNote, EarsState, News
 from counter.sound.voice import Voice
 from models.command import Heard, Situation
 
@@ -18,6 +18,10 @@ class Told(str):
     """A sentence about the ears: not typed, not heard."""
 
 
+Item = str | Heard | Told | EarsNote
+"""A line, an utterance, what is to be told, a note that was spoken."""
+
+
 class Live:
     """A microphone, a loudspeaker and a keyboard."""
 
@@ -25,13 +29,13 @@ class Live:
         """`situation` is asked in the ears' thread: it may only read."""
         self.ears, self.voice = ears, voice
         self._situation = situation
-        self._items: queue.Queue[str | Heard | Told | None] = queue.Queue()
+        self._items: queue.Queue[Item | None] = queue.Queue()
         self.tick: Callable[[], None] = lambda: None
         """Called twice a second, in the thread of `items`."""
         self._told = ""
         self._hears = False
 
-    def items(self, lines: Iterable[str], *, until_they_end: bool) -> Iterator[str | Heard | Told]:
+    def items(self, lines: Iterable[str], *, until_they_end: bool) -> Iterator[Item]:
         """Each line and each utterance as it comes; what the ears lack comes as `Told`.
 
         Ends with the lines, or for ever goes on without them.
@@ -41,7 +45,7 @@ class Live:
         ).start()
         self.voice.busy = lambda: self.ears.talking
         self.voice.open()
-        self.ears.open(self._post, self._situation, self.voice.ours)
+        self.ears.open(self._post, self._situation, self.voice.without_ours)
         try:
             while True:
                 try:
@@ -71,6 +75,8 @@ class Live:
                 self._items.put(Told(told))
             case EarsState():
                 self._look()
+            case EarsNote():
+                self._items.put(news)
 
     def _look(self) -> None:
         trouble = self.ears.trouble

@@ -7,7 +7,7 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
-from counter.cli import plain_pages
+from counter.cli import plain_notes, plain_pages
 from counter.cli.ears import ears_of
 from counter.cli.live import Live, Told
 from counter.shared.changing import Changing
@@ -24,6 +24,7 @@ from counter.shared.work import Work, offered
 from counter.sound import profiles
 from counter.sound.descriptors import keep_pipe_clean
 from counter.sound.hearing import hear
+from counter.sound.listening import EarsNote
 from counter.sound.opening import ears_from
 from counter.sound.voice import Voice, words_of
 from engine.base.refusal import Refusal
@@ -126,6 +127,8 @@ class Session:
             for item in live.items(self.lines, until_they_end=sys.stdin.isatty()):
                 if isinstance(item, Told):
                     self.tell(item)
+                elif isinstance(item, EarsNote):
+                    self.say(plain_notes.kept(self.work, item), aloud=True)
                 elif not (self.take_line(item) if isinstance(item, str) else self.take(item)):
                     break
         except KeyboardInterrupt:
@@ -208,6 +211,10 @@ class Session:
         if command.action is Action.HELP:
             self.help()
             return True
+        if command.action is Action.NOTE and heard is not None and self.live is not None:
+            self.live.ears.take_note()
+            self.say(plain_notes.BEGUN)
+            return True
         if self.wants is not None:
             wanted, self.wants = self.wants, None
             if command.action is Action.NO:
@@ -238,6 +245,9 @@ class Session:
             self.settings = self.settings.model_copy(update={"readback": _READ[page]})
             told = "Nothing is read out any more." if page is Page.BE_QUIET else "It is read out."
             self.say(Reply(taken=True, say=told, tone=Tone.MARK), aloud=True)
+        elif page is Page.PLAY:
+            outcome = plain_notes.played(self.work, self.live.voice if self.live else None)
+            self.tell(outcome.say)
         elif page is Page.JOURNAL:
             last = entries(self.work.making.begun, self.work.making.events)[-_LAST:]
             said = ". ".join(entry.text for entry in last) or "Nothing has happened yet"

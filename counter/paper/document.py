@@ -14,7 +14,7 @@ from engine.draw.schematic import layout
 from engine.draw.schematic_svg import svg
 from engine.pattern.front import DYE_LOTS, front_of, spelt
 from engine.pattern.write import row_lines
-from engine.script import wording
+from engine.script import places, wording
 from engine.script.repeats import Repeat, folded
 from models.frozen import Frozen
 from models.plan import Plan
@@ -142,6 +142,7 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
             ("Difficulty", front.difficulty),
             ("Techniques", ", ".join(front.techniques)),
             ("Tools", ", ".join(front.tools)),
+            *((("Notes", _notes(state)),) if state is not None and state.notes else ()),
             *((("Fit", f"{_capital(front.fit)}."),) if front.fit else ()),
         ),
         finished=_table(columns, [s.finished_cm for _, s in worked], _lettered(script)),
@@ -160,6 +161,15 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
         together=_together(rows),
         outline=outline_svg(script),
         movements=_movements([s for _, s in worked], plan.hand),
+    )
+
+
+def _notes(state: MakeState) -> str:
+    """Her notes, each with its row; of one that was spoken, how long it is."""
+    steps = state.script.steps
+    return "; ".join(
+        f"{places.part_place(steps[min(number, len(steps)) - 1])}: {text}"
+        for number, text in state.notes
     )
 
 

@@ -9,19 +9,28 @@ from engine.advise import newer
 from engine.advise.pace import least_step
 from engine.advise.replan import Wishes
 from engine.base.refusal import Refusal
+from engine.keep import notes
 from engine.keep.store import InUse, Store, unreadable
 from engine.make import answers
 from engine.make.decisions.replies import refused
 from engine.make.making import Making
-from models.command import By, Command, Heard
+from engine.make.progress import standing
+from models.command import Action, By, Command, Heard
+from models.event import Noted, Undone
 from models.state import MakeState, Reply
 
 
 class Work:
     """A make and its name. Every command comes back as an outcome, a full disk included."""
 
-    def __init__(self, name: str, making: Making, in_use: str = "") -> None:
-        """`in_use` says in a sentence which other window has it; empty where none has."""
+    def __init__(
+        self, name: str, making: Making, in_use: str = "", store: Store | None = None
+    ) -> None:
+        """`in_use` says in a sentence which other window has it; empty where none has.
+
+        `store` is where its spoken notes are kept.
+        """
+        self._store = store
         self.name = name
         self.making = making
         self.in_use = in_use
@@ -38,11 +47,48 @@ class Work:
     def do(self, command: Command, now: float, *, by: By = By.WORD) -> Reply:
         """Take a command at `now`, POSIX seconds."""
         try:
-            return self.making.do(command, now, by=by)
+            outcome = self.making.do(command, now, by=by)
+            self._forget_notes(outcome)
+            return outcome
         except Refusal as refusal:
             return refused(str(refusal))
         except (sqlite3.Error, OSError) as error:
             return _not_written(error)
+
+    def keep_note(self, pcm: bytes, now: float) -> Reply:
+        """Keep what she said (16 kHz, mono, 16 bits) beside this row, at `now` in POSIX seconds."""
+        if self._store is None:
+            return refused("Nothing of this make is kept: there is no place for a spoken note.")
+        try:
+            digest = notes.keep(self._store, self.name, pcm)
+        except Refusal as refusal:
+            return refused(str(refusal))
+        seconds = len(pcm) / 2 / notes.RATE
+        outcome = self.do(Command(action=Action.NOTE, sound=digest, seconds=seconds), now)
+        if not outcome.events:
+            notes.remove_one(self._store, self.name, digest)
+        return outcome
+
+    def note(self, before: int = 0) -> tuple[bytes, Noted]:
+        """The last spoken note that stands, or so many before it. Raises Refusal for none."""
+        spoken = [
+            event
+            for event in standing(self.making.events)
+            if isinstance(event, Noted) and event.sound
+        ]
+        if self._store is None or before >= len(spoken):
+            raise Refusal("No note was spoken in this make yet: say “take a note”.")
+        event = spoken[-1 - before]
+        return notes.sound(self._store, self.name, event.sound), event
+
+    def _forget_notes(self, outcome: Reply) -> None:
+        """The sound of a note that was taken back goes."""
+        if self._store is None or not any(isinstance(event, Undone) for event in outcome.events):
+            return
+        stand = set(notes.digests(self.making.events))
+        for event in self.making.events:
+            if isinstance(event, Noted) and event.sound and event.sound not in stand:
+                notes.remove_one(self._store, self.name, event.sound)
 
     def renew(self, now: float) -> Reply:
         """Work out anew what is still to come, at `now` in POSIX seconds."""
@@ -68,7 +114,9 @@ class Work:
     def heard(self, heard: Heard, now: float) -> Reply:
         """Take an utterance at `now`, POSIX seconds."""
         try:
-            return self.making.heard(heard, now)
+            outcome = self.making.heard(heard, now)
+            self._forget_notes(outcome)
+            return outcome
         except Refusal as refusal:
             return refused(str(refusal))
         except (sqlite3.Error, OSError) as error:
@@ -98,7 +146,7 @@ def open_work(
     except Refusal as why:
         store.release(name)
         raise unreadable(name, str(why)) from why
-    return Work(name, making, in_use)
+    return Work(name, making, in_use, store)
 
 
 def offered(state: MakeState, name: str) -> str:

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
 from counter.sound.echo import Steady
 from counter.sound.microphone import Microphone, MicrophoneError, State, microphones
+from counter.sound.noting import Noting
 from engine.base.refusal import Refusal
 from engine.ears import wav
 from engine.ears.decoding import Cleaner, Decoder
@@ -60,13 +61,23 @@ class EarsLack:
     told: str
 
 
-News = EarsHeard | EarsState | EarsLack
+@dataclass(frozen=True)
+class EarsNote:
+    """A spoken note is over."""
+
+    sound: bytes
+    """16 kHz mono 16-bit; empty where nothing was said."""
+    broken: bool = False
+    """The microphone went meanwhile: what is there was said before."""
+
+
+News = EarsHeard | EarsState | EarsLack | EarsNote
 """What the ears have to tell."""
 _BREATH_S = 0.28
 """Quiet from which nothing follows in the same breath: until then our answer would drown it."""
-Ours = Callable[[bytes, float], bool]
+Without = Callable[[bytes, float], Iterable[tuple[bytes, bool]]]
 """Given each piece of the microphone's sound and the time of its first sample (monotonic clock,
-seconds): whether our own may be in it."""
+seconds): what the ears get for it, without our own sound, and whether that is not to be heard."""
 Post = Callable[[News], object]
 """Takes the news out of the ears' thread."""
 
@@ -167,6 +178,7 @@ class Ears:
         self._failed = ""
         self._deaf_s = 0.0
         self._quiet_s = _BREATH_S
+        self._noting: Noting | None = None
 
     @property
     def trouble(self) -> str:
@@ -220,6 +232,25 @@ class Ears:
         """Whether a word said now would be heard."""
         return self.listening and self._ready and not self.trouble
 
+    def take_note(self) -> None:
+        """What is said from now on is no command but a note; it comes as EarsNote."""
+        self._noting = Noting()  # the thread sees it
+
+    def end_note(self) -> None:
+        """The note ends here."""
+        if (noting := self._noting) is not None:
+            noting.end()
+
+    def drop_note(self) -> None:
+        """The note is not wanted: words are commands again."""
+        self._noting = None
+
+    @property
+    def noted_s(self) -> float:
+        """Seconds of the note now spoken; 0 where none is."""
+        noting = self._noting
+        return noting.seconds if noting is not None else 0.0
+
     def microphones(self) -> list[str]:
         """The names to choose from; none where a recording is heard or no sound can be had."""
         if not isinstance(self._source, Microphone):
@@ -243,14 +274,14 @@ class Ears:
         self,
         post: Post,
         situation: Callable[[], Situation],
-        ours: Ours,
+        without: Without,
     ) -> None:
-        """Start to listen, or try again. `ours` tells our own sound from hers."""
+        """Start to listen, or try again. `without` takes our own sound out of what is heard."""
         if self.listening:
             return
         self._failed = ""
         self._thread = threading.Thread(
-            target=self._listen, args=(post, situation, ours), name="ears", daemon=True
+            target=self._listen, args=(post, situation, without), name="ears", daemon=True
         )
         self._thread.start()
 
@@ -287,7 +318,7 @@ class Ears:
         self,
         post: Post,
         situation: Callable[[], Situation],
-        ours: Ours,
+        without: Without,
     ) -> None:
         try:
             listener = self._wake(situation, post)
@@ -299,7 +330,7 @@ class Ears:
         self._ready = True
         post(EarsState())
         try:
-            self._hear(listener, post, situation, ours)
+            self._hear(listener, post, situation, without)
         except Refusal as refusal:
             self._failed = str(refusal)
         except Exception as error:
@@ -309,8 +340,30 @@ class Ears:
             )
         finally:
             self._ready = False
+            self._end_note(post, broken=True)
             self._source.close()
             post(EarsState())
+
+    def _note(self, pcm: bytes, post: Post, *, deaf: bool) -> bool:
+        """Whether this belongs to a note that is being spoken."""
+        noting = self._noting
+        if noting is None:
+            return False
+        if not deaf:
+            noting.feed(pcm)
+        if noting.over:
+            self._end_note(post)
+        return True
+
+    def _end_note(self, post: Post, *, broken: bool = False) -> None:
+        noting, self._noting = self._noting, None
+        if noting is not None:
+            post(EarsNote(noting.sound(), broken=broken))
+
+    def _deaf(self, given: list[tuple[bytes, bool]], seconds: float) -> None:
+        """Counts for how long nothing has been heard: nothing came, or nothing that may be."""
+        heard = bool(given) and not given[-1][1]
+        self._deaf_s = 0.0 if heard else self._deaf_s + seconds
 
     def _wake(self, situation: Callable[[], Situation], post: Post) -> Listener:
         """Get ready for the words of the language that is wanted now.
@@ -349,7 +402,7 @@ class Ears:
         listener: Listener,
         post: Post,
         situation: Callable[[], Situation],
-        ours: Ours,
+        without: Without,
     ) -> None:
         """Until the end. What is said while other words are learnt is heard in those."""
         painted, trouble, breaks = 0.0, self.trouble, self._source.breaks
@@ -365,11 +418,13 @@ class Ears:
             at_s = steady.at(time.monotonic(), len(sound) // 2)
             for start in range(0, len(sound), _PIECE):
                 piece = sound[start : start + _PIECE]
-                deaf = ours(piece, at_s + start / (2 * _RATE))
-                self._deaf_s = self._deaf_s + len(piece) / (2 * _RATE) if deaf else 0.0
+                given = list(without(piece, at_s + start / (2 * _RATE)))
+                self._deaf(given, len(piece) / (2 * _RATE))
                 # Time passes while we are deaf, so our own tone withdraws nothing.
-                for heard in listener.feed(piece, deaf=deaf):
-                    post(EarsHeard(heard))
+                for pcm, deaf in given:
+                    noted = self._note(pcm, post, deaf=deaf)
+                    for heard in listener.feed(pcm, deaf=deaf or noted):
+                        post(EarsHeard(heard))
                 self._quiet_s = listener.quiet_s
             if listener.hindrance and not self._hindered:
                 self._hindered = True  # told once: she knows her room
@@ -379,6 +434,7 @@ class Ears:
                 steady = Steady(_RATE)
                 # Half a word before the break and half a one after it are no word.
                 listener.feed(BREAK, deaf=True)
+                self._end_note(post, broken=True)
             now = time.monotonic()
             if now - painted >= _LEVEL_EVERY_S or trouble != self.trouble:
                 painted, trouble = now, self.trouble

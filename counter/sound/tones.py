@@ -19,6 +19,7 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
+from counter.sound.apart import Apart
 from counter.sound.echo import RATE as ECHO_RATE
 from counter.sound.echo import Echo, Steady
 from counter.sound.microphone import close_quietly
@@ -30,7 +31,6 @@ _ECHO_S = 0.15
 _CLOSE_S = 1.0
 _LONGEST_WAIT_S = 1.5
 """Where somebody talks all the time, an answer comes all the same."""
-_TO_EARS = RATE // ECHO_RATE
 
 Sound = NDArray[np.float32]
 
@@ -93,8 +93,9 @@ class Loudspeaker:
         self._until = 0.0
         self._latency = 0.0
         self._steady = Steady(RATE)
-        self.echo = Echo()
-        """How what is played comes back."""
+        self.apart = Apart()
+        """Takes what is played out of what is heard."""
+        self._to_ears = _resampler()
         self.gain = 1.0
         """What every sample is multiplied by."""
         self._waits_s = 0.0
@@ -117,6 +118,7 @@ class Loudspeaker:
                 callback=self._fill,
             )
             self._steady = Steady(RATE)
+            self._to_ears = _resampler()
             self._stream.start()
             self._latency = float(self._stream.latency)
         except Exception as error:  # PortAudio raises several kinds, OSError when it is missing
@@ -127,6 +129,11 @@ class Loudspeaker:
             return False
         self.trouble = ""
         return True
+
+    @property
+    def echo(self) -> Echo:
+        """How what is played comes back."""
+        return self.apart.echo
 
     @property
     def silent_for_s(self) -> float:
@@ -205,8 +212,13 @@ class Loudspeaker:
                     self._queue[0] = head[count:]
             if filled:
                 self._until = time.monotonic() + frames / RATE + self._latency + _ECHO_S
-        if filled:
-            whole = filled // _TO_EARS * _TO_EARS
-            # A mean of three is filter enough for what is only compared.
-            self.echo.played(block[:whole].reshape(-1, _TO_EARS).mean(axis=1), at_s)
-        out[:] = (np.clip(block, -1, 1) * 32767).astype("<i2").tobytes()
+        np.clip(block, -1, 1, out=block)
+        self.apart.played(self._to_ears.resample_chunk(block), at_s, sounding=filled > 0)
+        out[:] = (block * 32767).astype("<i2").tobytes()
+
+
+def _resampler() -> soxr.ResampleStream:
+    """What is played, at the rate of what is heard. It may give a little less than it got, later:
+    always by as much, so that belongs to the way.
+    """
+    return soxr.ResampleStream(RATE, ECHO_RATE, 1, dtype="float32", quality="MQ")

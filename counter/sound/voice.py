@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from counter.shared.settings import Readback, Settings
 from counter.shared.settings import Speaker as Reader
 from counter.shared.telling import said
@@ -56,12 +58,13 @@ class Voice:
     def _is_busy(self) -> bool:
         return self.busy()
 
-    def ours(self, pcm: bytes, at_s: float) -> bool:
-        """Takes what the microphone gave, its first sample at `at_s` of the monotonic clock.
-
-        Says whether our own sound may be in it, so that the ears must be deaf.
+    def without_ours(self, pcm: bytes, at_s: float) -> list[tuple[bytes, bool]]:
+        """What the ears get for what the microphone gave, its first sample at `at_s` of the
+        monotonic clock: pieces, and whether each is not to be heard, since it may be our own.
         """
-        return self._loudspeaker is not None and self._loudspeaker.echo.heard(pcm, at_s)
+        if self._loudspeaker is None:
+            return [(pcm, False)]
+        return self._loudspeaker.apart.heard(pcm, at_s)
 
     def hello(self) -> None:
         """Once the ears hear: the tone by which our own way back to them is measured."""
@@ -98,6 +101,18 @@ class Voice:
             self._speaker.say(said)  # it silences what still sounds, so it goes before the tone
         if outcome.tone is not Tone.ANSWER:
             self._loudspeaker.tone(Sound[outcome.tone.name])
+
+    def play(self, pcm: bytes, rate: int) -> bool:
+        """Play sound that was kept, 16-bit mono, in place of what is being said.
+
+        Whether it can be heard at all.
+        """
+        if self._loudspeaker is None or self._speaker is None or self._loudspeaker.trouble:
+            return False
+        self._speaker.hush()
+        sound = np.frombuffer(pcm, "<i2").astype(np.float32) / np.float32(32768)
+        self._loudspeaker.play(sound, rate)
+        return True
 
     def use(self, settings: Settings) -> None:
         """Speak as it is set: by which voice, how quickly, how loudly."""

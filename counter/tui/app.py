@@ -20,7 +20,7 @@ from counter.shared.signs import sign_of
 from counter.shared.telling import in_unit
 from counter.shared.work import Work, open_work
 from counter.sound import profiles
-from counter.sound.listening import Ears, EarsHeard, EarsLack, EarsState, News
+from counter.sound.listening import Ears, EarsHeard, EarsLack, EarsNote, EarsState, News
 from counter.sound.voice import Voice, words_of
 from counter.tui.host import FromEars, Host
 from counter.tui.palette import TableCommands
@@ -31,6 +31,7 @@ from counter.tui.screens.questions import Questions
 from counter.tui.screens.row import RowScreen
 from counter.tui.screens.settings import SettingsScreen
 from counter.tui.screens.shelf import Shelf
+from counter.tui.screens.spoken_note import SpokenNote
 from counter.tui.screens.take_over import TakeOver
 from counter.tui.signals import mind_signals
 from counter.tui.theme import THEMES
@@ -242,7 +243,7 @@ class SpokenrowApp(Host):
         if self.ears is None:
             return
         self._tune_ears()
-        self.ears.open(self._from_ears, self.situation, self.voice.ours)
+        self.ears.open(self._from_ears, self.situation, self.voice.without_ours)
 
     def _tune_ears(self) -> None:
         """The words, the guard, the rehearsed voice and the attention word, as they are set."""
@@ -296,6 +297,10 @@ class SpokenrowApp(Host):
                 self._warn(told)
             case EarsState(level):
                 self._ears_changed(level)
+            case EarsNote() as note if isinstance(self.screen, SpokenNote):
+                self.screen.noted(note)
+            case _:
+                pass  # a note that nobody waits for any more is kept nowhere
 
     def _heard(self, heard: Heard) -> None:
         """An utterance, taken or not."""

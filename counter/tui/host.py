@@ -13,7 +13,7 @@ from textual.notifications import SeverityLevel
 
 from counter.shared.settings import Readback, Settings
 from counter.shared.work import Work
-from counter.sound.listening import News
+from counter.sound.listening import Ears, News
 from counter.sound.voice import Voice
 from counter.tui.widgets.words import Unspoken
 from engine.keep.store import Store
@@ -41,6 +41,8 @@ class Host(App[int]):
     settings: Settings
     """As kept; `wanted` is what counts."""
     voice: Voice
+    ears: Ears | None
+    """What hears; None where nothing does."""
 
     def __init__(self) -> None:
         super().__init__()

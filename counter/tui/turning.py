@@ -45,6 +45,8 @@ def turn(app: Host, row: RowScreen | None, page: Page) -> str:
             _scroll(screen, 1 if page is Page.FURTHER else -1)
         case Page.SHELF if row is not None:
             app.to_shelf()
+        case Page.PLAY if row is not None:
+            return row.play_note()
         case Page.LEAVE:
             app.exit(0)
         case Page.NEW_MAKE | Page.SETTINGS | Page.GO_ON | Page.SHELF:

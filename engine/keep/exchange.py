@@ -4,9 +4,12 @@ What comes in was written by others: it is bounded, checked against the design's
 worked through from the first loop (`engine.keep.verify`) before anything is kept.
 """
 
+import base64
+import contextlib
 import json
 import math
 from collections.abc import Sequence
+from hashlib import sha256
 from pathlib import Path
 from typing import Any, NoReturn, get_args
 
@@ -14,6 +17,7 @@ from pydantic import BaseModel, ValidationError
 
 from engine.base.refusal import Refusal
 from engine.designs import design
+from engine.keep import notes
 from engine.keep.moving.move import Bare, move
 from engine.keep.store import Store
 from engine.keep.verify import replay
@@ -53,6 +57,7 @@ def export_text(store: Store, name: str) -> str:
         plan=begun.plan,
         script=begun.script,
         events=tuple(events),
+        sounds=_sounds(store, name, events),
     )
     data = made.model_dump(mode="json")
     if extra := store.extra(name):
@@ -95,8 +100,38 @@ def import_text(store: Store, text: str, name: str | None = None) -> str:
             f"This file holds {len(kept)} letters that this version does not know, more than "
             f"{LONGEST_EXTRA}: install the newest spokenrow and import it again."
         )
+    sounds = _decoded(made, events)
     store.create(free, begun, events, extra=kept, created=made.created)
+    for sound in sounds:
+        notes.put(store, free, sound)
     return free
+
+
+def _sounds(store: Store, name: str, events: list[Event]) -> dict[str, str]:
+    """The spoken notes that can be read; of one that cannot, the event goes alone."""
+    found = {}
+    for digest in notes.digests(events):
+        with contextlib.suppress(Refusal):
+            found[digest] = base64.b64encode(notes.content(store, name, digest)).decode()
+    return found
+
+
+def _decoded(made: MakeFile, events: Sequence[Event]) -> list[bytes]:
+    """The spoken notes of a file, those that an event names. Raises Refusal for a false one."""
+    wanted, found = set(notes.digests(list(events))), []
+    for digest, text in made.sounds.items():
+        if digest not in wanted:
+            continue
+        if len(text) > 2 * notes.LARGEST:
+            raise Refusal("A spoken note in this file is longer than any is.")
+        try:
+            sound = base64.b64decode(text, validate=True)
+        except ValueError:
+            sound = b""
+        if sha256(sound).hexdigest() != digest:
+            raise Refusal("A spoken note in this file is damaged: its digest is not its own.")
+        found.append(sound)
+    return found
 
 
 def _with_scripts(made: MakeFile) -> tuple[Begun, Sequence[Event]]:

@@ -5,12 +5,14 @@ cannot be read to its end. Nothing on the shelf is changed by it: what comes bac
 own, under another name where its own is taken.
 """
 
+import contextlib
 from collections.abc import Iterator
 from pathlib import Path
 
 from pydantic import ValidationError
 
 from engine.base.refusal import Refusal
+from engine.keep import notes
 from engine.keep.journal import backups, chain, copy, rescue
 from engine.keep.journal.agreement import moved
 from engine.keep.journal.chain import Chain
@@ -70,6 +72,9 @@ def bring_back(store: Store, state: State, name: str | None = None) -> str:
     """Put a state on the shelf as a make of its own; gives the name it got. Raises Refusal."""
     free = name or (state.name if state.name not in store.names() else store.free_name(state.name))
     store.put_back(state.lines, free)
+    if free != state.name:
+        with contextlib.suppress(Refusal):
+            notes.copy_over(store, state.name, free, store.load(free)[1])
     return free
 
 

@@ -11,6 +11,7 @@ from pydantic import ValidationError
 
 from engine.base.files import replace
 from engine.base.refusal import Refusal
+from engine.keep import notes
 from engine.keep.journal import trouble
 from engine.keep.store import Store
 from engine.make import progress
@@ -93,6 +94,7 @@ def clear(store: Store, now: float) -> list[str]:
     for name in old:
         try:
             store.remove(name)
+            notes.remove_all(store.folder, name)
         except Refusal:
             continue  # open elsewhere, or gone already: another day
         gone.append(name)
@@ -117,7 +119,9 @@ def rename(store: Store, name: str, title: str) -> str:
     new = Begun(plan=plan, script=written.write(script, kept.edition))
     fresh = store.free_name(title)
     store.create(fresh, new, events, extra=store.extra(name), created=store.created(name))
+    notes.copy_over(store, name, fresh, events)
     store.remove(name)
+    notes.remove_all(store.folder, name)
     return fresh
 
 

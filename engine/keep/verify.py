@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 from engine.advise.replan import newer_edition
 from engine.base.refusal import Refusal
+from engine.keep import notes
 from engine.keep.journal import chain
 from engine.keep.store import Store, Unreadable
 from engine.make import progress
@@ -173,6 +174,13 @@ def _misfit(state: MakeState, event: Event, *, nothing_stands: bool) -> str:
     return ""
 
 
+def _there(store: Store, name: str, digest: str) -> bool:
+    try:
+        return bool(notes.sound(store, name, digest))
+    except Refusal:
+        return False
+
+
 def verify(store: Store, name: str) -> Report:
     """Compare all that is kept of a make with itself. Raises Refusal for an unknown name."""
     checks: list[Check] = []
@@ -201,6 +209,14 @@ def verify(store: Store, name: str) -> Report:
     except Unreadable as why:
         check("events", False, "", str(why))
         return Report(name=name, checks=tuple(checks))
+    if digests := notes.digests(events):
+        lost = [digest for digest in digests if not _there(store, name, digest)]
+        check(
+            "spoken notes",
+            not lost,
+            f"{len(digests)}, each as it was spoken",
+            f"{len(lost)} of {len(digests)} missing or damaged; the rows do not hang on them",
+        )
     replayed = replay(begun, events)
     check("replay", not replayed.faults, f"{count} events fit", "; ".join(replayed.faults))
     if replayed.state is None:

@@ -88,6 +88,8 @@ def sentence(event: Event, state: MakeState) -> str:
             return f"planned anew: {why}"
         case NewBall(loops=loops):
             return "new ball" + (f" of {loops}" if loops else "")
+        case Noted(sound=sound, seconds=seconds) if sound:
+            return f"a spoken note, {seconds:.0f} s"
         case Noted(text=text):
             return f"note: {text}"
         case _:

@@ -134,9 +134,10 @@ def evolve(state: MakeState, event: Event) -> MakeState:
             change |= _joined(state, event)
         case Paused():
             change["paused"] = True
-        case Noted(text=text):
+        case Noted(text=text, sound=sound, seconds=seconds):
             here = state.step.number if state.step else len(state.script.steps)
-            change["notes"] = (*state.notes, (here, text))
+            told = f"spoken, {seconds:.0f} s" if sound else text
+            change["notes"] = (*state.notes, (here, told))
         case Finished():
             change["closed"] = True
         case _:

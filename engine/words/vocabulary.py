@@ -83,6 +83,7 @@ PAGES = (
         keys=("slash",),
         meaning="the sums of shaping: tapers, even spreads, crowns, yokes",
     ),
+    PageKey(page=Page.PLAY, keys=("full_stop",), meaning="play the last spoken note"),
     PageKey(page=Page.SETTINGS, keys=("g",), meaning="unit, voice, colours and the rest"),
 )
 """The keys that turn to a page: they never move a make."""
@@ -97,7 +98,6 @@ _SPOKEN = {
     Page.READ_BRIEFLY: "read out the next step in short",
     Page.READ_EVERYTHING: "read out the whole instruction",
     Page.BE_QUIET: "read nothing out",
-    Page.PLAY: "play the last spoken note",
     Page.LEAVE: "leave the program; everything is written down",
 }
 """What the words for a page do, where it is not what its key does."""

@@ -52,7 +52,7 @@ def taken(source: Torn) -> list[tuple[str, bool]]:
         lambda language: Fluency(folder=Path("a-model"), language=language),
         lambda _model: ToneDecoder(),
     )
-    ears.open(posted.append, Situation, lambda *_: False)
+    ears.open(posted.append, Situation, lambda pcm, _at_s: [(pcm, False)])
     while not source.over:
         time.sleep(0.01)
     ears.close()

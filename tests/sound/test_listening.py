@@ -96,7 +96,7 @@ def ears_of():
     def build(source=None, find=whole, decoder=lambda _: NoWords(), cleaner=lambda _: None):
         news = []
         ears = Ears(source or Silence(), find, decoder, cleaner)
-        ears.open(news.append, Situation, lambda *_: False)
+        ears.open(news.append, Situation, lambda pcm, _at_s: [(pcm, False)])
         made.append(ears)
         return ears, news
 

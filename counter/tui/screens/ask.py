@@ -162,6 +162,8 @@ class Ask(ModalScreen[Command | None]):
             case Action.MEASURED if self.action is not Action.NOTE:
                 # A bare number is read as a measurement; here it answers what was asked.
                 self._give(command.model_copy(update={"action": self.action}))
+            case Action.NOTE if self.action is Action.NOTE:
+                return False  # the row takes it: a note is spoken
             case action if action is self.action:
                 if command.value is not None or action in OPTIONAL:
                     self._give(command)

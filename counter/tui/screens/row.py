@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical, VerticalScroll
@@ -12,6 +14,7 @@ from counter.shared.changing import Changing
 from counter.shared.keys import action_of, key_name
 from counter.shared.signs import Sign, Signs, sign_of
 from counter.shared.work import Work
+from counter.sound.listening import EarsNote
 from counter.tui.host import Host
 from counter.tui.keys import page_bindings, table_bindings
 from counter.tui.screens import row_words
@@ -21,6 +24,7 @@ from counter.tui.screens.how import HowScreen
 from counter.tui.screens.journal import JournalScreen
 from counter.tui.screens.piece import PieceScreen
 from counter.tui.screens.questions import Questions
+from counter.tui.screens.spoken_note import SpokenNote
 from counter.tui.screens.sums import SumsScreen
 from counter.tui.widgets.figure import Figure
 from counter.tui.widgets.keyline import KeyLine, Offer
@@ -30,6 +34,8 @@ from counter.tui.widgets.way import Way
 from counter.tui.widgets.words import Text
 from engine.advise import choices, pace
 from engine.base.refusal import Refusal
+from engine.keep.notes import RATE
+from engine.make.decisions.replies import refused
 from engine.make.progress import LONGEST_GAP
 from engine.script import wording
 from engine.words.vocabulary import lacks_number, page_key, word
@@ -52,7 +58,14 @@ class RowScreen(Screen[None]):
         *table_bindings(),
         *(Binding(digit, f"choose({digit})", show=False) for digit in _DIGITS),
         *page_bindings(
-            Page.SHELF, Page.JOURNAL, Page.PIECE, Page.HOW, Page.CHANGE, Page.SUMS, Page.SETTINGS
+            Page.SHELF,
+            Page.JOURNAL,
+            Page.PIECE,
+            Page.HOW,
+            Page.CHANGE,
+            Page.SUMS,
+            Page.SETTINGS,
+            Page.PLAY,
         ),
     ]
     app: Host
@@ -66,6 +79,7 @@ class RowScreen(Screen[None]):
         self._voiceless = ""
         self._laid_out = 0.0
         self._reminded_at: float | None = None
+        self._played, self._plays_until = 0, 0.0
 
     def compose(self) -> ComposeResult:
         """From the loudest to the quietest."""
@@ -168,12 +182,54 @@ class RowScreen(Screen[None]):
         if heard.taken and heard.command is not None and heard.command.action is Action.HELP:
             self.app.push_screen(HelpScreen())
             return
+        if heard.taken and heard.command is not None and heard.command.action is Action.NOTE:
+            self.speak_note()
+            return
         if heard.taken and heard.command is not None and _asks_more(heard.command):
             self.perform(heard.command.action)
             return
         before = self.work.state
         outcome = self.work.heard(heard, self.app.clock())
         self._after(outcome, before, heard.command, heard)
+
+    def speak_note(self) -> None:
+        """Keep what she says now, beside this row."""
+        if self.app.ears is not None:
+            self.app.answer(Reply(taken=True, say="", tone=Tone.LISTENS), None)
+            self.app.push_screen(SpokenNote(self.app.ears), self._noted)
+
+    def _noted(self, note: EarsNote | None) -> None:
+        if note is None:
+            self.tell("The note was thrown away.")
+            return
+        before, command = self.work.state, Command(action=Action.NOTE)
+        if not note.sound:
+            outcome = refused("Nothing was said: no note is kept.")
+        else:
+            outcome = self.work.keep_note(note.sound, self.app.clock())
+        self._after(outcome, before, command)
+        if note.sound and note.broken and outcome.events:
+            self.tell("The microphone went in the middle: what was said until then is kept.")
+
+    def play_note(self) -> str:
+        """Play the last spoken note; once more, while it sounds, the one before it.
+
+        Gives the sentence that tells of it. Raises Refusal where there is none to play.
+        """
+        now = self.app.clock()
+        before = self._played + 1 if 0 <= now < self._plays_until else 0
+        try:
+            pcm, event = self.work.note(before)
+        except Refusal:
+            if not before:
+                raise
+            before = 0
+            pcm, event = self.work.note()
+        if not self.app.voice.play(pcm, RATE):
+            raise Refusal("There is no loudspeaker to play the note with: see to the sound.")
+        self._played, self._plays_until = before, now + event.seconds
+        when = datetime.fromtimestamp(event.at)
+        return f"Your note of {when:%d %B, %H:%M}, {event.seconds:.0f} s."
 
     def action_turn_to(self, page: str) -> None:
         """A key that turns to a page."""
@@ -192,6 +248,11 @@ class RowScreen(Screen[None]):
                 self.app.push_screen(SumsScreen())
             case Page.SETTINGS:
                 self.app.open_settings()
+            case Page.PLAY:
+                try:
+                    self.tell(self.play_note())
+                except Refusal as refusal:
+                    self.tell(str(refusal))
             case _:
                 pass
 
@@ -396,8 +457,8 @@ def _set(line: Text, text: str) -> None:
 
 
 def _asks_more(command: Command) -> bool:
-    """Whether a word alone opens a dialog: for a number, or for a note's words."""
-    return lacks_number(command) or (command.action is Action.NOTE and command.text is None)
+    """Whether a word alone opens a dialog, for its number."""
+    return lacks_number(command)
 
 
 def _live(step: Step) -> int:

@@ -9,10 +9,10 @@ from pathlib import Path
 from engine.base.files import PRIVATE_FILE, PRIVATE_FOLDER
 
 _OURS = re.compile(
-    r"makes\.db(-\w+)?|journal|backups|set-aside|\w[\w-]*\.lock|settings\.\w+|voices[\w.-]*"
+    r"makes\.db(-\w+)?|journal|backups|set-aside|notes|\w[\w-]*\.lock|settings\.\w+|voices[\w.-]*"
 )
 """Names that a data folder of ours holds."""
-_FOLDERS = ("journal", "backups", "set-aside")
+_FOLDERS = ("journal", "backups", "set-aside", "notes", "backups/notes")
 _OTHERS = stat.S_IRWXG | stat.S_IRWXO
 
 

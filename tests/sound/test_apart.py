@@ -1,0 +1,133 @@
+"""Her voice apart from ours: what the ears get while we speak, over simulated ways."""
+
+import numpy as np
+import pytest
+
+from counter.sound.apart import Apart
+from counter.sound.canceller import BLOCK, RATE, Canceller
+from tests.sound.test_echo import room, speech, sweep
+
+SECONDS = 16
+
+
+def ours(seconds=SECONDS):
+    """A tone at the start, then sentences with pauses of a second."""
+    sound = np.zeros(seconds * RATE, np.float32)
+    places = [(0.5, sweep())]
+    places += [(at_s, speech(2.8, seed=int(at_s))) for at_s in range(3, seconds - 3, 4)]
+    for at_s, said in places:
+        start = round(at_s * RATE)
+        sound[start : start + len(said)] = said
+    return sound
+
+
+def her(at_s, seconds=1.0, level=0.1):
+    """A voice that is not ours, alone at that time."""
+    sound = np.zeros(SECONDS * RATE, np.float32)
+    said = level / 0.1 * speech(seconds, seed=99)
+    sound[round(at_s * RATE) :][: len(said)] = said
+    return sound
+
+
+def through(played, response, voice=None, noise_db=-70.0):
+    """What the microphone gives."""
+    size = 1 << (len(played) + len(response)).bit_length()
+    back = np.fft.irfft(np.fft.rfft(played, size) * np.fft.rfft(response, size), size)
+    noise = np.random.default_rng(4).normal(0, 10 ** (noise_db / 20), len(played))
+    return back[: len(played)] + noise + (0 if voice is None else voice)
+
+
+def heard_by(apart, played, heard, mic_began_s=0.0):
+    """All that the ears get: the samples, and for each whether it is to be heard."""
+    sound, open_ = [], []
+    for start in range(0, len(played) - BLOCK + 1, BLOCK):
+        piece = played[start : start + BLOCK]
+        apart.played(piece, start / RATE, sounding=bool(np.any(piece)))
+        pcm = (np.clip(heard[start : start + BLOCK], -1, 1) * 32767).astype("<i2").tobytes()
+        for given, deaf in apart.heard(pcm, mic_began_s + start / RATE):
+            sound.append(np.frombuffer(given, "<i2") / 32768)
+            open_.append(np.full(len(sound[-1]), not deaf))
+    return np.concatenate(sound), np.concatenate(open_)
+
+
+def power_db(sound):
+    return 10 * np.log10(np.mean(np.square(sound)) + 1e-12)
+
+
+def between(sound, from_s, to_s):
+    return sound[round(from_s * RATE) : round(to_s * RATE)]
+
+
+@pytest.mark.parametrize(("delay_s", "gain_db"), [(0.02, 0.0), (0.13, -20.0), (0.4, 0.0)])
+def test_once_it_knows_the_way_we_are_gone_and_she_is_heard(delay_s, gain_db):
+    """She speaks within our last sentence, as loud as it is."""
+    played, voice = ours(), her(11.8)
+    raw = through(played, room(delay_s, gain_db, 0.3), voice)
+    apart = Apart()
+    sound, open_ = heard_by(apart, played, raw)
+    assert apart.knows
+    late = between(open_, 11.0, 14.5)
+    assert late.all()
+    assert power_db(between(sound, 13.1, 13.7)) < power_db(between(raw, 13.1, 13.7)) - 12 or (
+        power_db(between(sound, 13.1, 13.7)) < -60
+    )
+    alone, given = between(voice, 11.8, 12.8), between(sound, 11.8, 12.8)
+    alike = np.corrcoef(alone, given)[0, 1]
+    assert alike > (0.6 if delay_s == 0.4 else 0.9)  # it has learnt for as much less by then
+
+
+def test_nothing_is_lost_and_nothing_comes_twice():
+    """Without a sound of ours, and with one, as many samples come out as went in."""
+    played = ours()
+    raw = through(played, room(0.13, 0.0, 0.3))
+    sound, _ = heard_by(Apart(), played, raw)
+    assert len(sound) == len(raw) // BLOCK * BLOCK
+    silent = np.zeros_like(played)
+    sound, open_ = heard_by(Apart(), silent, raw)
+    assert open_.all()
+    assert np.allclose(sound, raw[: len(sound)], atol=1e-3)
+
+
+def test_a_word_before_the_way_is_known_is_heard_afterwards():
+    """The first sentence is ours and she speaks into it: held back, then heard without us."""
+    played = np.zeros(SECONDS * RATE, np.float32)
+    played[RATE // 2 :][: 6 * RATE] = speech(6.0, seed=3)
+    voice = her(4.5)
+    raw = through(played, room(0.13, 0.0, 0.2), voice)
+    sound, open_ = heard_by(Apart(), played, raw)
+    assert between(open_, 4.5, 5.5).all()
+    alike = np.corrcoef(between(voice, 4.5, 5.5), between(sound, 4.5, 5.5))[0, 1]
+    assert alike > 0.8
+
+
+def test_where_no_way_is_found_we_are_deaf_while_we_speak():
+    """A room so loud that nothing of ours can be found in it."""
+    played = ours()
+    noise = speech(SECONDS, seed=8) * 3
+    raw = through(played, room(0.13, -45.0), noise)
+    apart = Apart()
+    _, open_ = heard_by(apart, played, raw)
+    assert not apart.knows
+    assert not between(open_, 3.2, 5.5).any()
+    assert between(open_, 0.0, 0.4).all()
+
+
+def test_another_way_is_noticed_and_learnt():
+    """The loudspeaker is put elsewhere: deaf until it is known again, never taken for her."""
+    played = np.concatenate([ours(12), ours(12)])
+    first = through(played[: 12 * RATE], room(0.05, -3.0, 0.3, seed=2))
+    later = through(played[12 * RATE :], room(0.2, -3.0, 0.3, seed=7))
+    apart = Apart()
+    sound, open_ = heard_by(apart, played, np.concatenate([first, later]))
+    # What is heard of ours after the change is no louder than a whisper, but for a moment.
+    size = 5 * BLOCK
+    whole = len(sound) // size * size
+    pieces = zip(sound[:whole].reshape(-1, size), open_[:whole].reshape(-1, size), strict=True)
+    loud = [power_db(piece) > -35 for piece, heard in pieces if heard.all()]
+    assert len(loud) > 100
+    assert sum(loud) < 5
+
+
+def test_a_block_of_another_length_is_refused():
+    with pytest.raises(ValueError, match="320"):
+        Canceller().feed(np.zeros(100), np.zeros(320))
