@@ -27,7 +27,7 @@ _SECONDS = 70
 
 def play(folders: dict[str, Path], work: Path) -> None:
     """Writes the music of the unpacked packages into the corpus. Needs fluidsynth and mido."""
-    import mido  # type: ignore[import-untyped]
+    import mido
 
     pieces = []
     for name, program in zip(NAMES, _PROGRAMS, strict=True):
