@@ -154,8 +154,8 @@ room as counted here; at 10 dB it is 11 to 13. `sure` and `rival` were chosen on
 voices held out of the fit: of 2,592 commands in all conditions 73 in a hundred right, 12 asked back
 as meant (all numbers), 0.5 wrong."""
 
-_DEAR = frozenset({Action.RIP_BACK, Action.FINISH})
-"""What throws work away or ends it: a word does not bring it back."""
+_DEAR = frozenset({Action.FINISH})
+"""What no word brings back. Ripping back is not among them: it asks for a yes of its own."""
 _DEAR_DOUBT = 0.5
 """They may be doubted by this share of what others may."""
 _TRIED_DOUBT = 2.5

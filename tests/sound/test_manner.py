@@ -6,11 +6,11 @@ import time
 import numpy as np
 import pytest
 
+from counter.shared.setting_lines import LINES
 from counter.shared.settings import Loudness, Pace, Settings, Speaker
 from counter.sound import natural, speech
 from counter.sound.speech import Manner, find_voice
 from counter.sound.tones import Loudspeaker
-from counter.tui.screens.settings import _LINES
 
 
 class Shelf(Loudspeaker):
@@ -123,7 +123,7 @@ def test_where_nothing_is_read_out_no_voice_is_loaded(monkeypatch):
 
 
 def test_all_of_it_is_on_the_page_of_settings():
-    names = {name for name, *_ in _LINES}
+    names = {name for name, *_ in LINES}
     assert {"speaker", "pace", "loudness"} <= names
     wanted = Settings(speaker="small", pace="quick", loudness="soft")
     assert Settings.model_validate_json(wanted.model_dump_json()) == wanted

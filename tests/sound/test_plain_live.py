@@ -82,6 +82,6 @@ def test_rows_a_number_and_the_end_by_word_alone(evening):
     evening.say("yes")
     evening.until("Heard: yes.")
     time.sleep(0.8)
-    evening.say("put it away")
+    evening.say("show the shelf")
     evening.until("throw is on the shelf.")
     assert evening.ends() == 0

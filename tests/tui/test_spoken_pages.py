@@ -69,7 +69,7 @@ async def test_a_make_is_begun_worked_and_put_away_by_word(app_of, says, text_of
         assert app.situation().context is Context.YES_NO
         await says(pilot, "yes")
         assert app.row_screen is app.screen
-        await says(pilot, "row done", "put it away")
+        await says(pilot, "row done", "show the shelf")
         assert isinstance(app.screen, Shelf)
         (name,) = store.names()
         assert [event.kind for event in store.load(name)[1]] == ["advance"]
@@ -141,7 +141,7 @@ async def test_the_shelf_is_chosen_from_and_left_by_word(app_of, says, small_thr
         assert "There is no make 9" in text_of(app)
         await says(pilot, "go on with it")
         assert app.row_screen.work.name == small_throw
-        await says(pilot, "put it away", "stop listening")
+        await says(pilot, "show the shelf", "stop listening")
         assert app.situation().context is Context.ASLEEP
         await says(pilot, "start listening", "leave the program")
     assert app.return_value == 0

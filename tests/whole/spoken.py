@@ -76,7 +76,7 @@ class Maker:
     async def speak(self, words):
         path = self.folder / "said.wav"
         make = await asyncio.create_subprocess_exec(
-            *("flite", "--setf", "duration_stretch=1.1", "-voice", "slt", "-t", words, "-o", path)
+            *("flite", "--setf", "duration_stretch=1.1", "-voice", "awb", "-t", words, "-o", path)
         )
         await make.wait()
         play = await asyncio.create_subprocess_exec("paplay", "--device=mic", path)
