@@ -78,8 +78,13 @@ def download(wanted: Wanted, part: Path, progress: Progress) -> None:
         raise
     finally:
         stop.set()
-    if (here := part.stat().st_size) < wanted.size:
+    if (here := _size(part)) < wanted.size:
         raise Refusal(f"The connection broke off with {_here(wanted, here)}")
+
+
+def _size(part: Path) -> int:
+    """Bytes of a file; none where a connection ended before anything came."""
+    return part.stat().st_size if part.exists() else 0
 
 
 def _kept(part: Path, size: int) -> int:
@@ -125,7 +130,7 @@ def _in_time(wanted: Wanted, pieces: "queue.Queue[_Piece]", part: Path) -> Itera
         try:
             piece = pieces.get(timeout=max(0.0, min(SILENT_S, end - monotonic())))
         except queue.Empty:
-            here = part.stat().st_size if part.exists() else 0
+            here = _size(part)
             if monotonic() >= end:
                 raise Refusal(
                     f"{_host(wanted.url)} is too slow: after {_minutes(LONGEST_S)} there are "

@@ -254,13 +254,21 @@ def test_a_circle_of_redirects_is_told(small: Voice, server: Server, tmp_path: P
     assert list((tmp_path / "voices").iterdir()) == []
 
 
+def test_a_connection_that_ends_before_the_first_byte_is_told(
+    small: Voice, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(download, "_answer", lambda *_: iter([download._Begun(0)]))
+    with pytest.raises(Refusal, match="broke off with"):
+        fetch(small, tmp_path)
+
+
 def test_a_server_that_stops_in_the_middle_is_told(
     small: Voice, server: Server, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(download, "SILENT_S", 0.5)
     server.piece = 250_000
     server.pause_s = 30.0
-    with pytest.raises(Refusal, match=r"nothing for 0 seconds|not answered|sent nothing"):
+    with pytest.raises(Refusal, match=r"not answered|sent nothing|broke off"):
         fetch(small, tmp_path)
     server.pause_s = 0.0
     assert voices.is_model(fetch(small, tmp_path))
