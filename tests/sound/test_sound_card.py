@@ -121,4 +121,4 @@ def test_a_loudspeaker_a_third_of_a_second_away_is_measured_and_never_heard(puls
     lines = Program(pulse, "echo", "far-deaf").until("path")
     assert not any("heard" in line for line in lines)
     path_s = float(lines[-1].split()[1])
-    assert 0.25 < path_s < 0.5  # a busy sound server gives it back a little sooner
+    assert 0.28 < path_s < 0.5  # 0.33, a busy sound server gives it back a little sooner
