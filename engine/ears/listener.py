@@ -18,27 +18,19 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Sequence
 from enum import Enum, auto
-from statistics import median
 
 import numpy as np
 
-from engine.ears.answers import Said, confidence, hurried_s, known_words, rival
+from engine.ears.answers import Said, known_words
 from engine.ears.decoding import Answer, Cleaner, Decoder
 from engine.ears.evidence import Evidence
 from engine.ears.gate import FRAME, FRAME_S, Frame, Gate
-from engine.ears.guard import (
-    Bounds,
-    Outcome,
-    Sensitivity,
-    among_talk,
-    clear_db,
-    judge,
-)
+from engine.ears.guard import Bounds, Sensitivity, among_talk, clear_db
 from engine.ears.hindrance import LASTS_S, USUAL_VOICE_DB, hindrance
-from engine.ears.phones import Fit
+from engine.ears.judging import Judging
 from engine.ears.standing import OPEN_S, Standing, Stretch
 from engine.ears.utterance import Part, Timing, Utterance
-from engine.words.phrases import Reading, phrase_book
+from engine.words.phrases import Reading
 from models.command import Command, Context, Heard, Situation
 
 _BYTES = FRAME * 2
@@ -62,8 +54,6 @@ _SILENT_S = 0.12
 """An utterance with so much quiet after it ends by itself, perhaps."""
 _FAR_DB = 14.0
 """A voice so far under the one that was heard is another's, further away."""
-_OWN_ENOUGH = 5
-"""Commands of the maker's own from which their loudness is known."""
 
 
 class Listener:
@@ -84,15 +74,11 @@ class Listener:
         `attention` asks for the language's attention word before every command. Raises
         FileNotFoundError for an unknown language, ValueError where the language has no such word.
         """
-        self.sensitivity: Sensitivity | Bounds = sensitivity
-        """How careful the guard is, or the bounds that a rehearsal fitted."""
         self._decoder = decoder
         self._situation = situation
-        self._book = phrase_book(language)
-        if attention and not self._book.attention:
-            raise ValueError(f"the word list {language!r} has no attention word")
-        self.attention = attention
-        """Whether the attention word is asked for; never true where the language has none."""
+        self._judging = Judging(
+            situation, language=language, sensitivity=sensitivity, attention=attention
+        )
         self._cleaner = cleaner
         beside: Callable[[], Decoder] | None = getattr(decoder, "beside", None)
         self._beside = beside() if beside and hasattr(decoder, "fit") else None
@@ -112,16 +98,31 @@ class Listener:
         self._last: Frame | None = None
         self._talk = 0.0
         self._hindered, self._hindered_s = "", 0.0
-        self._own: deque[float] = deque(maxlen=20)
-        self._own_pace: deque[float] = deque(maxlen=20)
-        self._called_until = -1e9
-        self._doubted: tuple[Command | None, float] = (None, 0.0)
         self._utterance = Utterance(0.0, 0.0, 0.0, Context.ROW)
-        self.evidence: Evidence | None = None
-        """What the last verdict was given on."""
         self._taken: Heard | None = None
-        self._breath: tuple[Command | None, ...] = ()
-        """All that was taken of the breath in which that was said."""
+
+    @property
+    def sensitivity(self) -> Sensitivity | Bounds:
+        """How careful the guard is, or the bounds that a rehearsal fitted."""
+        return self._judging.sensitivity
+
+    @sensitivity.setter
+    def sensitivity(self, careful: Sensitivity | Bounds) -> None:
+        self._judging.sensitivity = careful
+
+    @property
+    def attention(self) -> bool:
+        """Whether the attention word is asked for; never true where the language has none."""
+        return self._judging.attention
+
+    @attention.setter
+    def attention(self, asked: bool) -> None:
+        self._judging.attention = asked
+
+    @property
+    def evidence(self) -> Evidence | None:
+        """What the last verdict was given on."""
+        return self._judging.evidence
 
     @property
     def now_s(self) -> float:
@@ -139,10 +140,6 @@ class Listener:
         return self._last.room_db if self._last else -120.0
 
     @property
-    def _own_level_db(self) -> float | None:
-        return median(self._own) if len(self._own) >= _OWN_ENOUGH else None
-
-    @property
     def hindrance(self) -> str:
         """What keeps commands from being understood in this room, and what helps, in one sentence;
         empty when nothing does, or not for long.
@@ -150,9 +147,9 @@ class Listener:
         return self._hindered if self._hindered_s >= LASTS_S else ""
 
     def _look_round(self, frame: Frame) -> None:
-        voice_db = self._own_level_db or USUAL_VOICE_DB
-        sounds_on_db = self._gate.sounds_on_db
-        self._hindered = hindrance(voice_db, sounds_on_db, frame.room_db, self._book.attention)
+        voice_db = self._judging.own_level_db or USUAL_VOICE_DB
+        sounds_on_db, call = self._gate.sounds_on_db, self._judging.book.attention
+        self._hindered = hindrance(voice_db, sounds_on_db, frame.room_db, call)
         self._hindered_s = self._hindered_s + FRAME_S if self._hindered else 0.0
 
     @property
@@ -266,7 +263,7 @@ class Listener:
         self._stood = (heard, stretch.bar_db, 0.0)
         self._decoder.finish()
         self._to_quiet()
-        return self._each(heard, self._breath)
+        return self._each(heard, self._judging.breath)
 
     def _goes_on(self, frame: Frame) -> list[Heard]:
         """Takes back what stood out, if the voice that said it goes on at once."""
@@ -300,7 +297,7 @@ class Listener:
         self._utterance = Utterance(start, start - self._last_voice, frame.room_db, context)
         self._utterance.talk_s = self._talk
         self._utterance.background_db = frame.background_db
-        voice_db = self._own_level_db or USUAL_VOICE_DB
+        voice_db = self._judging.own_level_db or USUAL_VOICE_DB
         if voice_db - frame.room_db < _NOISY_DB:
             self._utterance.drowned = True
             self._utterance.cleaner = self._cleaner
@@ -357,7 +354,7 @@ class Listener:
         gap = self.now_s - FRAME_S - now.end_s
         if gap < Timing.parts or now.resumed_once:
             return False
-        reading = self._read(now.partial)[0]
+        reading = self._reading()
         return not now.partial or (reading.command is None and not reading.may_go_on)
 
     def _wait(self) -> float:
@@ -365,7 +362,7 @@ class Listener:
         now = self._utterance
         if now.after_talk or self.now_s - now.partial_since < Timing.steady:
             return Timing.hold_last
-        reading = self._read(now.partial)[0]
+        reading = self._reading()
         if reading.command is None:
             return Timing.hold_last
         drowned = Timing.drowned_wait if now.drowned else 0.0
@@ -375,17 +372,9 @@ class Listener:
             return Timing.hold_open + Timing.talked_over
         return Timing.hold_open + drowned
 
-    def _read(self, text: str) -> tuple[Reading, bool]:
-        """What the text means, and whether the attention word (if one is asked for) was said."""
-        said = tuple(text.lower().split())
-        call = self._book.attention
-        called = not self.attention or self.now_s < self._called_until
-        if self.attention and said[: len(call)] == call:
-            said, called = said[len(call) :], True
-        return self._book.read(" ".join(said), self._utterance.context), called
-
-    def _meaning(self, text: str) -> Command | None:
-        return self._read(text)[0].command
+    def _reading(self) -> Reading:
+        """What the running answer means."""
+        return self._judging.read(self._utterance.partial, self._utterance, self.now_s)[0]
 
     def _decide(self, *, in_time: bool = True) -> list[Heard]:
         now = self._utterance
@@ -397,53 +386,31 @@ class Listener:
         earlier, self._taken = self._taken, None
         if not said.text:
             return self._withdrawal(earlier)
-        words = said.text.lower().split()
-        called_alone = bool(self._book.attention) and words == [*self._book.attention]
-        if called_alone and now.context is not Context.ASLEEP:
-            if self.attention:
-                self._called_until = self.now_s + Timing.call_lasts
-            return [*self._withdrawal(earlier), self._call(said.text, said.answer.confidence)]
+        if self._judging.is_call(said) and now.context is not Context.ASLEEP:
+            return [*self._withdrawal(earlier), self._judging.call(said, now, self.now_s)]
         if said.reading.command is None:
             said = self._heard_again(said)
         if said.reading.command is None and now.context is Context.ASLEEP:
             return self._withdrawal(earlier)  # closed ears do not comment on talk
-        done = self._breath
+        done = self._judging.breath
         heard = self._judged(said)
         if heard.taken or heard.asks:
             self._taken = heard
             self._stood_s = max(self._stood_s, now.end_s)
             if earlier is None or earlier.asks != heard.asks:
-                return [*self._withdrawal(earlier), *self._each(heard, self._breath)]
-            if done == self._breath[: len(done)]:
-                return self._each(heard, self._breath, after=len(done))
-            return [*self._withdrawal(earlier), *self._each(heard, self._breath)]
+                return [*self._withdrawal(earlier), *self._each(heard, self._judging.breath)]
+            if done == self._judging.breath[: len(done)]:
+                return self._each(heard, self._judging.breath, after=len(done))
+            return [*self._withdrawal(earlier), *self._each(heard, self._judging.breath)]
         elif said.reading.command is None:
             # A command that was refused is a try, not talk: the next one is no less welcome.
             self._talk += now.end_s - now.start_s
         return [*self._withdrawal(earlier), heard]
 
     def _judged(self, said: Said) -> Heard:
-        """The guard's answer, and what is learnt from it of how this maker speaks."""
-        now = self._utterance
-        self.evidence = evidence = self._evidence(said)
-        verdict = judge(evidence, self._situation(), self.sensitivity)
-        self._doubted = (said.reading.command, self.now_s) if verdict.doubted else (None, 0.0)
-        heard = Heard(
-            start_s=round(said.part.start_s if said.part else now.start_s, 3),
-            end_s=round(now.end_s, 3),
-            decided_s=round(self.now_s, 3),
-            heard=said.text,
-            confidence=round(evidence.confidence, 3),
-            command=said.reading.command,
-            taken=verdict.outcome is Outcome.TAKEN,
-            reason=verdict.reason,
-            asks=verdict.outcome is Outcome.ASK,
+        return self._judging.judged(
+            said, self._utterance, self.now_s, self._decoder, self._gate.spread_db
         )
-        if heard.taken or heard.asks:
-            self._own.append(evidence.level_db)
-            self._own_pace.append(evidence.voiced_s / evidence.phones)
-            self._breath = (said.reading.command, *said.reading.more)
-        return heard
 
     def _each(self, heard: Heard, breath: Sequence[Command | None], after: int = 0) -> list[Heard]:
         """The commands of one breath, one by one, without those already given."""
@@ -453,22 +420,8 @@ class Listener:
             if place >= after
         ]
 
-    def _call(self, text: str, confidence: float) -> Heard:
-        now = self._utterance
-        return Heard(
-            start_s=round(now.start_s, 3),
-            end_s=round(now.end_s, 3),
-            decided_s=round(self.now_s, 3),
-            heard=text,
-            confidence=round(confidence, 3),
-            command=None,
-            taken=False,
-            called=True,
-        )
-
     def _said(self, answer: Answer, running: str, part: Part | None = None) -> Said:
-        reading, called = self._read(answer.text)
-        return Said(answer, running, reading, called, part)
+        return self._judging.said(answer, running, self._utterance, self.now_s, part)
 
     def _heard_again(self, whole: Said) -> Said:
         """The whole made no sense: the first of its parts that does; or the whole."""
@@ -482,49 +435,6 @@ class Listener:
             if said.reading.command is not None:
                 return said._replace(passed_over=known_words(whole.text) - known_words(said.text))
         return whole
-
-    def _evidence(self, said: Said) -> Evidence:
-        now, part = self._utterance, said.part
-        start_s = part.start_s if part else now.start_s
-        is_command = said.reading.command is not None
-        rises, falls = now.beside_db(start_s) if is_command else (0.0, 0.0)
-        fit = self._fit(said.text) if is_command else None
-        return Evidence(
-            text=said.text,
-            confidence=confidence(said, self._book, self._meaning),
-            reading=said.reading,
-            agreed=said.running == said.text,
-            quiet_before_s=part.quiet_s if part else now.quiet_before_s,
-            talk_s=now.talk_s + (part.talk_s if part else 0.0),
-            again=part is not None,
-            passed_over=said.passed_over,
-            phones=self._book.phones(said.text),
-            voiced_s=now.end_s - start_s,
-            hurried_s=hurried_s(said.answer.words, self._book),
-            level_db=now.level_db(start_s),
-            rises_db=rises,
-            falls_db=falls,
-            room_db=now.room_db,
-            room_spread_db=self._gate.spread_db,
-            background_db=now.background_db,
-            fit=fit,
-            rival=rival(said.text, fit, self._fit, self._book) if fit else None,
-            own_phone_s=median(self._own_pace) if len(self._own_pace) >= _OWN_ENOUGH else None,
-            own_level_db=self._own_level_db,
-            tried=self._tried(said.reading.command),
-            called=said.called,
-        )
-
-    def _tried(self, command: Command | None) -> bool:
-        """Whether the same was doubted a moment ago."""
-        doubted, at_s = self._doubted
-        recently = self.now_s - at_s < Timing.tried_lasts
-        return command is not None and command == doubted and recently
-
-    def _fit(self, text: str) -> Fit | None:
-        """How well the phones fit, of a decoder that tells."""
-        fit: Callable[[str], Fit | None] | None = getattr(self._decoder, "fit", None)
-        return fit(text) if fit else None
 
     def _withdrawal(self, earlier: Heard | None) -> list[Heard]:
         if earlier is None:

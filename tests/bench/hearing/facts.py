@@ -9,7 +9,8 @@ A line for each utterance of the tuning part that reads as a whole phrase, for
 import argparse
 from pathlib import Path
 
-from engine.ears import listener as ears
+from engine.ears import judging
+from engine.ears.listener import Listener
 from engine.ears.recogniser import Recogniser
 from engine.forge.decision import Fact
 from engine.words.phrases import phrase_book
@@ -25,7 +26,7 @@ def shown(stream, recogniser):
     found = []
     expected = iter(stream.said)
     state = {"said": next(expected, None)}
-    judge = ears.judge
+    judge = judging.judge
 
     def noting(evidence, situation, asked):
         if evidence.reading.command is not None:
@@ -40,16 +41,16 @@ def shown(stream, recogniser):
             )
         return judge(evidence, situation, asked)
 
-    ears.judge = noting
+    judging.judge = noting
     try:
-        listener = ears.Listener(recogniser, lambda: _situation(state["said"], listener.now_s))
+        listener = Listener(recogniser, lambda: _situation(state["said"], listener.now_s))
         for piece, start in _pieces(stream):
             while state["said"] and start / RATE > state["said"].end_s + 1.1:
                 state["said"] = next(expected, None)
             listener.feed(piece)
         listener.end()
     finally:
-        ears.judge = judge
+        judging.judge = judge
     return found
 
 

@@ -1,0 +1,170 @@
+"""What an utterance meant and whether the guard lets it through: answers in, `Heard` out.
+
+The listener knows when something was said; `Judging` knows the language, how careful to be, and
+how this maker has spoken so far: how loud, how fast, what was doubted a moment ago.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable
+from statistics import median
+
+from engine.ears.answers import Said, confidence, hurried_s, rival
+from engine.ears.decoding import Answer, Decoder
+from engine.ears.evidence import Evidence
+from engine.ears.guard import Bounds, Outcome, Sensitivity, judge
+from engine.ears.phones import Fit
+from engine.ears.utterance import Part, Timing, Utterance
+from engine.words.phrases import Reading, phrase_book
+from models.command import Command, Heard, Situation
+
+_OWN_ENOUGH = 5
+"""Commands of the maker's own from which their loudness is known."""
+
+
+class Judging:
+    """Reads what was decoded, has it judged, and remembers how the maker speaks."""
+
+    def __init__(
+        self,
+        situation: Callable[[], Situation],
+        *,
+        language: str,
+        sensitivity: Sensitivity | Bounds,
+        attention: bool,
+    ) -> None:
+        """Raises FileNotFoundError for an unknown language, ValueError where `attention` is asked
+        for and the language has no such word.
+        """
+        self.sensitivity: Sensitivity | Bounds = sensitivity
+        """How careful the guard is, or the bounds that a rehearsal fitted."""
+        self.book = phrase_book(language)
+        if attention and not self.book.attention:
+            raise ValueError(f"the word list {language!r} has no attention word")
+        self.attention = attention
+        """Whether the attention word is asked for; never true where the language has none."""
+        self.evidence: Evidence | None = None
+        """What the last verdict was given on."""
+        self.breath: tuple[Command | None, ...] = ()
+        """All that was taken of the breath in which the last command was said."""
+        self._situation = situation
+        self._own: deque[float] = deque(maxlen=20)
+        self._own_pace: deque[float] = deque(maxlen=20)
+        self._called_until = -1e9
+        self._doubted: tuple[Command | None, float] = (None, 0.0)
+
+    @property
+    def own_level_db(self) -> float | None:
+        """How loud this maker's taken commands were, dB; None until there are enough."""
+        return median(self._own) if len(self._own) >= _OWN_ENOUGH else None
+
+    def read(self, text: str, now: Utterance, now_s: float) -> tuple[Reading, bool]:
+        """What the text means, and whether the attention word (if one is asked for) was said."""
+        said = tuple(text.lower().split())
+        call = self.book.attention
+        called = not self.attention or now_s < self._called_until
+        if self.attention and said[: len(call)] == call:
+            said, called = said[len(call) :], True
+        return self.book.read(" ".join(said), now.context), called
+
+    def said(
+        self, answer: Answer, running: str, now: Utterance, now_s: float, part: Part | None = None
+    ) -> Said:
+        """What the decoder's answer to an utterance, or to a part of it, was taken for."""
+        reading, called = self.read(answer.text, now, now_s)
+        return Said(answer, running, reading, called, part)
+
+    def is_call(self, said: Said) -> bool:
+        """Whether the attention word was said, and nothing else."""
+        words = said.text.lower().split()
+        return bool(self.book.attention) and words == [*self.book.attention]
+
+    def call(self, said: Said, now: Utterance, now_s: float) -> Heard:
+        """The attention word alone: for a while no command needs it before it."""
+        if self.attention:
+            self._called_until = now_s + Timing.call_lasts
+        return Heard(
+            start_s=round(now.start_s, 3),
+            end_s=round(now.end_s, 3),
+            decided_s=round(now_s, 3),
+            heard=said.text,
+            confidence=round(said.answer.confidence, 3),
+            command=None,
+            taken=False,
+            called=True,
+        )
+
+    def judged(
+        self, said: Said, now: Utterance, now_s: float, decoder: Decoder, spread_db: float
+    ) -> Heard:
+        """The guard's answer, and what is learnt from it of how this maker speaks.
+
+        `decoder` is the one that heard it; `spread_db` is how uneven the room is.
+        """
+        self.evidence = evidence = self._evidence(said, now, now_s, decoder, spread_db)
+        verdict = judge(evidence, self._situation(), self.sensitivity)
+        self._doubted = (said.reading.command, now_s) if verdict.doubted else (None, 0.0)
+        heard = Heard(
+            start_s=round(said.part.start_s if said.part else now.start_s, 3),
+            end_s=round(now.end_s, 3),
+            decided_s=round(now_s, 3),
+            heard=said.text,
+            confidence=round(evidence.confidence, 3),
+            command=said.reading.command,
+            taken=verdict.outcome is Outcome.TAKEN,
+            reason=verdict.reason,
+            asks=verdict.outcome is Outcome.ASK,
+        )
+        if heard.taken or heard.asks:
+            self._own.append(evidence.level_db)
+            self._own_pace.append(evidence.voiced_s / evidence.phones)
+            self.breath = (said.reading.command, *said.reading.more)
+        return heard
+
+    def _evidence(
+        self, said: Said, now: Utterance, now_s: float, decoder: Decoder, spread_db: float
+    ) -> Evidence:
+        def fits(text: str) -> Fit | None:
+            """How well the phones fit, of a decoder that tells."""
+            fit: Callable[[str], Fit | None] | None = getattr(decoder, "fit", None)
+            return fit(text) if fit else None
+
+        def meaning(text: str) -> Command | None:
+            return self.read(text, now, now_s)[0].command
+
+        part = said.part
+        start_s = part.start_s if part else now.start_s
+        is_command = said.reading.command is not None
+        rises, falls = now.beside_db(start_s) if is_command else (0.0, 0.0)
+        fit = fits(said.text) if is_command else None
+        return Evidence(
+            text=said.text,
+            confidence=confidence(said, self.book, meaning),
+            reading=said.reading,
+            agreed=said.running == said.text,
+            quiet_before_s=part.quiet_s if part else now.quiet_before_s,
+            talk_s=now.talk_s + (part.talk_s if part else 0.0),
+            again=part is not None,
+            passed_over=said.passed_over,
+            phones=self.book.phones(said.text),
+            voiced_s=now.end_s - start_s,
+            hurried_s=hurried_s(said.answer.words, self.book),
+            level_db=now.level_db(start_s),
+            rises_db=rises,
+            falls_db=falls,
+            room_db=now.room_db,
+            room_spread_db=spread_db,
+            background_db=now.background_db,
+            fit=fit,
+            rival=rival(said.text, fit, fits, self.book) if fit else None,
+            own_phone_s=median(self._own_pace) if len(self._own_pace) >= _OWN_ENOUGH else None,
+            own_level_db=self.own_level_db,
+            tried=self._tried(said.reading.command, now_s),
+            called=said.called,
+        )
+
+    def _tried(self, command: Command | None, now_s: float) -> bool:
+        """Whether the same was doubted a moment ago."""
+        doubted, at_s = self._doubted
+        return command is not None and command == doubted and now_s - at_s < Timing.tried_lasts
