@@ -126,11 +126,11 @@ def build(folder: Path, voice: Voice) -> list[int]:
         replaced = {word for phrase in plain() for word in phrase}
         near = lexicon.near(dictionary, replaced, set(vocabulary()))
     graph = builder.build(said, decoys, near=near)
-    for context, answers in _answers().items():
+    for context, first in answers().items():
         path = context_graph(folder, context)
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(
-            lzma.compress(builder.build(said, decoys, answers, near).machine.write_to_string())
+            lzma.compress(builder.build(said, decoys, first, near).machine.write_to_string())
         )
     order = write(folder, model, graph, voice)
     if not voice.mean:
@@ -138,7 +138,7 @@ def build(folder: Path, voice: Voice) -> list[int]:
     return order
 
 
-def _answers(language: str = "en") -> dict[Context, set[str]]:
+def answers(language: str = "en") -> dict[Context, set[str]]:
     """The first words of what answers each kind of question."""
     yes_or_no = {
         phrase.split()[0]

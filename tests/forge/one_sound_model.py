@@ -1,7 +1,8 @@
-"""A Vosk model folder that takes any sound for one senone held: its score is the sum of that
-senone's over the frames. Run as a program, since OpenFst and Vosk do not load beside each other.
+"""Vosk model folders, each of which takes any sound for one senone held: its score is the sum of
+that senone's over the frames. Run as a program, since OpenFst and Vosk do not load beside each
+other.
 
-    python -m tests.ears.one_sound_model FOLDER SENONE
+    python -m tests.forge.one_sound_model FOLDER SENONE...
 """
 
 import sys
@@ -30,8 +31,14 @@ def held(senone):
     return Graph(machine, ["<eps>", "held", "#0", "<s>", "</s>"], [unit])
 
 
-def main(folder, senone):
-    order = build.write(folder, read_model(), held(senone), build.learnt(tdnn.read()))
+def main(folder, senones):
+    model, voice = read_model(), build.learnt(tdnn.read())
+    for senone in senones:
+        write(folder / str(senone), model, voice, senone)
+
+
+def write(folder, model, voice, senone):
+    order = build.write(folder, model, held(senone), voice)
     (folder / "order.txt").write_text("".join(f"{output}\n" for output in order))
     change(folder / "conf" / "mfcc.conf", "--dither=1.0", "--dither=0")
     change(
@@ -46,4 +53,4 @@ def change(path, old, new):
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), int(sys.argv[2]))
+    main(Path(sys.argv[1]), [int(senone) for senone in sys.argv[2:]])
