@@ -7,10 +7,16 @@ from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
 from engine.plan.planning import make_plan, read_gauge, script_for, usual_gauge
 from engine.script.wording import counted
+from engine.stitches import NAMES, stitch_pattern
 from models.plan import MeasureSpec, Plan
 from models.script import Craft, Hand
 
 _OWN = "your own measurements"
+_PLAIN = "plain"
+_COLOURS = ("first", "second", "third", "fourth", "fifth", "sixth")
+"""What the colours of stripes are called: the ears know no names of colours."""
+_MOST_ROWS = 99
+"""Rows of one stripe beyond which a number was misheard."""
 
 
 class Beginning(Interview):
@@ -34,9 +40,11 @@ class Beginning(Interview):
             read_gauge(f"{given['loops in 10 cm']:g} x {given['rows in 10 cm']:g}"),
             size=size,
             given=measures,
-            craft=Craft(info.crafts[int(given.get("craft", 1)) - 1]),
+            craft=self._craft,
             hand=self.hand,
             ball_loops=int(given["ball"]) or None,
+            stitch=self._stitch,
+            stripes=self._stripes,
         )
 
     def proven(self) -> None:
@@ -47,12 +55,39 @@ class Beginning(Interview):
         """Why a number is no answer, a sentence; empty where it is one."""
         if now.name == "ball" and (value != int(value) or value < 1):
             return "Say the loops of one ball as a whole number, or no."
+        if now.name == "colours" and value not in range(1, len(_COLOURS) + 1):
+            return f"Say how many colours, 1 to {len(_COLOURS)}; yes for one."
+        if now.name.startswith("rows of the") and value not in range(1, _MOST_ROWS + 1):
+            return f"Say the rows of one stripe as a whole number, 1 to {_MOST_ROWS}."
         spec = next((s for s in self._measures if s.label == now.name), None)
         return bounds_told(spec, value, self.unit) if spec is not None else ""
 
     @property
     def _design(self) -> str:
         return list(DESIGNS)[int(dict(self.answers)["design"]) - 1]
+
+    @property
+    def _craft(self) -> Craft:
+        info = design(self._design).info
+        return Craft(info.crafts[int(dict(self.answers).get("craft", 1)) - 1])
+
+    @property
+    def _patterns(self) -> tuple[str, ...]:
+        """The stitch patterns of the craft."""
+        return tuple(name for name in NAMES if self._craft in stitch_pattern(name).crafts)
+
+    @property
+    def _stitch(self) -> str:
+        chosen = int(dict(self.answers).get("stitch", 1))
+        return self._patterns[chosen - 2] if chosen > 1 else ""
+
+    @property
+    def _stripes(self) -> str:
+        given = dict(self.answers)
+        colours = _COLOURS[: int(given.get("colours", 1))]
+        if len(colours) < 2:
+            return ""
+        return ", ".join(f"{one} colour {given[_rows_of(one)]:g}" for one in colours)
 
     @property
     def _measures(self) -> tuple[MeasureSpec, ...]:
@@ -99,10 +134,24 @@ class Beginning(Interview):
                 f"{craft} yarn" if craft is Craft.LOOP else "needles" for craft in info.crafts
             )
             found.append(Question(name="craft", asks="In what craft?", options=crafts))
+        if info.stitches and (len(info.crafts) == 1 or "craft" in given):
+            found += self._looks(given)
         asks = "How many loops are in one ball? Say no if you do not know."
         found.append(Question(name="ball", asks=asks, may_be_unknown=True))
         if all(one.name in given for one in found):
             found.append(Question(name="begin", asks=self._outlook(), yes_no=True))
+        return found
+
+    def _looks(self, given: dict[str, float]) -> list[Question]:
+        """The stitch pattern and the stripes, where the design takes them."""
+        options = (_PLAIN, *self._patterns)
+        found = [Question(name="stitch", asks="Which stitch pattern?", options=options)]
+        asks = "Stripes of how many colours? Usually 1: say yes, or the number."
+        found.append(Question(name="colours", asks=asks, usual=1))
+        colours = int(given.get("colours", 1))
+        for one in _COLOURS[:colours] if colours > 1 else ():
+            asks = f"How many rows of the {one} colour, in each stripe?"
+            found.append(Question(name=_rows_of(one), asks=asks))
         return found
 
     def _outlook(self) -> str:
@@ -112,5 +161,11 @@ class Beginning(Interview):
         except Refusal as refusal:
             return str(refusal)
         size = f", size {plan.size}" if plan.size else ""
+        looks = f", {plan.stitch}" if plan.stitch else ""
+        looks += ", striped" if plan.stripes else ""
         loops = counted(script.yarn_loops, plan.craft)
-        return f"{plan.title}{size}: {loops} of yarn. Begin it?"
+        return f"{plan.title}{size}{looks}: {loops} of yarn. Begin it?"
+
+
+def _rows_of(colour: str) -> str:
+    return f"rows of the {colour} colour"

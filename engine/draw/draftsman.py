@@ -37,6 +37,16 @@ class _Worked(NamedTuple):
     after: list[Run]
 
 
+class _Last(NamedTuple):
+    """The row laid last, which works all that is live."""
+
+    piece: int
+    runs: list[Run]
+    row: int
+    along: NDArray[np.float64] | None
+    """Where its loops lie, in the order of the runs, as long as they have not been told so."""
+
+
 class _Place(NamedTuple):
     """Where a loop lies, and the row it lies in."""
 
@@ -46,14 +56,18 @@ class _Place(NamedTuple):
     row: RowAt | None
 
 
-def _stop(ids: range) -> int | None:
-    """Where a slice over these loops stops: a range may come down to none."""
-    return ids.stop if ids.stop >= 0 else None
-
-
 def _loops(ranges: Iterable[range]) -> _Loops:
     parts = [np.arange(r.start, r.stop, r.step) for r in ranges]
+    if len(parts) == 1:
+        return parts[0]
     return np.concatenate(parts) if parts else np.empty(0, dtype=np.intp)
+
+
+def _median(of: NDArray[np.float64]) -> float:
+    """The middle of them, or between the two in the middle; `numpy.median` asks much besides."""
+    ordered, half = np.sort(of), len(of) // 2
+    middle = ordered[half : half + 1] if len(of) % 2 else ordered[half - 1 : half + 1]
+    return float(middle.mean())
 
 
 class Draftsman:
@@ -68,8 +82,7 @@ class Draftsman:
         self.worked: list[_Worked] = []
         self.removed: dict[str, int] = {}
         self.started: set[str] = set()
-        self.last: tuple[int, list[Run], RowAt] | None = None
-        """The row laid last: its piece and its loops."""
+        self.last: _Last | None = None
         self.ends: list[tuple[Step, list[Loop]]] = []
         self.ended: set[Loop] = set()
         self.left_over: set[Loop] = set()
@@ -99,8 +112,10 @@ class Draftsman:
                 self._row(one)
                 self._note_ends(one, ())
             elif one.step.operations:
+                self._settle()
                 self._other(one, follows)
             self._markers(one)
+        self._settle()
         for step, loops in self.ends:
             # A loop that a bind-off leaves over belongs to the row that goes on with it.
             left = [loop for loop in loops if loop not in self.knitted]
@@ -120,15 +135,12 @@ class Draftsman:
         what an earlier step had taken up does not.
         """
         if self.left_over:
-            self.knitted.update(
-                loop
-                for p in one.pulls
-                if p.made
-                for ids in p.used
-                for loop in ids
-                if loop in self.left_over
-            )
-        ends = [p for p in one.pulls if p.operation.entry.takes and not p.operation.entry.leaves]
+            gone_on = [ids for p in one.pulls if p.made for ids in p.used]
+            taken = {loop for loop in self.left_over if any(loop in ids for ids in gone_on)}
+            self.knitted |= taken
+            self.left_over -= taken
+        entries = [(p, p.operation.entry) for p in one.pulls]
+        ends = [p for p, entry in entries if entry.takes and not entry.leaves]
         if not ends:
             return
         used = [loop for p in ends for ids in p.used for loop in ids]
@@ -143,29 +155,32 @@ class Draftsman:
         step = one.step
         if self._goes_straight_up(one):
             return
+        self._settle()
         loops = self._made(one)
         child, parent = _links(one.pulls)
-        known = self.piece_of[parent] != _NONE if len(parent) else np.empty(0, dtype=bool)
-        if not len(loops) or not known.any():
+        if not len(loops) or not len(parent):
             return
-        child, parent = child[known], parent[known]
         pieces = self.piece_of[parent]
         number = int(pieces[0])
-        if (pieces != number).any():
+        if number == _NONE or (pieces != number).any():
+            pieces = pieces[pieces != _NONE]
+            if not len(pieces):
+                return
             number = int(np.bincount(pieces).argmax())
-            child, parent = child[pieces == number], parent[pieces == number]
+            mine = self.piece_of[parent] == number
+            child, parent = child[mine], parent[mine]
         self.rank[loops] = np.arange(len(loops))
         us = self.u[parent]
         ring = step.kind is Kind.ROUND
         width = len(loops) * self.loop_cm / (2 if ring else 1)
         base, whole = self._base(parent, us)
-        y = float(self.y[parent].max())
+        y = float(self.y[parent].max()) if whole is None else whole.y_top
         was_ring = whole is not None and whole.ring
         if ring or was_ring:
             start = (base[0] + base[1] - width) / 2
         else:
             # As many loops as can stay above the loop they came through.
-            start = float(np.median(us - (self.rank[child] + 0.5) * self.loop_cm))
+            start = _median(us - (self.rank[child] + 0.5) * self.loop_cm)
         top = (start, start + width)
         if whole is not None and was_ring is not ring:
             base = top
@@ -173,18 +188,19 @@ class Draftsman:
             number = self._new_piece(step.part, hangs=True)
             y, base = 0.0, top
         self.started.add(step.part)
-        ys = self.y[parent]
-        if not ring and ys.min() < y - self.row_cm * _TOUCH and not self._goes_on(one):
-            heights = np.full(len(loops), ys.min())
-            np.maximum.at(heights, self.rank[child], ys)
-            self._step_up(step, number, loops, start, heights)
-            return
+        if not ring and whole is None:
+            ys = self.y[parent]
+            if ys.min() < y - self.row_cm * _TOUCH and not self._goes_on(one):
+                heights = np.full(len(loops), ys.min())
+                np.maximum.at(heights, self.rank[child], ys)
+                self._step_up(step, number, loops, start, heights)
+                return
         row = RowAt(step, len(loops), ring, base, top, y, y + self.row_cm)
         self.pieces[number].rows.append(row)
         self.rows.append(row)
         self._lay(number, loops, start, row.y_top, ring=ring, row=len(self.rows) - 1)
         all_of_them = len(loops) == sum(len(run.ids) for run in one.after)
-        self.last = (number, one.after, row) if all_of_them else None
+        self.last = _Last(number, one.after, len(self.rows) - 1, None) if all_of_them else None
 
     def _goes_on(self, one: _Worked) -> bool:
         """Whether a later row is worked on the loops of this one."""
@@ -222,27 +238,37 @@ class Draftsman:
 
     def _goes_straight_up(self, one: _Worked) -> bool:
         """Lay a row that works every loop of the last one as one loop; False for any other."""
-        if self.last is None or self.last[1] != one.before:
+        last = self.last
+        if last is None or last.runs != one.before:
             return False
-        number, _, below = self.last
-        step, ring = one.step, one.step.kind is Kind.ROUND
+        step, ring, below = one.step, one.step.kind is Kind.ROUND, self.rows[last.row]
         plain = all(p.operation.entry.plain for p in one.pulls)
         if not plain or ring is not below.ring or step.part not in self.started:
             return False
         y = below.y_top
         row = RowAt(step, below.loops, ring, below.top, below.top, y, y + self.row_cm)
-        self.pieces[number].rows.append(row)
+        self.pieces[last.piece].rows.append(row)
         self.rows.append(row)
-        along = self.u[_loops(run.ids for run in one.before)]
-        for run in one.after:
-            ids, along_run = run.ids, along[: len(run.ids)]
-            along = along[len(ids) :]
-            self.u[ids.start : _stop(ids) : ids.step] = along_run
-            self.y[ids.start : _stop(ids) : ids.step] = row.y_top
-            self.piece_of[ids.start : _stop(ids) : ids.step] = number
-            self.row_of[ids.start : _stop(ids) : ids.step] = len(self.rows) - 1
-        self.last = (number, one.after, row)
+        along = last.along
+        if along is None:
+            along = self.u[_loops(run.ids for run in one.before)]
+        self.last = _Last(last.piece, one.after, len(self.rows) - 1, along)
         return True
+
+    def _settle(self) -> None:
+        """Tell the loops of a row that goes straight up where they lie.
+
+        Of many such rows one over the other only the last is looked at: it has used up the others.
+        """
+        if self.last is None or self.last.along is None:
+            return
+        number, runs, row, along = self.last
+        loops = _loops(run.ids for run in runs)
+        self.u[loops] = along
+        self.y[loops] = self.rows[row].y_top
+        self.piece_of[loops] = number
+        self.row_of[loops] = row
+        self.last = self.last._replace(along=None)
 
     def _made(self, one: _Worked) -> _Loops:
         """The loops that the step worked and left, right to left."""
@@ -381,6 +407,7 @@ class Draftsman:
         hung = [o for o in step.operations if o.stitch in {"pm", "rm"}]
         if not hung:
             return
+        self._settle()
         live = [loop for run in one.after for loop in run.ids]
         order = live if leftward(step, self.script.hand) else live[::-1]
         passed = 0

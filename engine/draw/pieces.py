@@ -38,8 +38,8 @@ class Piece:
     @property
     def span(self) -> Span:
         """From its least to its greatest `u`."""
-        spans = [s for row in self.rows for s in (row.base, row.top)]
-        spans += [span for _, span, _, _ in self.edges]
+        spans = {s for row in self.rows for s in (row.base, row.top)}
+        spans |= {span for _, span, _, _ in self.edges}
         return min(s[0] for s in spans), max(s[1] for s in spans)
 
     @property

@@ -8,7 +8,7 @@ along an edge, begin a piece of their own: it hangs down beside the piece it wil
 """
 
 from engine.draw.draftsman import Draftsman
-from engine.draw.pieces import Piece
+from engine.draw.pieces import RowAt
 from engine.draw.placing import offsets
 from engine.script.fabric import leftward
 from models.schematic import Band, Drawing, Edge, HungMarker, Panel, Span
@@ -22,43 +22,52 @@ def layout(script: RowScript) -> Drawing:
     pieces = [piece for piece in hands.pieces if piece.rows or piece.edges]
     if not pieces:
         return Drawing(width=0, height=0, panels=(), edges=(), spots=())
-    moves = dict(zip(map(id, pieces), offsets(script, pieces), strict=True))
     mirror = script.hand is Hand.RIGHT
-
-    def span_of(piece: Piece, span: Span) -> Span:
-        low, high = (u + moves[id(piece)][0] for u in span)
-        return (-high, -low) if mirror else (low, high)
-
-    def y_of(piece: Piece, y: float) -> float:
-        return moves[id(piece)][1] + (-y if piece.hangs else y)
-
-    spans = [span_of(piece, piece.span) for piece in pieces]
-    ys = [y_of(piece, y) for piece in pieces for y in (0.0, piece.top)]
+    moves = offsets(script, pieces)
+    shifts = [u for u, _ in moves]
+    heights = [(y, -1 if piece.hangs else 1) for piece, (_, y) in zip(pieces, moves, strict=True)]
+    spans = [
+        _moved(piece.span, shift, mirror=mirror)
+        for piece, shift in zip(pieces, shifts, strict=True)
+    ]
+    ys = [
+        at + way * y
+        for piece, (at, way) in zip(pieces, heights, strict=True)
+        for y in (0.0, piece.top)
+    ]
     x0, y0 = min(span[0] for span in spans), min(ys)
-
-    def x_pair(piece: Piece, span: Span) -> Span:
-        left, right = span_of(piece, span)
-        return round(left - x0, 4), round(right - x0, 4)
-
-    def up(piece: Piece, y: float) -> float:
-        return round(y_of(piece, y) - y0, 4)
 
     panels: list[Panel] = []
     edges: list[Edge] = []
     spots: list[HungMarker] = []
-    for piece in pieces:
+    for piece, shift, (at, way) in zip(pieces, shifts, heights, strict=True):
+
+        def across(span: Span, shift: float = shift) -> Span:
+            left, right = _moved(span, shift, mirror=mirror)
+            return round(left - x0, 4), round(right - x0, 4)
+
+        def up(y: float, at: float = at, way: int = way) -> float:
+            return round(at + way * y - y0, 4)
+
         runs: dict[str, list[list[Band]]] = {}
+        last: RowAt | None = None
+        top, y_top = (0.0, 0.0), 0.0
         for row in piece.rows:
             step = row.step
+            # Most rows lie on the one below from end to end, and are as wide.
+            base = top if last and row.base is last.top else across(row.base)
+            top = base if row.top is row.base else across(row.top)
+            y_base = y_top if last and row.y_base == last.y_top else up(row.y_base)
+            last, y_top = row, up(row.y_top)
             band = Band(
                 step=step.number,
                 row=step.row or 1,
                 loops=row.loops,
                 ring=row.ring,
-                base=x_pair(piece, row.base),
-                top=x_pair(piece, row.top),
-                y_base=up(piece, row.y_base),
-                y_top=up(piece, row.y_top),
+                base=base,
+                top=top,
+                y_base=y_base,
+                y_top=y_top,
                 direction=step.direction,
                 from_right=leftward(step, script.hand) is mirror,
             )
@@ -75,8 +84,8 @@ def layout(script: RowScript) -> Drawing:
                 step=step.number,
                 part=step.part,
                 kind=step.kind,
-                span=x_pair(piece, span),
-                y=up(piece, y),
+                span=across(span),
+                y=up(y),
                 loops=count,
             )
             for step, span, y, count in piece.edges
@@ -85,8 +94,8 @@ def layout(script: RowScript) -> Drawing:
             HungMarker(
                 step=step.number,
                 until=hands.removed.get(name),
-                x=x_pair(piece, (u, u))[0],
-                y=up(piece, y),
+                x=across((u, u))[0],
+                y=up(y),
                 name=name,
             )
             for step, u, y, name in piece.spots
@@ -98,3 +107,9 @@ def layout(script: RowScript) -> Drawing:
         edges=tuple(sorted(edges, key=lambda edge: edge.step)),
         spots=tuple(sorted(spots, key=lambda spot: spot.step)),
     )
+
+
+def _moved(span: Span, shift: float, *, mirror: bool) -> Span:
+    """A span of a piece where it lies on the sheet, from left to right."""
+    low, high = span[0] + shift, span[1] + shift
+    return (-high, -low) if mirror else (low, high)

@@ -105,6 +105,24 @@ def test_whatever_is_said_a_plan_that_is_begun_can_be_worked(said, unit):
             break
 
 
+def test_a_stitch_and_stripes_are_asked_where_the_design_takes_them():
+    begun = to_the_end(after(number(place("cowl"))))
+    assert not {"stitch", "colours"} & dict(begun.answers).keys()
+    begun = after(number(place("scarf")))
+    while begun.question.name != "stitch":
+        begun = after(number(1) if begun.question.options else YES, start=begun)
+    moss = begun.question.options.index("moss") + 1
+    begun = after(number(moss), number(2), start=begun)
+    assert begun.question.asks == "How many rows of the first colour, in each stripe?"
+    stays, why = begun.hear(number(2.5))
+    assert (stays, why[:30]) == (begun, "Say the rows of one stripe as ")
+    begun = after(number(8), number(4), NO, start=begun)
+    assert "Scarf, moss, striped:" in begun.question.asks
+    plan = after(YES, start=begun).plan()
+    assert (plan.stitch, plan.stripes) == ("moss", "first colour 8, second colour 4")
+    assert "second colour" in str(script_for(plan).steps)
+
+
 @pytest.mark.parametrize("name", list(DESIGNS))
 def test_every_design_can_be_begun_by_yes_and_numbers(name):
     begun = to_the_end(after(number(place(name))))
