@@ -32,6 +32,9 @@ def lines(page: Page, state: MakeState | None, settings: Settings) -> Iterator[s
             yield f"{movement.title}."
             for number, stage in enumerate(movement.stages, start=1):
                 yield f"{number}. {stage.sentence}"
+    elif page is Page.SUMS:
+        for one in SUMS:
+            yield f"{one.name} {one.example}: {one.what}."
     elif page is Page.SETTINGS:
         yield from setting_lines.told(settings)
         yield "To set one, write set, its name and its value, as in 'set unit in'."

@@ -12,7 +12,7 @@ from counter.cli.ears import ears_of
 from counter.cli.live import Live, Told
 from counter.shared.changing import Changing
 from counter.shared.interview import answer_of
-from counter.shared.keys import key_names
+from counter.shared.keys import key_name, key_names
 from counter.shared.outward import tell
 from counter.shared.places import data_folder
 from counter.shared.setting_lines import with_line
@@ -27,13 +27,14 @@ from counter.sound.hearing import hear
 from counter.sound.listening import EarsNote
 from counter.sound.opening import ears_from
 from counter.sound.voice import Voice, words_of
+from engine.advise.sums import SUMS
 from engine.base.refusal import Refusal
 from engine.ears import wav
 from engine.make import answers
 from engine.make.decisions.replies import refused
 from engine.make.history import entries
 from engine.script import wording
-from engine.words.vocabulary import lacks_number, page_key, word, words
+from engine.words.vocabulary import lacks_number, page_key, page_words, word, words
 from models.command import Action, By, Command, Context, Heard, Page, Situation
 from models.state import MakeState, Reply, Tone
 
@@ -51,10 +52,14 @@ _READ = {
     Page.READ_EVERYTHING: Readback.FULL,
     Page.BE_QUIET: Readback.OFF,
 }
-_PAGES = (Page.JOURNAL, Page.PIECE, Page.HOW, Page.CHANGE, Page.SETTINGS)
+_PAGES = (Page.JOURNAL, Page.PIECE, Page.HOW, Page.CHANGE, Page.SUMS, Page.PLAY, Page.SETTINGS)
 """The pages of the screens that are told in lines."""
 _LAST = 3
 """Entries of the journal that are read out."""
+_ELSEWHERE = {
+    Page.NEW_MAKE: "That is for the shelf: lay the make there with q, then new.",
+    Page.GO_ON: "You are at it.",
+}
 _SLOT = re.compile(r"\{[nm]\}")
 
 
@@ -255,7 +260,7 @@ class Session:
         elif page in (Page.PIECE, Page.HOW, Page.SETTINGS, Page.CHANGE):
             self.open(page)
         else:
-            self.say(refused("There are no pages here: open the app for that."))
+            self.say(refused(_ELSEWHERE.get(page, "A page is only lines here: nothing to turn.")))
         return True
 
     def open(self, page: Page) -> None:
@@ -268,6 +273,8 @@ class Session:
             case Page.CHANGE:
                 self.changing = Changing(unit=self.settings.unit, state=self.work.state)
                 self.ask_change()
+            case Page.PLAY:
+                self.turn(page)
             case _:
                 for line in plain_pages.lines(page, self.work.state, self.settings):
                     self.tell(line)
@@ -384,11 +391,21 @@ class Session:
         for page in (*_PAGES, Page.SHELF):
             line_ = page_key(page)
             self.tell(f"{key_names(line_.keys)}: {line_.meaning}.")
+        for turned in page_words(self.settings.language):
+            if turned.page in {*_READ, Page.LEAVE}:
+                self.tell(f"{', '.join(turned.phrases)}: {turned.meaning}.")
         self.tell("set NAME VALUE: one of the settings, as in 'set unit in'.")
+        self.tell("A sum: " + "; ".join(f"{one.name} {one.example}" for one in SUMS) + ".")
 
 
 def _by_key() -> dict[str, Page]:
-    return {key: page for page in _PAGES for key in page_key(page).keys}
+    """Each page by the names of its key: `full_stop` and `.`."""
+    return {
+        name: page
+        for page in _PAGES
+        for key in page_key(page).keys
+        for name in (key, key_name(key))
+    }
 
 
 def _instruction(state: MakeState) -> str:

@@ -12,46 +12,46 @@ from os.path import expanduser
 from pathlib import Path
 
 from counter.cli import plain_pages
+from counter.cli.plain_begin import PlainBeginning
 from counter.paper.written import PAPERS, content
 from counter.shared.filing import write_file
+from counter.shared.keys import key_names
 from counter.shared.outward import tell
 from counter.shared.setting_lines import with_line
 from counter.shared.settings import Settings, save
 from counter.shared.telling import in_unit
-from counter.shared.written import pattern_text
 from engine.advise import fitting
 from engine.advise.sums import SUMS
-from engine.base.numbers import cm, whole
 from engine.base.plural import some
 from engine.base.refusal import Refusal
-from engine.designs import DESIGNS, design
 from engine.keep import exchange, shelving
 from engine.keep.store import Store, unreadable
 from engine.make import answers, progress
-from engine.pattern.check import check_pattern
-from engine.pattern.make import plan_from_text
-from engine.plan.listed.garment import is_list, plan_of_list
-from engine.plan.planning import make_plan, read_gauge, script_for, usual_gauge
+from engine.plan.planning import script_for
 from engine.words.vocabulary import page_key
 from models.command import Page
 from models.plan import Plan
-from models.script import Craft
 from models.state import MakeState
 
 _NUMBERED = re.compile(r"([a-z ]+?)\s+(\d+)(?:\s+(.*))?$", re.IGNORECASE)
 HELP = (
-    "A number goes on with that make. "
-    "new: begin one, asked for line by line. pattern FILE: begin one from a written pattern. "
-    "import FILE: take in an exported make. list: say the shelf again. "
-    "away: say what is put away or thrown out. q: leave. "
-    "settings: say them; set NAME VALUE: one of them. "
-    + "; ".join(f"{one.name} {one.example}: {one.what}" for one in SUMS)
-    + ". "
+    "A number goes on with that make.",
+    "new: begin one, asked for line by line.",
+    "pattern FILE: begin one from a written pattern; without a name, from one of the files found.",
+    "paste: begin one from a text that you paste here.",
+    "numbers: begin a cardigan or vest by its numbers of loops.",
+    "import FILE: take in an exported make.",
+    "list: say the shelf again. away: say what is put away or thrown out. q: leave.",
+    "settings: say them. set NAME VALUE: one of them.",
+    "sums: say the sums of shaping.",
+    *(f"{one.name} {one.example}: {one.what}." for one in SUMS),
     "With the number of a make: rename 1 NEW NAME; another 1 NAME, not begun; put away 1; "
-    f"throw out 1, for {shelving.WAY_BACK_DAYS} days; take back 1; "
-    + "; ".join(f"{one.name} 1 FILE, {one.told}" for one in PAPERS)
-    + "; export 1 FILE, all of it."
+    f"throw out 1, for {shelving.WAY_BACK_DAYS} days; take back 1; take over 1, which is open "
+    "elsewhere.",
+    *(f"{one.name} 1 FILE: write {one.told}." for one in PAPERS),
+    "export 1 FILE: write all of it, for another machine.",
 )
+"""What can be typed at the shelf, a line for each thing."""
 
 
 class PlainShelf:
@@ -62,13 +62,21 @@ class PlainShelf:
         store: Store,
         settings: Settings,
         lines: Iterator[str],
-        opens: Callable[[str], None],
+        opens: Callable[[str, bool], None],
         config: Path,
     ) -> None:
-        """`opens` works on the make of a name; `config` is the file of the settings."""
+        """`opens` works on the make of a name, taken over from another window where that is said.
+
+        `config` is the file of the settings.
+        """
         self.store, self.settings, self.lines, self.opens = store, settings, lines, opens
         self.config = config
         self.names: list[str] = []
+
+    @property
+    def asking(self) -> PlainBeginning:
+        """Who asks for a new make."""
+        return PlainBeginning(self.lines, self.tell, self.settings)
 
     def tell(self, text: str) -> None:
         """One line, lengths in the maker's unit."""
@@ -141,12 +149,12 @@ class PlainShelf:
         word, _, rest = said.partition(" ")
         word, rest = word.lower(), rest.strip()
         if said.isdigit():
-            self.opens(self._name(said))
+            self.opens(self._name(said), False)
             self.list()
         elif numbered := _NUMBERED.fullmatch(said):
             self._with(numbered[1].lower(), self._name(numbered[2]), (numbered[3] or "").strip())
-        elif word == "pattern" and rest:
-            self._begin(self._pattern(rest))
+        elif word == "pattern":
+            self._begin(self.asking.file(rest))
         elif word == "import" and rest:
             text = exchange.read_file(Path(expanduser(rest)))
             self.tell(f"{exchange.import_text(self.store, text)} is here.")
@@ -159,11 +167,27 @@ class PlainShelf:
         elif told := plain_pages.sum_of(said):
             for line in told:
                 self.tell(line)
-        elif not said or word in {"list", "away", "new", "?", "help"}:
-            plain = {"away": self.away, "new": self._new, "list": self.list}
-            plain.get(word, lambda: self.tell(HELP))()
+        elif said in {*page_key(Page.SUMS).keys, key_names(page_key(Page.SUMS).keys), "sums"}:
+            for line in plain_pages.lines(Page.SUMS, None, self.settings):
+                self.tell(line)
+        elif not said or (does := self._words().get(said.lower())) is None:
+            if said and said not in {"?", "help"}:
+                raise Refusal(f"{said!r} is no word of the shelf: ? tells them.")
+            for line in HELP:
+                self.tell(line)
         else:
-            raise Refusal(f"{said!r} is no word of the shelf: ? tells them.")
+            does()
+
+    def _words(self) -> dict[str, Callable[[], None]]:
+        """The words that stand alone; a new make by the key of the screens as well."""
+        new = page_key(Page.NEW_MAKE).keys
+        return {
+            "away": self.away,
+            "list": self.list,
+            "paste": lambda: self._begin(self.asking.paste()),
+            "numbers": lambda: self._begin(self.asking.numbers()),
+            **dict.fromkeys(("new", *new), lambda: self._begin(self.asking.design())),
+        }
 
     def _set(self, said: str) -> None:
         """One setting, kept."""
@@ -192,6 +216,8 @@ class PlainShelf:
                 shelving.throw_out(self.store, name)
                 days = shelving.WAY_BACK_DAYS
                 self.tell(f"{name} is thrown out: for {days} days 'take back' brings it back.")
+            case "take over":
+                self.opens(name, True)
             case "take back":
                 shelving.take_back(self.store, name)
                 self.tell(f"{name} is back on the shelf.")
@@ -216,90 +242,15 @@ class PlainShelf:
 
     # --- a new make ------------------------------------------------------------------------
 
-    def _ask(self, asked: str, usual: str = "") -> str:
-        """A line of hers; an empty one takes what is usual. Raises Refusal where she leaves it."""
-        self.tell(f"{asked}{f' Enter alone: {usual}.' if usual else ''} q leaves it.")
-        said = next(self.lines, "q").strip()
-        if said.lower() == "q":
-            raise Refusal("Left: nothing was begun.")
-        return said or usual
-
-    def _new(self) -> None:
-        name = self._ask(f"Which design: {', '.join(DESIGNS)}?").lower()
-        if name not in DESIGNS:
-            raise Refusal(f"There is no design {name!r}; there are: {', '.join(DESIGNS)}.")
-        chosen = design(name)
-        info = chosen.info
-        size, given = "", {}
-        if info.sizes:
-            size = self._ask(f"Size: {', '.join(info.sizes)}? Or: measure.", chosen.usual)
-        if not info.sizes or size.lower() == "measure":
-            size = "" if size.lower() == "measure" else size
-            usual = chosen.defaults(chosen.usual)
-            for spec in info.measures:
-                said = self._ask(f"{spec.label}. {spec.why}", f"{usual[spec.name]:g} cm")
-                given[spec.name] = cm(said, self.settings.unit.cm)
-        gauge = self._ask("Your gauge, loops x rows per 10 cm?", usual_gauge(name))
-        craft = None
-        if len(info.crafts) > 1:
-            crafts = [one.value for one in info.crafts]
-            said = self._ask(f"Craft: {' or '.join(crafts)}?", crafts[0]).lower()
-            if said not in crafts:
-                raise Refusal(f"There is no craft {said!r} here: {' or '.join(crafts)}.")
-            craft = Craft(said)
-        stitch = stripes = ""
-        if info.stitches:
-            stitch = self._ask("Stitch pattern? Their names: 'spokenrow stitches'.", "plain")
-            stripes = self._ask("Stripes? As in 'cream 8, sand 4'.", "one colour")
-        ball = self._ask("Loops in one ball?", "not known")
-        title = self._ask("What is it called?", info.title)
-        self._begin(
-            make_plan(
-                name,
-                read_gauge(gauge),
-                size=size,
-                given=given,
-                craft=craft,
-                hand=self.settings.hand,
-                ball_loops=None if ball == "not known" else whole(ball),
-                title=title,
-                stitch="" if stitch == "plain" else stitch,
-                stripes="" if stripes == "one colour" else stripes,
-            )
-        )
-
-    def _pattern(self, file: str) -> Plan:
-        path = Path(expanduser(file))
-        text = pattern_text(path)
-        if is_list(text):
-            return plan_of_list(text, hand=self.settings.hand)
-        checked = check_pattern(text)
-        rows = sum(line.taken_as == "row" for line in checked.lines)
-        self.tell(f"Read: {some(rows, 'row')}, {some(len(checked.faults), 'finding')}.")
-        for fault in checked.faults:
-            self.tell(f"Line {fault.sentence()}")
-        size = ""
-        if len(checked.sizes) > 1:
-            size = self._ask(f"Size: {', '.join(checked.sizes)}?", checked.sizes[0])
-        gauge = self._ask("Your gauge, loops x rows per 10 cm?", "the pattern's own")
-        own = gauge == "the pattern's own"
-        return plan_from_text(
-            text,
-            path.stem,
-            size=size,
-            gauge=None if own else read_gauge(gauge),
-            hand=self.settings.hand,
-        )
-
     def _begin(self, plan: Plan) -> None:
         script = script_for(plan)
         for line in fitting.lines(plan, script):
             if line.off:
                 asked = f"You asked for {line.name} {line.wanted:.1f} cm"
                 self.tell(f"{asked}, you get {line.garment:.1f} cm.")
-        if self._ask("Begin it? y or n", "y").lower() not in {"y", "yes"}:
+        if self.asking.ask("Begin it? y or n", "y").lower() not in {"y", "yes"}:
             raise Refusal("Left: nothing was begun.")
         name = self.store.free_name(plan.title)
         self.store.create(name, plan)
-        self.opens(name)
+        self.opens(name, False)
         self.list()

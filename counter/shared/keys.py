@@ -15,6 +15,7 @@ _NAMES = {
     "plus": "+",
     "minus": "-",
     "equals_sign": "=",
+    "full_stop": ".",
     "slash": "/",
     "question_mark": "?",
 }

@@ -65,7 +65,7 @@ def test_names_and_places_by_words(typed, names, tmp_path):
 
 def test_a_pattern_says_what_it_does_not_understand_before_it_begins(typed, names, tmp_path):
     (tmp_path / "strip.txt").write_text(PATTERN)
-    lines = typed(f"pattern {tmp_path / 'strip.txt'}", "", "n")
+    lines = typed(f"pattern {tmp_path / 'strip.txt'}", "", "", "", "n")
     assert any(line.startswith("Read: 2 rows, ") for line in lines), lines
     assert any("mumble" in line for line in lines)
     assert names() == []

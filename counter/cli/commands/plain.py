@@ -59,7 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
                 store,
                 asked,
                 lines,
-                lambda name: _make(arguments, store, settings, lines, name),
+                lambda name, over: _make(arguments, store, settings, lines, name, over=over),
                 settings_path(arguments.data),
             ).read()
     finally:
@@ -73,12 +73,16 @@ def _make(
     settings: Settings,
     lines: Iterator[str],
     name: str,
+    *,
+    over: bool | None = None,
 ) -> None:
-    """Work on one make until it is laid on the shelf."""
+    """Work on one make until it is laid on the shelf; `over` is None where no shelf was asked."""
     timed = bool(arguments.hear) or arguments.listen or sys.stdin.isatty()
-    work = open_work(store, name, settings, take_over=arguments.take_over, timed=timed)
+    taken = arguments.take_over or bool(over)
+    work = open_work(store, name, settings, take_over=taken, timed=timed)
     if work.in_use:
-        raise Refusal(f"{work.in_use.rstrip('.')} with --take-over.")
+        how = "with --take-over" if over is None else "with 'take over' and its number"
+        raise Refusal(f"{work.in_use.rstrip('.')} {how}.")
     session = Session(
         work, asked_by(arguments).over(settings), lines, settings_path(arguments.data)
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 
+from counter.shared.loop_lines import LOOP_LINES
 from counter.tui.screens.form import PlanForm, question
 from counter.tui.widgets.tape import drawing
 from counter.tui.widgets.words import Field, Pick
@@ -12,20 +13,6 @@ from engine.designs import design
 from engine.plan.listed.garment import GARMENTS, plan_of_list
 from engine.plan.planning import DEFAULT_GAUGE, read_gauge
 from models.plan import Plan
-
-_LINES = (
-    ("foundation", "Foundation", "Loops laid out; left empty, the others make it.", "42"),
-    (
-        "body",
-        "Body",
-        "Rows up to the armholes, or '45 cm'; the tape decides it.",
-        "your own height",
-    ),
-    ("front", "Front", "Loops, to how many, over how many rows.", "9 to 5 over 8"),
-    ("bind", "Armhole", "Loops bound off at each; the last of them stays.", "4"),
-    ("back", "Back", "Loops.", "18"),
-    ("sleeve", "Sleeve", "Loops, to how many: one fewer in every other round.", "25 to 15"),
-)
 
 
 class LoopsForm(PlanForm):
@@ -36,7 +23,7 @@ class LoopsForm(PlanForm):
     @property
     def started(self) -> bool:
         """Whether any number stands there."""
-        return any(self.text(name) for name, *_ in _LINES)
+        return any(self.text(name) for name, *_ in LOOP_LINES)
 
     def questions(self) -> ComposeResult:
         """A line for each part, as it is written in such lists."""
@@ -49,7 +36,7 @@ class LoopsForm(PlanForm):
                 id="garment",
             ),
         )
-        for name, label, why, example in _LINES:
+        for name, label, why, example in LOOP_LINES:
             yield from question(label, why, Field("", placeholder=example, id=name))
         yield from question(
             "Gauge",
@@ -61,7 +48,7 @@ class LoopsForm(PlanForm):
 
     def plan(self) -> Plan:
         """The plan of the numbers. Raises Refusal."""
-        said = [f"{name} {text}" for name, *_ in _LINES if (text := self.text(name))]
+        said = [f"{name} {text}" for name, *_ in LOOP_LINES if (text := self.text(name))]
         if not said:
             raise Refusal("Write the numbers: foundation, front, armhole and back at least.")
         return plan_of_list(

@@ -25,6 +25,21 @@ from models.state import MakeState
 _EXPORT = "export"
 
 
+def offers(*, away: bool, out: bool) -> list[tuple[str, str]]:
+    """What can be done with a make that lies there, and what that is, said in a line."""
+    lines = [("rename", "give it another name"), ("another", "begin another like it")]
+    if away or out:
+        lines.append(("take back", "put it back on the shelf"))
+    if not away:
+        lines.append(("put away", "put it away, out of sight"))
+    if not out:
+        days = shelving.WAY_BACK_DAYS
+        lines.append(("throw out", f"throw it out; for {days} days it can be taken back"))
+    lines += [(one.name, f"write {one.told}") for one in PAPERS]
+    lines.append((_EXPORT, "write all of it, for another machine"))
+    return lines
+
+
 class MakeMenu(ModalScreen[str | None]):
     """One make's menu. Gives what was done, in a sentence."""
 
@@ -39,17 +54,7 @@ class MakeMenu(ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         """What can be done, the title first."""
         lies = shelving.lying(self.app.store)
-        off = self._make in lies.away or self._make in lies.out
-        lines = [("rename", "give it another name"), ("another", "begin another like it")]
-        if off:
-            lines.append(("take back", "put it back on the shelf"))
-        if self._make not in lies.away:
-            lines.append(("put away", "put it away, out of sight"))
-        if self._make not in lies.out:
-            days = shelving.WAY_BACK_DAYS
-            lines.append(("throw out", f"throw it out; for {days} days it can be taken back"))
-        lines += [(one.name, f"write {one.told}") for one in PAPERS]
-        lines.append((_EXPORT, "write all of it, for another machine"))
+        lines = offers(away=self._make in lies.away, out=self._make in lies.out)
         with Vertical(id="page"):
             yield Text(Content.styled(self._called, "bold"), classes="head")
             yield Choices(*(Choice(does, id=line) for line, does in lines), id="menu")

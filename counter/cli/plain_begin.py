@@ -1,0 +1,191 @@
+"""A new make as plain lines: a design, a list of numbers or a pattern, asked for line by line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from os.path import expanduser
+from pathlib import Path
+
+from counter.shared.loop_lines import LOOP_LINES
+from counter.shared.pattern_files import found
+from counter.shared.settings import Settings
+from counter.shared.written import pattern_text
+from engine.base.numbers import cm, whole
+from engine.base.plural import some
+from engine.base.refusal import Refusal
+from engine.designs import DESIGNS, design
+from engine.pattern.check import check_pattern
+from engine.pattern.make import plan_from_text
+from engine.pattern.settle import settled
+from engine.plan.listed.garment import GARMENTS, is_list, plan_of_list
+from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge, usual_gauge
+from engine.stitches import NAMES, stitch_pattern
+from models.pattern import LineRead
+from models.plan import Plan
+from models.script import Craft
+
+_ONE_COLOUR, _PLAIN, _UNKNOWN, _ITS_OWN = "one colour", "plain", "not known", "the pattern's own"
+_END = "."
+"""A line that ends a pasted text."""
+_ASKED_ABOUT = 12
+"""Lines that were not read and are asked about; the app asks about as many."""
+
+
+class PlainBeginning:
+    """Asks for a plan, a line for every question."""
+
+    def __init__(
+        self, lines: Iterator[str], tell: Callable[[str], None], settings: Settings
+    ) -> None:
+        self.lines, self.tell, self.settings = lines, tell, settings
+
+    def ask(self, asked: str, usual: str = "") -> str:
+        """A line of hers; an empty one takes what is usual. Raises Refusal where she leaves it."""
+        self.tell(f"{asked}{f' Enter alone: {usual}.' if usual else ''} q leaves it.")
+        said = next(self.lines, "q").strip()
+        if said.lower() == "q":
+            raise Refusal("Left: nothing was begun.")
+        return said or usual
+
+    def design(self) -> Plan:
+        """A built-in design. Raises Refusal."""
+        name = self.ask(f"Which design: {', '.join(DESIGNS)}?").lower()
+        if name not in DESIGNS:
+            raise Refusal(f"There is no design {name!r}; there are: {', '.join(DESIGNS)}.")
+        chosen = design(name)
+        info = chosen.info
+        size, given = "", {}
+        if info.sizes:
+            size = self.ask(f"Size: {', '.join(info.sizes)}? Or: measure.", chosen.usual)
+        if not info.sizes or size.lower() == "measure":
+            size = "" if size.lower() == "measure" else size
+            usual = chosen.defaults(chosen.usual)
+            for spec in info.measures:
+                said = self.ask(f"{spec.label}. {spec.why}", f"{usual[spec.name]:g} cm")
+                given[spec.name] = cm(said, self.settings.unit.cm)
+        gauge = self._gauge(usual_gauge(name))
+        craft = info.crafts[0]
+        if len(info.crafts) > 1:
+            crafts = [one.value for one in info.crafts]
+            said = self.ask(f"Craft: {' or '.join(crafts)}?", crafts[0]).lower()
+            if said not in crafts:
+                raise Refusal(f"There is no craft {said!r} here: {' or '.join(crafts)}.")
+            craft = Craft(said)
+        stitch = stripes = ""
+        if info.stitches:
+            names = [one for one in NAMES if craft in stitch_pattern(one).crafts]
+            stitch = self.ask(f"Stitch pattern: {', '.join(names)}?", _PLAIN)
+            stripes = self.ask("Stripes? As in 'cream 8, sand 4'.", _ONE_COLOUR)
+        ball = self._ball()
+        title = self.ask("What is it called?", info.title)
+        return make_plan(
+            name,
+            read_gauge(gauge),
+            size=size,
+            given=given,
+            craft=craft if len(info.crafts) > 1 else None,
+            hand=self.settings.hand,
+            ball_loops=ball,
+            title=title,
+            stitch="" if stitch == _PLAIN else stitch,
+            stripes="" if stripes == _ONE_COLOUR else stripes,
+        )
+
+    def numbers(self) -> Plan:
+        """A garment by its numbers of loops. Raises Refusal."""
+        garment = self.ask(f"Which garment: {', '.join(GARMENTS)}?", GARMENTS[0]).lower()
+        if garment not in GARMENTS:
+            raise Refusal(f"There is no garment {garment!r} here: {', '.join(GARMENTS)}.")
+        said = []
+        for name, label, why, example in LOOP_LINES:
+            if numbers := self.ask(f"{label}? {why} As in: {example}. Enter alone: left out."):
+                said.append(f"{name} {numbers}")
+        if not said:
+            raise Refusal("Write the numbers: foundation, front, armhole and back at least.")
+        gauge, ball = self._gauge(DEFAULT_GAUGE), self._ball()
+        title = self.ask("What is it called?", design(garment).info.title)
+        return plan_of_list(
+            "\n".join(said),
+            garment,
+            gauge=read_gauge(gauge),
+            hand=self.settings.hand,
+            ball_loops=ball,
+            title=title,
+        )
+
+    def file(self, named: str) -> Plan:
+        """A pattern in a file; without a name, one of those that are found. Raises Refusal."""
+        path = Path(expanduser(named)) if named else self._picked()
+        return self._pattern(pattern_text(path), path.stem)
+
+    def paste(self) -> Plan:
+        """A pattern that is pasted or typed. Raises Refusal."""
+        self.tell(f"Paste the pattern, or type it; a line with only a {_END} ends it.")
+        text = []
+        for line in self.lines:
+            if line.strip() == _END:
+                break
+            text.append(line)
+        if not any(line.strip() for line in text):
+            raise Refusal("Left: nothing was pasted.")
+        return self._pattern("\n".join(text), "pasted pattern")
+
+    def _picked(self) -> Path:
+        files = found()
+        if not files:
+            raise Refusal("No file that may be a pattern is found: name one, or paste.")
+        for number, path in enumerate(files, 1):
+            self.tell(f"{number}: {path.name} in {path.parent}.")
+        number = whole(self.ask(f"Which file, 1 to {len(files)}?"))
+        if not 1 <= number <= len(files):
+            raise Refusal(f"There is no file {number}: give 1 to {len(files)}.")
+        return files[number - 1]
+
+    def _pattern(self, text: str, called: str) -> Plan:
+        if is_list(text):
+            return plan_of_list(text, hand=self.settings.hand, ball_loops=self._ball())
+        checked = check_pattern(text)
+        unread = [line for line in checked.lines if line.taken_as == "unread"]
+        rows = sum(line.taken_as == "row" for line in checked.lines)
+        self.tell(f"Read: {some(rows, 'row')}, {some(len(checked.faults), 'finding')}.")
+        for fault in checked.faults:
+            self.tell(f"Line {fault.sentence()}")
+        answers = [(line, self._reading(line)) for line in unread[:_ASKED_ABOUT]]
+        # From the end on: what is settled may change the number of lines.
+        for line, answer in reversed(answers):
+            if answer is not None:
+                text = settled(text, line, answer)
+        sizes = check_pattern(text).sizes
+        size = self.ask(f"Size: {', '.join(sizes)}?", sizes[0]) if len(sizes) > 1 else ""
+        gauge, ball = self._gauge(_ITS_OWN), self._ball()
+        return plan_from_text(
+            text,
+            called,
+            size=size,
+            gauge=None if gauge == _ITS_OWN else read_gauge(gauge),
+            hand=self.settings.hand,
+            ball_loops=ball,
+        )
+
+    def _reading(self, line: LineRead) -> str | None:
+        """What a line that was not read means: a reading, nothing for talk, None as it is."""
+        can = [f"{number}, {one}" for number, one in enumerate(line.nearest, 1)]
+        said = self.ask(
+            f"Line {line.line} is not read: {line.text}. It could be: "
+            f"{'; '.join([*can, 'talk'])}. Which?",
+            "left as it is",
+        ).casefold()
+        if said == "talk":
+            return ""
+        if said.isdecimal() and len(said) < 3 and 1 <= int(said) <= len(line.nearest):
+            return line.nearest[int(said) - 1]
+        if said == "left as it is":
+            return None
+        raise Refusal(f"{said!r} is no reading of line {line.line}: a number, or talk.")
+
+    def _gauge(self, usual: str) -> str:
+        return self.ask("Your gauge, loops x rows per 10 cm?", usual)
+
+    def _ball(self) -> int | None:
+        said = self.ask("Loops in one ball?", _UNKNOWN)
+        return None if said == _UNKNOWN else whole(said)
