@@ -15,6 +15,7 @@ from textual.binding import Binding
 from textual.screen import Screen
 
 from counter.shared import settings as settings_file
+from counter.shared.keys import key_name
 from counter.shared.settings import Asked, Readback, Settings
 from counter.shared.signs import sign_of
 from counter.shared.telling import in_unit
@@ -41,7 +42,7 @@ from engine.base.refusal import Refusal
 from engine.keep.store import Store
 from engine.make.decisions.replies import refused
 from engine.script import wording
-from engine.words.vocabulary import words
+from engine.words.vocabulary import word, words
 from models.command import Action, Command, Context, Heard, Page, Situation
 from models.state import MakeState, Reply, Tone
 
@@ -148,6 +149,7 @@ class SpokenrowApp(Host):
         at = self._came_at(event)
         if isinstance(event, events.Key):
             if not self._presses.again(event.key, at) or self._may_be_held(event.key):
+                self._stray(event)
                 return False
             if (row := self.row_screen) is not None and row is self.screen:
                 row.held(event.key)
@@ -157,6 +159,26 @@ class SpokenrowApp(Host):
             self._swallows_up = bool(does) and self._presses.again(f"tap {does}", at)
             return self._swallows_up
         return isinstance(event, events.MouseUp) and self._swallows_up
+
+    def _stray(self, event: events.Key) -> None:
+        """Say so where a letter is no key here: capitals, another layout, a slip."""
+        screen, sign = self.screen, event.character
+        known = event.key in screen.active_bindings
+        if known or not event.is_printable or not isinstance(screen, RowScreen | Shelf):
+            return
+        small = (sign or "").lower()
+        if sign != small and small in screen.active_bindings:
+            screen.tell(f"{sign} is no key, {small} is: is caps lock on?")
+        else:
+            screen.tell(f"{sign} is no key here: ? shows them all.")
+
+    def action_suspend_process(self) -> None:
+        """To the shell; where there is none, who meant to undo is told how."""
+        if self._driver is not None and self._driver.can_suspend:
+            super().action_suspend_process()
+        elif isinstance(screen := self.screen, RowScreen | Shelf):
+            undo = key_name(word(Action.TAKE_BACK).keys[0])
+            screen.tell(f"There is no shell to go to from here. {undo} takes back the last row.")
 
     def _may_be_held(self, key: str) -> bool:
         if isinstance(self.focused, Area):

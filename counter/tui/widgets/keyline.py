@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from textual import events
 from textual.content import Content
 from textual.reactive import reactive
 from textual.style import Style
@@ -33,6 +34,17 @@ class KeyLine(Widget):
     def __init__(self, *offers: Offer, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(id=id, classes=classes)
         self.set_reactive(KeyLine.offers, offers)
+        self._down_on: object = None
+
+    def on_mouse_down(self, event: events.MouseDown) -> None:
+        """A finger comes down on an offer."""
+        self._down_on = event.style.meta.get("@click")
+
+    def on_click(self, event: events.Click) -> None:
+        """A finger that slid from one offer to another meant neither."""
+        if event.style.meta.get("@click") != self._down_on:
+            event.stop()
+            event.prevent_default()
 
     def render(self) -> Content:
         """One line."""
