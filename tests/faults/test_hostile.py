@@ -3,7 +3,9 @@
 The whole table, with as many texts as are wanted, is `python -m tests.faults.hostile 20000`.
 """
 
+import importlib
 import os
+import pkgutil
 import pty
 import re
 import select
@@ -16,11 +18,14 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
+from textual.screen import Screen
 
+import counter.tui.screens
 from engine.keep.store import Store
 from engine.plan.planning import script_for
 from engine.script import wording
 from models.script import Craft
+from tests.faults.hostile import screens
 from tests.faults.hostile.__main__ import BATCH, a_round
 from tests.faults.hostile.commands import commands, run
 from tests.faults.hostile.makes import plan
@@ -39,6 +44,21 @@ def test_every_known_text_once_through_all_places(tmp_path: Path) -> None:
     shown = a_round(tmp_path, supply)
     assert supply.given >= len(KNOWN)
     assert [fault for one in shown for fault in faults(one)] == []
+
+
+def test_no_screen_is_left_out() -> None:
+    names = (m.name for m in pkgutil.iter_modules(counter.tui.screens.__path__))
+    modules = [importlib.import_module(f"counter.tui.screens.{name}") for name in names]
+    ours = {
+        kind.__name__
+        for module in modules
+        for kind in vars(module).values()
+        if isinstance(kind, type)
+        and issubclass(kind, Screen)
+        and kind.__module__ == module.__name__
+    }
+    # forms are shown by those that fill them in; the ears alone fill a spoken note
+    assert ours - vars(screens).keys() == {"PlanForm", "SpokenNote"}
 
 
 @pytest.mark.parametrize(

@@ -1,26 +1,35 @@
 """Every screen of the app, and everything that lies over one."""
 
-from collections.abc import AsyncIterator, Sequence
+from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import asynccontextmanager
 from pathlib import Path
 
 from textual.command import CommandPalette
-from textual.pilot import Pilot
+from textual.pilot import Pilot, WaitForScreenTimeout
 from textual.screen import Screen
 from textual.widgets import Input, OptionList, Static
 
+from counter.shared.beginning import Beginning
 from counter.shared.settings import Settings
 from counter.tui.app import SpokenrowApp
 from counter.tui.screens.ask import Ask
 from counter.tui.screens.help import HelpScreen
+from counter.tui.screens.how import HowScreen
 from counter.tui.screens.journal import JournalScreen
+from counter.tui.screens.loops_form import LoopsForm
+from counter.tui.screens.make_menu import MakeMenu
 from counter.tui.screens.new_make import MakeForm, NewMake
+from counter.tui.screens.one_line import OneLine
 from counter.tui.screens.pattern_form import PatternForm
 from counter.tui.screens.pattern_source import PatternSource
 from counter.tui.screens.piece import PieceScreen
+from counter.tui.screens.questions import Questions
 from counter.tui.screens.row import RowScreen
 from counter.tui.screens.settings import SettingsScreen
+from counter.tui.screens.shelf import Shelf
+from counter.tui.screens.sums import SumsScreen
 from counter.tui.screens.take_over import TakeOver
+from engine.base.refusal import Refusal
 from engine.keep.exchange import import_text
 from engine.keep.store import Store
 from engine.pattern.check import check_pattern
@@ -41,8 +50,17 @@ async def opened(folder: Path) -> AsyncIterator[tuple[SpokenrowApp, Pilot[int]]]
     with Store(folder / "makes.db") as store:
         app = SpokenrowApp(store, folder / "settings.json", clock=lambda: makes.BEGAN + 200)
         async with app.run_test(size=(140, 60)) as pilot:
-            await pilot.pause()
+            await _until(pilot, lambda: isinstance(app.screen, Shelf))
             yield app, pilot
+
+
+async def _until(pilot: Pilot[int], there: Callable[[], bool]) -> None:
+    """Waits for it on a machine that is busy. Raises WaitForScreenTimeout where it never comes."""
+    for _ in range(50 * PAUSES):
+        if there():
+            return
+        await pilot.pause(0.01)
+    raise WaitForScreenTimeout
 
 
 def _heard(text: str, reason: str) -> Heard:
@@ -54,7 +72,7 @@ def _heard(text: str, reason: str) -> Heard:
 
 async def screens(app: SpokenrowApp, pilot: Pilot[int], texts: Supply) -> AsyncIterator[Shown]:
     """Fills and shows them one after the other."""
-    for part in (_row, _forms, _over, _shelf):
+    for part in (_row, _forms, _lines, _over, _shelf):
         async for shown in part(app, pilot, texts):
             yield shown
 
@@ -92,7 +110,8 @@ async def _row(app: SpokenrowApp, pilot: Pilot[int], texts: Supply) -> AsyncIter
     await app.push_screen(JournalScreen(work))
     yield await _seen(app, pilot, "journal", [said["title"], said["part"], said["note"]])
     app.pop_screen()
-    for name, screen in (("piece", PieceScreen(state)), ("help", HelpScreen())):
+    told = (("piece", PieceScreen(state)), ("help", HelpScreen()), ("how", HowScreen(state)))
+    for name, screen in told:
         await app.push_screen(screen)
         yield await _seen(app, pilot, name, [])
         app.pop_screen()
@@ -110,7 +129,7 @@ async def _forms(app: SpokenrowApp, pilot: Pilot[int], texts: Supply) -> AsyncIt
     app.pop_screen()
     pattern = f"CO 5\nRow 1: k5\n{texts.take()}"
     read = PatternForm(pattern, texts.take(), check_pattern(pattern))
-    for form in (MakeForm("throw"), PatternSource(), read):
+    for form in (MakeForm("throw"), LoopsForm(), PatternSource(), read):
         await app.push_screen(form)
         for field in form.query(Input):
             field.value = texts.take()
@@ -120,6 +139,31 @@ async def _forms(app: SpokenrowApp, pilot: Pilot[int], texts: Supply) -> AsyncIt
     await app.push_screen(NewMake())
     yield await _seen(app, pilot, "designs", [])
     app.pop_screen()
+
+
+async def _lines(app: SpokenrowApp, pilot: Pilot[int], texts: Supply) -> AsyncIterator[Shown]:
+    """Pages that take one line and tell of it."""
+    await app.push_screen(MakeMenu("nothing", called := texts.take()))
+    yield await _seen(app, pilot, "make menu", [called])
+    app.pop_screen()
+
+    def refuse(line: str) -> str:
+        raise Refusal(f"There is no {line}.")
+
+    asked, light = texts.take(), texts.take()
+    for name, screen in (
+        ("one line", OneLine(asked, light, texts.take(), refuse)),
+        ("sums", SumsScreen()),
+        ("questions", Questions(asked, Beginning(), refuse)),  # type: ignore[arg-type]
+    ):
+        await app.push_screen(screen)
+        field = screen.query_one(Input)
+        field.value = texts.take()
+        screen.action_take()
+        if name == "questions":
+            screen._refuse(light)
+        yield await _seen(app, pilot, name, [asked, light] if name == "one line" else [])
+        app.pop_screen()
 
 
 async def _over(app: SpokenrowApp, pilot: Pilot[int], texts: Supply) -> AsyncIterator[Shown]:
@@ -135,8 +179,11 @@ async def _over(app: SpokenrowApp, pilot: Pilot[int], texts: Supply) -> AsyncIte
     if isinstance(app.screen, CommandPalette):
         app.screen.query_one(Input).value = texts.take()
         yield await _seen(app, pilot, "palette", [])
-        while isinstance(app.screen, CommandPalette):
+        await pilot.press("escape")
+        await pilot.pause()
+        if isinstance(app.screen, CommandPalette):  # the first one only emptied its list
             await pilot.press("escape")
+        await _until(pilot, lambda: isinstance(app.screen, Shelf))
 
 
 async def _shelf(app: SpokenrowApp, pilot: Pilot[int], texts: Supply) -> AsyncIterator[Shown]:
@@ -146,7 +193,10 @@ async def _shelf(app: SpokenrowApp, pilot: Pilot[int], texts: Supply) -> AsyncIt
         app.store.release(name)
     import_text(app.store, text, f"make-{texts.given}")
     app._no_ears = lack = texts.take()
-    app.screen.fill()  # type: ignore[attr-defined]
+    await _until(pilot, lambda: isinstance(app.screen, Shelf))
+    shelf = app.screen
+    assert isinstance(shelf, Shelf)
+    shelf.fill()
     for _ in range(3):
         await pilot.pause()
     prompts = [str(option.prompt) for option in app.screen.query_one(OptionList).options]
