@@ -3,11 +3,17 @@
 import ctypes.util
 import os
 import shutil
+import sys
 
 import hypothesis
 import pytest
 
 from tests.sound.pulse import INSTALL, Pulse
+
+# Hundreds of tests start the program, and every worker imports all tests: where nothing compiled
+# is kept, each of them compiles the house anew, which is a tenth of the whole run.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 # How long an example takes says how busy the machine is, and nothing of the program.
 hypothesis.settings.register_profile("spokenrow", deadline=None)

@@ -3,12 +3,11 @@
 from collections.abc import Iterable, Iterator
 
 from engine.base.refusal import Refusal
-from engine.pattern.count.count import Counting
 from engine.pattern.count.decide import work_row
 from engine.pattern.count.drafts import Counted
 from engine.pattern.count.tally import RowSetting
 from engine.pattern.count.worked import Misfit, TooMuch
-from engine.pattern.make import build, craft_of, gauge_of
+from engine.pattern.make import build, counted_as_written, craft_of, gauge_of
 from engine.pattern.text.clauses import attempt, clean
 from engine.pattern.text.grammar import grammar
 from engine.pattern.text.messages import unread
@@ -140,7 +139,7 @@ def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:
     counts: list[SizeCount] = []
     by_size: list[Fault] = []
     for index, size in enumerate(sizes):
-        counted = Counting(pattern, index, plan.gauge, plan.craft).run()
+        counted = counted_as_written(text, index, plan.gauge, plan.craft)
         by_size += counted.faults
         by_size += _unclaimed(counted, size if len(sizes) > 1 else "")
         if counted.sound and not pattern.unread:

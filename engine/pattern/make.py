@@ -1,5 +1,7 @@
 """From a pattern's text to a plan, and from the plan to the script: as with a built-in design."""
 
+from functools import lru_cache
+
 from engine.base.refusal import Refusal
 from engine.pattern.count.count import Counting
 from engine.pattern.count.drafts import Counted, Draft
@@ -121,10 +123,19 @@ def _changes(counted: Counted, plan: Plan) -> dict[int, int]:
     return changes
 
 
+@lru_cache(maxsize=12)
+def counted_as_written(text: str, index: int, gauge: Gauge, craft: Craft) -> Counted:
+    """A text counted for the size at that place, without what a tape decides.
+
+    Kept, since a check and the script that follows it ask for the same; to be read only.
+    """
+    return Counting(read(text), index, gauge, craft).run()
+
+
 def count(pattern: Pattern, plan: Plan) -> Counted:
     """The pattern counted for the plan's size, with the rows that the tape has decided."""
     index = size_index(pattern, plan.size)
-    counted = Counting(pattern, index, plan.gauge, plan.craft).run()
+    counted = counted_as_written(plan.pattern or "", index, plan.gauge, plan.craft)
     changes = _changes(counted, plan) if plan.row_counts else {}
     if changes:
         counted = Counting(pattern, index, plan.gauge, plan.craft, changes).run()

@@ -87,7 +87,6 @@ COMMANDS = [
     ["words"],
     ["demo"],
     ["hear", RECORDING, "--json"],
-    ["hear", RECORDING, "--make", "throw"],
     ["log", "throw"],
     ["verify"],
     ["export", "throw"],
