@@ -52,7 +52,7 @@ OPTIONS = st.sampled_from(
 )  # fmt: skip
 
 
-@settings(max_examples=times(150), deadline=None, suppress_health_check=IN_PROCESS)
+@settings(max_examples=times(60), deadline=None, suppress_health_check=IN_PROCESS)
 @given(COMMANDS, st.lists(st.one_of(ODD, ODD, OPTIONS), max_size=5))
 @example("rows", ["throw", "--gauge", "100 x 150", "--width", "400"])
 @example("rows", ["cardigan", "--bust", "-98"])
@@ -87,7 +87,7 @@ def test_any_command_line_ends_in_a_sentence(
 # --- settings ----------------------------------------------------------------------------------
 
 
-@settings(max_examples=times(150), deadline=None, suppress_health_check=IN_PROCESS)
+@settings(max_examples=times(60), deadline=None, suppress_health_check=IN_PROCESS)
 @given(
     st.one_of(
         st.binary(max_size=200),

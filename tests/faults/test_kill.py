@@ -10,7 +10,7 @@ import pytest
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="run on Linux or macOS")
 
 
-@pytest.mark.parametrize("how", [["20"], ["40", "--bare"]], ids=["app", "engine"])
+@pytest.mark.parametrize("how", [["10"], ["20", "--bare"]], ids=["app", "engine"])
 def test_nothing_shown_is_lost(how: list[str]) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "tests.faults.kill", *how],

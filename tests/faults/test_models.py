@@ -13,7 +13,7 @@ from engine.ears import trial
 from engine.ears.recogniser import ModelError, starter_dir
 from engine.ears.trial import NOTED, open_recogniser
 
-RUNS = 40
+RUNS = 16
 
 
 @pytest.fixture
@@ -96,7 +96,7 @@ def test_the_starter_is_not_tried(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
 @pytest.mark.parametrize("how", [[], ["--unknown"]], ids=["known digests", "unpacked by hand"])
 def test_random_damage_never_ends_the_program(how: list[str]) -> None:
     """The bench runs more: `python -m tests.faults.models 1000`."""
-    runs = RUNS // 8 if how else RUNS
+    runs = RUNS // 4 if how else RUNS
     done = subprocess.run(
         [sys.executable, "-m", "tests.faults.models", str(runs), *how],
         capture_output=True,

@@ -7,7 +7,7 @@ import sys
 
 def test_nothing_leaks_and_nothing_drifts() -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "tests.soak.soak", "2", "--events", "300", "--keys", "60"],
+        [sys.executable, "-m", "tests.soak.soak", "1", "--events", "150", "--keys", "40"],
         capture_output=True,
         text=True,
         timeout=300,
@@ -16,8 +16,8 @@ def test_nothing_leaks_and_nothing_drifts() -> None:
     found = json.loads(done.stdout)
     assert found["ears"]["makes_that_drifted"] == 0
     assert found["app"]["sound"]
-    assert found["ears"]["taken"] > 5, "there was something to hear"
-    assert found["ears"]["by_key"] > 200
+    assert found["ears"]["taken"] > 2, "there was something to hear"
+    assert found["ears"]["by_key"] > 100
     before, after = found["threads"]
     assert after <= before
     before, after = found["open_files"]

@@ -72,10 +72,12 @@ def test_spoken_words_move_a_make_and_are_in_its_journal(say, tmp_path):
 
 
 def test_talk_is_refused_with_a_reason_and_moves_nothing(say, tmp_path):
-    before = heard(say, tmp_path, "where am i")[0]["step"]
-    lines = heard(say, tmp_path, "the boat is late again so put the kettle on would you dear")
+    talk = "the boat is late again so put the kettle on would you dear"
+    asked, *lines = heard(say, tmp_path, "where am i", talk)
+    assert (asked["command"], asked["taken"]) == ("where am i", True)
+    assert lines
     assert not any(line["taken"] for line in lines)
-    assert all(line["reason"] and line["step"] == before for line in lines)
+    assert all(line["reason"] and line["step"] == asked["step"] for line in lines)
 
 
 def test_ripping_back_waits_for_a_spoken_yes(say, tmp_path):
