@@ -129,7 +129,7 @@ def counted_as_written(text: str, index: int, gauge: Gauge, craft: Craft) -> Cou
 
     Kept, since a check and the script that follows it ask for the same; to be read only.
     """
-    return Counting(read(text), index, gauge, craft).run()
+    return Counting(read(text), index, gauge, craft).run(close=True)
 
 
 def count(pattern: Pattern, plan: Plan) -> Counted:
@@ -138,7 +138,7 @@ def count(pattern: Pattern, plan: Plan) -> Counted:
     counted = counted_as_written(plan.pattern or "", index, plan.gauge, plan.craft)
     changes = _changes(counted, plan) if plan.row_counts else {}
     if changes:
-        counted = Counting(pattern, index, plan.gauge, plan.craft, changes).run()
+        counted = Counting(pattern, index, plan.gauge, plan.craft, changes).run(close=True)
     return counted
 
 

@@ -118,7 +118,7 @@ class _Work:
     # ------------------------------------------------------------ what comes out
     def _counted(self, size: int, gauge: Gauge, pattern: Pattern | None = None) -> Counted:
         chosen = pattern or self.pattern
-        return Counting(chosen, size, gauge, craft_of(chosen)).run()
+        return Counting(chosen, size, gauge, craft_of(chosen)).run(close=True)
 
     def outcomes(self) -> tuple[SizeOutcome, ...]:
         """Width and height of every part of every size, at both gauges; cm."""

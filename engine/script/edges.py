@@ -100,6 +100,10 @@ def _check(before: Place, place: Place, *, leftward: bool) -> None:
     between = one.node.next
     if between is other.node:
         return
+    if before.at is not None and (passed := _short_sides(between, other.node)):
+        for side in passed:
+            remove(side)
+        return
     told = f"the loops along {place.at}" if place.at else "loops that are taken up"
     if isinstance(between, Live) and between is not other.node:
         raise Unworkable(
@@ -107,6 +111,15 @@ def _check(before: Place, place: Place, *, leftward: bool) -> None:
             f"{some(between.count, 'live loop')} would be passed by"
         )
     raise Unworkable(f"{told} do not lie beside those before them")
+
+
+def _short_sides(node: Node, until: Node) -> list[Node]:
+    """The ends of a row or two each that lie before a stretch, as of a heel's turn; else none."""
+    found: list[Node] = []
+    while isinstance(node, Side) and len(node.rows) <= _PASSED_BY and len(found) < _PASSED_BY:
+        found.append(node)
+        node = node.next
+    return found if node is until else []
 
 
 def _laid(
@@ -122,6 +135,8 @@ def _laid(
     words = place.at or ""
     beside = _beside(before.node, leftward=leftward) if before else None
     over = _over(fabric, beside, before, leftward=leftward)
+    turned = isinstance(over, Side) and len(over.rows) <= _PASSED_BY
+    further = _beside(over, leftward=leftward) if over and turned else None
     exact = _exact(fabric, words)
     if exact is None and ring and not before:
         whole = _whole_rim(fabric, words, alone=follows is None)
@@ -135,9 +150,12 @@ def _laid(
         near = [_nearest(exact, node, leftward=leftward) for node in (beside, over) if node]
         found = next(filter(None, near), exact[0])
     else:
-        found = _told(fabric, words, before, [n for n in (beside, over) if n])
+        found = _told(fabric, words, before, [n for n in (beside, over, further) if n])
     if found is None:
         return None
+    if further and over and further in {found.first, found.last}:
+        remove(over)
+        over = further
     if over and beside and over in {found.first, found.last}:
         remove(beside)
     if isinstance(found.first, Strands) and found.first is found.last:
@@ -273,9 +291,11 @@ def _told(
         most = max(score for score, _ in shared)
         best = [node for score, node in shared if score == most]
         return Stretch(best[0], best[0]) if len(best) == 1 else None
-    near = [node for _, node in shared if node in beside]
+    near = [(score, node) for score, node in shared if node in beside]
     if near:
-        return Stretch(near[0], near[0])
+        # Of a heel's turn and its flap, both beside the hand, "the heel flap" is the flap.
+        best = max(near, key=lambda told: told[0])[1]
+        return Stretch(best, best)
     on_rim = set(map(id, around(before.node)))
     named = [n for _, n in shared if n.part in words and id(n) in on_rim]
     return Stretch(named[0], named[0]) if named else None

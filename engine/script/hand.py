@@ -8,7 +8,7 @@ from engine.script.fabric import Fabric, Pulls, Stand, Unworkable, leftward, rig
 from engine.script.laying import Fate, Item, Row, laid
 from engine.script.resting import pair, taken
 from engine.script.rim import ELSEWHERE, Live, Node, Run, Strands, around, link, split, split_first
-from models.script import LOOP_KINDS, Kind, Operation, Step
+from models.script import LOOP_KINDS, Direction, Kind, Operation, Step
 from models.stitch import Role, Stitch
 
 _REACH = 6
@@ -231,6 +231,9 @@ class HandAtWork:
             self.ahead.extend(back)
             self.behind = []
             there = sum(len(run.ids) for _, run in self.ahead)
+        if there < count and self.picked and self.step.direction is Direction.AROUND:
+            self._come_around(count - there)
+            there = sum(len(run.ids) for _, run in self.ahead)
         if there < count:
             raise Unworkable(f"{entry.name} needs {count} loops, {there} are there")
         pieces: list[tuple[Live, Run]] = []
@@ -248,6 +251,27 @@ class HandAtWork:
         if entry.takes > 1 and len(pieces) > 1:
             self._side_by_side(pieces, entry)
         return pieces
+
+    def _come_around(self, count: int) -> None:
+        """Past the last of what was picked up lie the first loops of the step: "k9" to the
+        middle of a heel, where the rounds begin from then on.
+        """
+        first = self.items[0]
+        if first.what is not Fate.LIVE or first.node in self.new or first.count <= count:
+            return
+        node = first.node
+        if node.count != first.count:
+            return
+        near = split_first(node, count) if self.leftward else split(node, node.count - count)
+        runs: list[Run] = []
+        for run in first.runs:
+            here = min(count, len(run.ids))
+            if here:
+                self.ahead.append((near, run.cut(0, here)))
+            if here < len(run.ids):
+                runs.append(run.cut(here))
+            count -= here
+        first.runs = runs
 
     def _side_by_side(self, pieces: Sequence[tuple[Live, Run]], entry: Stitch) -> None:
         """Loops that are worked as one lie beside each other, or are of two pieces joined here."""

@@ -125,7 +125,9 @@ def test_rows_that_are_missing_or_out_of_order() -> None:
 
 
 def test_loops_left_over_at_the_end() -> None:
-    assert "20 stitches are still live" in only(check("Cast on 20 sts.\nRow 1: knit.\n")).text
+    live = only(check("Cast on 20 sts.\nRow 1: knit.\n"), Severity.WARNING)
+    assert "20 stitches are still live; they are bound off there" in live.text
+    assert live.severity is Severity.WARNING  # closed at the end, and told
     rests = check("Cast on 20 sts.\nRow 1: knit.\nLeave 20 sts on a holder.\n")
     told = [f for f in rests.faults if "20 at holder" in f.text]
     assert [f.severity for f in told] == [Severity.WARNING]  # closed at the end, and told

@@ -5,11 +5,14 @@ other's: what stood at its beginning stands at its end. Loops can only be bound 
 begins, so that this comes one row later than at the other part (common practice, no source).
 """
 
+import re
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from engine.pattern.count.drafts import Draft
 from engine.pattern.count.ledger import Ledger
-from engine.pattern.text.tree import AsPart, Even, Heading, Statement
+from engine.pattern.count.sides import first_side
+from engine.pattern.text.tree import AsPart, Even, Heading, Repeat, Span, Statement
 from models.script import ROW_KINDS, Operation
 from models.stitch import Role
 
@@ -23,14 +26,32 @@ def as_part(
     say: Callable[[Statement, Sequence[Statement]], None],
 ) -> None:
     """Work the part that is named once more, as far as is said; `say` works a statement."""
-    meant = _meant(ledger, said, statements)
+    other_side = bool(_SIDE.fullmatch(said.name)) and not _is_part(said.name, statements)
+    if other_side:
+        meant = first_side(ledger, said)
+    else:
+        meant = _meant(ledger, said, statements)
     if not meant:
         return
     first = len(ledger.out.drafts)
     for index, statement in enumerate(meant):
         say(statement, meant[index + 1 :])
-    if said.reversed and ledger.out.sound:
-        _reverse(ledger, said, ledger.out.drafts[first:])
+    worked = ledger.out.drafts[first:]
+    shaped = any(d.before != d.after for d in worked if d.kind in ROW_KINDS)
+    if (said.reversed or (other_side and shaped)) and ledger.out.sound:
+        _reverse(ledger, said, worked)
+
+
+_SIDE = re.compile(
+    r"(?:the )?(?:first|other|1st|opposite|left|right) (?:side|half|shoulder|neck|piece)|side"
+)
+
+
+def _is_part(name: str, statements: Sequence[Statement]) -> bool:
+    return any(
+        isinstance(s, Heading) and s.kind == "part" and _calls(name, s.text.lower())
+        for s in statements
+    )
 
 
 def _meant(
@@ -73,6 +94,8 @@ def _calls(name: str, part: str) -> bool:
 def _up_to(
     ledger: Ledger, said: AsPart, statements: Sequence[Statement]
 ) -> Sequence[Statement] | None:
+    if said.span:
+        return _as_long(ledger, said, said.span, statements)
     if not said.until:
         return statements
     for index, statement in enumerate(statements):
@@ -82,6 +105,26 @@ def _up_to(
         said.spot,
         f"is as {said.name} to the {said.until}, and no heading there says where that begins",
         f"write 'Shape {said.until}s:' above its first row there",
+    )
+    return None
+
+
+def _as_long(
+    ledger: Ledger, said: AsPart, span: Span, statements: Sequence[Statement]
+) -> Sequence[Statement] | None:
+    """The other part's statements up to where it is as long as is said."""
+    wanted = span.number.real(ledger.size) * span.unit if span.number else 0.0
+    for index, statement in enumerate(statements):
+        if not isinstance(statement, (Even, Repeat)) or statement.span.kind != "measures":
+            continue
+        there = statement.span
+        reach = there.number.real(ledger.size) * there.unit if there.number else 0.0
+        if there.of == span.of and reach >= wanted:
+            return [*statements[:index], replace(statement, span=span)]
+    ledger.fault(
+        said.spot,
+        f"is as {said.name} to a length that no sentence there comes to",
+        "write out its rows from where it differs",
     )
     return None
 
@@ -126,6 +169,10 @@ def _mirrored(
     """A row from its other end, and what is bound off in the next one instead; None where it is
     not plain enough for that.
     """
+    begun = [o for o in operations[:2] if o.entry.role is Role.REGROUP or o.stitch == "join"]
+    if begun and list(operations[: len(begun)]) == begun:
+        rest = _mirrored(operations[len(begun) :])
+        return ([*begun, *rest[0]], rest[1]) if rest else None
     if any(o.at or o.entry.role in _NOT_REVERSED for o in operations):
         return None
     if any(o.stitch == "bo" for o in operations[1:]) or any(o.stitch == "co" for o in operations):

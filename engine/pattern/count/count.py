@@ -15,18 +15,22 @@ from engine.pattern.count.ledger import Enough, Ledger
 from engine.pattern.count.one_row import work_step
 from engine.pattern.count.row_lines import flush, row_line
 from engine.pattern.count.shaping import repeat_rows, shape_rows
+from engine.pattern.count.sides import both_sides, keep_sides
 from engine.pattern.count.step_lines import step_line, yarn_line
 from engine.pattern.count.stitch_rows import describe, forms
 from engine.pattern.count.stretches import even_rows, hold_to
 from engine.pattern.count.worked import TooMuch, leaves_of, takes_of
 from engine.pattern.text.read import WEAVE_IN
 from engine.pattern.text.tree import (
+    Again,
     AsPart,
+    Both,
     Claim,
     Described,
     Even,
     Fabric,
     Forms,
+    Group,
     Heading,
     Hold,
     Item,
@@ -41,7 +45,9 @@ from engine.pattern.text.tree import (
     StepLine,
     Stitch,
     Talk,
+    Toward,
     YarnLine,
+    number_of,
 )
 from models.script import Kind
 
@@ -49,8 +55,11 @@ from models.script import Kind
 class Counting(Ledger):
     """Works the statements in order."""
 
-    def run(self) -> Counted:
-        """Count the pattern to its end, or to where it goes beyond all bounds."""
+    def run(self, *, close: bool = False) -> Counted:
+        """Count the pattern to its end, or to where it goes beyond all bounds.
+
+        `close`: loops that are live at the end are bound off, with a warning; else that is a fault.
+        """
         said = self.all_said
         try:
             for index, statement in enumerate(said):
@@ -61,9 +70,12 @@ class Counting(Ledger):
                     self._start_part(self.part, said)
                 self.label = None
                 self.following = said[index + 1 :]
-                self._say(statement)
+                if self.passed:
+                    self.passed -= 1
+                else:
+                    self._say(statement)
             flush(self)
-            self._end()
+            self._end(close=close)
         except (Enough, TooMuch):
             pass
         return self.out
@@ -92,14 +104,19 @@ class Counting(Ledger):
         if not (isinstance(statement, RowLine) and statement.kind == "numbered"):
             flush(self)
         self.since = len(self.out.drafts)
+        keep_sides(self, statement)
         try:
             match statement:
                 case Heading():
                     self._heading(statement)
+                case RowLine() if _is_bind_off(statement):
+                    off = replace(statement.row, items=statement.row.items[:1])
+                    line = StepLine("bind off", off, statement.spot, whole=True, said_all=True)
+                    step_line(self, line)
                 case RowLine():
                     self.fabric = None
                     row, end = _apart(statement)
-                    row_line(self, row)
+                    row_line(self, self._founded(row))
                     if end:
                         yarn_line(self, end)
                 case Even():
@@ -116,6 +133,10 @@ class Counting(Ledger):
                     step_line(self, statement)
                 case YarnLine():
                     yarn_line(self, statement)
+                case Both():
+                    self.passed = both_sides(self, statement, self.following, self._again)
+                case Again():
+                    self._steps_again(statement)
         except TooMuch:
             self.fault(
                 statement.spot,
@@ -123,6 +144,26 @@ class Counting(Ledger):
                 "look for a number that is too large",
             )
             raise
+
+    def _founded(self, line: RowLine) -> RowLine:
+        """`Cast on 8 sts, knit across`, where no loop is there yet: a foundation and a row."""
+        first, *rest = line.row.items or (None,)
+        if (
+            self.live
+            or not rest
+            or not isinstance(first, Stitch)
+            or first.parts != (("co", 1),)
+            or not all(isinstance(i, (Stitch, Toward, Group, Claim)) for i in rest)
+        ):
+            return line
+        step_line(self, StepLine("foundation", replace(line.row, items=(first,)), line.spot))
+        return replace(line, row=replace(line.row, items=tuple(rest)))
+
+    def _steps_again(self, again: Again) -> None:
+        times = number_of(again.times, self.size, 1) - (0 if again.more else 1)
+        for _ in range(self.bounded(times, again.spot)):
+            for index, statement in enumerate(again.said):
+                self._again(statement, again.said[index + 1 :])
 
     def _again(self, statement: Statement, following: Sequence[Statement]) -> None:
         """A statement of another part, worked once more in this one."""
@@ -134,8 +175,11 @@ class Counting(Ledger):
     ) -> None:
         """Begin a part; one that goes on keeps the loops as they are, and the rows to repeat."""
         flush(self)
+        if not goes_on:
+            self.note_length()
         self.rows_before = self.rows_so_far if goes_on else 0
         self.part, self.length = name, None
+        self.piece = self.piece if goes_on else name
         if goes_on:
             self.sections[name.lower()] = self.rows_so_far
         if not goes_on:
@@ -145,6 +189,7 @@ class Counting(Ledger):
             self.block, self.fillers, self.last = {}, [], 0
             self.named, self.history, self.marks = {}, [], []
             self.standing, self.gaps, self.holes = None, [], []
+            self.split, self.split_done = None, False
             self.next_side = self.next_direction = None
         self.part_statements = []
         for statement in following:
@@ -152,7 +197,7 @@ class Counting(Ledger):
                 break
             self.part_statements.append(statement)
 
-    def _end(self) -> None:
+    def _end(self, *, close: bool) -> None:
         spot = self.out.drafts[-1].spot if self.out.drafts else Spot(1, 1)
         self.label = None
         if self.pattern.unread:
@@ -162,13 +207,15 @@ class Counting(Ledger):
             if worked.operations:
                 self.draft(Kind.BIND_OFF, worked.operations, spot, before=before, after=after)
         held = {place: count for place, count in self.rests.items() if count}
-        if self.live:
+        if self.live and close and self.out.sound and self.out.drafts:
+            self._close_live(spot)
+        elif self.live:
             self.fault(
                 spot,
                 f"at the end {self.n(self.live)} {noun(self.live, 'is', 'are')} still live",
                 "bind them off, or leave them resting for a later part",
             )
-        elif held and self.out.sound:
+        if held and not self.live and self.out.sound:
             for name, said in self._pairs():
                 self._work_other(name, said)
             held = {place: count for place, count in self.rests.items() if count}
@@ -208,6 +255,17 @@ class Counting(Ledger):
         self._start_part(f"{name} (2)", said)
         for index, statement in enumerate(said):
             self._again(statement, said[index + 1 :])
+
+    def _close_live(self, spot: Spot) -> None:
+        """Loops of which the text does not say what becomes: bound off, and told."""
+        self.warn(
+            spot,
+            f"at the end {self.n(self.live)} {noun(self.live, 'is', 'are')} still live; "
+            f"{noun(self.live, 'it is', 'they are')} bound off there",
+            "say what becomes of them, where it is something else",
+        )
+        off = Stitch((("bo", 1),), spot)
+        self._say(StepLine("bind off", Row((off,), spot), spot, whole=True, said_all=True))
 
     def _close_held(self, held: dict[str, int], spot: Spot) -> None:
         """Loops that a pattern leaves on a holder and never takes up: closed at the end."""
@@ -260,6 +318,19 @@ class Counting(Ledger):
         if len(self.out.drafts) > self.since:
             text = "" if note.text == "-" else self.place(note.text)
             self.out.drafts[-1].note = text
+
+
+def _is_bind_off(line: RowLine) -> bool:
+    """`Row 6: bind off`: all there are."""
+    items = line.row.items
+    first = items[0] if items else None
+    return (
+        isinstance(first, Stitch)
+        and first.parts == (("bo", 1),)
+        and first.count is first.times is None
+        and not first.at
+        and all(isinstance(i, Claim) for i in items[1:])
+    )
 
 
 def _items_of(said: StepLine | YarnLine | RowLine) -> Sequence[Item]:

@@ -73,6 +73,11 @@ def place_held(tally: Tally, item: Hold) -> None:
 
 
 def _take_up(tally: Tally, item: Hold, places: list[str]) -> int:
+    resting = [place for place, n in tally.rests.items() if n]
+    if len(places) == 1 and places[0] not in resting and len(resting) == 1:
+        places[:] = resting  # "the remaining sts": there is one place where some are
+    elif places == [""] and resting:
+        places[:] = resting[-1:]
     count = item.number.whole(tally.size) if item.number else tally.rests.get(places[0], 0)
     for place in places:
         there = tally.rests.get(place, 0)

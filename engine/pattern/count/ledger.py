@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from engine.base.plural import some
 from engine.pattern.count.drafts import Counted, Draft, Recurring, Stretch, Template
+from engine.pattern.count.sides import Split
 from engine.pattern.count.standing import Standing
 from engine.pattern.count.worked import Misfit, Worked
 from engine.pattern.text.read import Pattern, by_size
@@ -57,7 +58,9 @@ class Ledger:
         self.last = 0
         self.named: dict[str, Template] = {}
         self.history: list[Template] = []
-        self.part, self.in_round = "piece", False
+        self.part = self.piece = "piece"
+        """The part that is worked, and that of the foundation from which it goes on."""
+        self.in_round = False
         self.length: Heading | None = None
         self.next_side: str | None = None
         self.next_direction: Direction | None = None
@@ -71,12 +74,21 @@ class Ledger:
         """Stitches that the pattern describes, by their names in small letters."""
         self.pattern_rows: list[Template] = []
         """What the text calls its pattern."""
+        self.split: Split | None = None
+        self.split_done = False
+        self.instep: int | None = None
+        """Loops between the first and the last needle of a sock."""
+        self.passed = 0
+        """Statements still to come that were worked with an earlier one."""
+        """Where one side of the piece was put aside, to be worked like the other."""
         self.fabric: Fabric | None = None
         """What is worked where rows do not say it."""
         self.last_rows: dict[str | None, Draft] = {}
         """The last row on each side."""
         self.sections: dict[str, int] = {}
         """Headings within the piece, with the rows that were worked before them."""
+        self.lengths: dict[str, int] = {}
+        """Rows of the parts worked so far, to their shoulders, by their names in small letters."""
         self.talk: list[str] = []
         """What the text says since the last step: a note to the next one."""
         self.part_statements: list[Statement] = []
@@ -139,9 +151,22 @@ class Ledger:
         return by_size(text, self.size, len(self.pattern.sizes))
 
     @property
+    def edge_part(self) -> str:
+        """The part by whose name edges are found: of a divided one, the side that is worked."""
+        if self.split is None:
+            return self.part
+        # what the hand had just worked, when the others were put aside
+        return "right side" if (self.split.side or "WS") == "WS" else "left side"
+
+    @property
     def rows_so_far(self) -> int:
         """Rows of the piece, from where its loops were made."""
         return self.rows_before + self.out.rows.get(self.part, 0)
+
+    def note_length(self) -> None:
+        """Keep how long the part is that ends here, for one that is to be as long."""
+        shoulder = [rows for name, rows in self.sections.items() if "shoulder" in name]
+        self.lengths[self.piece.lower()] = shoulder[-1] if shoulder else self.rows_so_far
 
     @property
     def rounds(self) -> bool:

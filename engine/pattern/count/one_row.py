@@ -9,8 +9,10 @@ from engine.pattern.count.drafts import Template
 from engine.pattern.count.edges import edge_of
 from engine.pattern.count.fabric import established, patterned
 from engine.pattern.count.ledger import Ledger
+from engine.pattern.count.reach import loops_of
+from engine.pattern.count.sides import OTHERS, Split
 from engine.pattern.count.standing import Standing, back_again, from_there, turned
-from engine.pattern.count.tally import RowSetting
+from engine.pattern.count.tally import RowSetting, Tally
 from engine.pattern.count.travel import travel
 from engine.pattern.count.worked import Worked
 from engine.pattern.text.tree import AsRow, Claim, Hold, Item, Number, Spot, Stitch, Turn, number_of
@@ -29,6 +31,7 @@ def emit(
 ) -> None:
     """Work one row of a template. A count said after it holds only where it is `claimed`."""
     where = spot or template.spot
+    _put_instep_aside(ledger, template, where)
     stood = ledger.standing
     ring = stood.ring if stood else template.rounds or ledger.rounds
     if stood and ring:
@@ -55,7 +58,8 @@ def emit(
             marks=from_there(ledger.marks, here.behind),
             gaps=from_there(ledger.gaps, here.behind, here=False),
             holes=from_there(ledger.holes, here.behind, here=False),
-            edge=partial(edge_of, ledger.part, facing=way.side, going=way.direction),
+            instep=ledger.instep,
+            edge=partial(edge_of, ledger.edge_part, facing=way.side, going=way.direction),
         ),
         here.ahead,
     )
@@ -77,6 +81,26 @@ def emit(
     )
     _turn_over(ledger, replace(here, ahead=reach), worked)
     ledger.history.append(template)
+
+
+def _put_instep_aside(ledger: Ledger, template: Template, spot: Spot) -> None:
+    """In a tube, "Knit 18, turn. Row 1: sl 1, p17. Row 2: k to end" goes on over those 18."""
+    if (
+        not ledger.in_round
+        or template.rounds
+        or template.even is not None
+        or ledger.standing
+        or ledger.split
+        or len(ledger.gaps) != 1
+    ):
+        return
+    others = ledger.live - ledger.gaps[0]
+    if others > 0:
+        going = ledger.next_direction
+        ledger.split = Split("RS", going, [], in_round=True, rows=ledger.rows_so_far)
+        ledger.split_done = ledger.in_round = False
+        ledger.gaps = []
+        ledger.pending.append(Hold("rest", Number((float(others),), spot), (OTHERS,), spot))
 
 
 def _turn_over(ledger: Ledger, here: Standing, worked: Worked) -> None:
@@ -105,7 +129,7 @@ def _work(
     ledger: Ledger, items: Sequence[Item], spot: Spot, setting: RowSetting, live: int
 ) -> tuple[Worked, int, int]:
     """Work items on `live` loops; those that were there for it, and those there are after it."""
-    whole = (*ledger.pending, *items)
+    whole = (*ledger.pending, *_with_others(ledger, items, live))
     ledger.pending = []
     worked, before, ledger.rests = work_row(
         whole,
@@ -128,6 +152,33 @@ def _work(
         claims = worked.claims[-1:]
         after = claims[0].wanted(before, ledger.size) if claims else max(0, after)
     return worked, before, after
+
+
+def _with_others(ledger: Ledger, items: Sequence[Item], live: int) -> Sequence[Item]:
+    """`K32 across instep`, while those 32 wait: they are taken up where they are worked."""
+    waiting = ledger.rests.get(OTHERS, 0)
+    if not waiting or any(isinstance(i, Hold) for i in (*ledger.pending, *items)):
+        return items
+    for index, item in enumerate(items):
+        if (
+            isinstance(item, Stitch)
+            and item.parts[0][0] in {"k", "p", "work"}
+            and item.count
+            and item.count.whole(ledger.size) == waiting
+            and _more_than(items, live, ledger.size)
+        ):
+            number = Number((float(waiting),), item.spot)
+            taken = Hold("resume", number, (OTHERS,), item.spot)
+            if ledger.split:
+                ledger.in_round = ledger.split.in_round
+            ledger.instep = waiting
+            return (*items[:index], taken, *items[index:])
+    return items
+
+
+def _more_than(items: Sequence[Item], live: int, size: int) -> bool:
+    needs = loops_of(Tally(live, size, RowSetting()), items)
+    return needs is not None and needs > live
 
 
 def _find(ledger: Ledger, wanted: AsRow) -> tuple[Item, ...] | None:
@@ -159,15 +210,18 @@ def _even_operations(
         even = replace(even, style=known.style, rib=known.rib)
     if even.style or even.stitch != "work":
         rib = even.rib
-        return patterned(
+        border = number_of(even.border, ledger.size, 0)
+        edge = [Operation(stitch="k", times=border)] if 0 < 2 * border < count else []
+        inside = patterned(
             even.style or even.stitch,
-            count,
+            count - 2 * border if edge else count,
             row,
             rib=(rib[0].whole(ledger.size), rib[1].whole(ledger.size)) if rib else (1, 1),
             back=back,
             turned=side is not None,
             rounds=template.rounds,
         )
+        return [*edge, *inside, *edge]
     before = ledger.last_rows.get(side)
     return established(before.operations if before else None, count, purl=side == "WS")
 

@@ -8,15 +8,36 @@ from typing import Any
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.one_row import emit
-from engine.pattern.text.tree import Claim, Item, Number, Repeat, Spot, Stitch, number_of
+from engine.pattern.count.reach import loops_of, shapes
+from engine.pattern.count.tally import RowSetting, Tally
+from engine.pattern.text.tree import (
+    Claim,
+    Even,
+    Group,
+    Item,
+    Number,
+    Repeat,
+    Span,
+    Spot,
+    Stitch,
+    Turn,
+    Turns,
+    number_of,
+    numbers_in,
+)
 
 Changes = list[tuple[Number, Number]]
 
 
 def go_onward(ledger: Ledger, repeat: Repeat) -> None:
-    """The last two rows that differ in a number, and those after them by the same step."""
-    span = repeat.span
-    rows = _rows(ledger)
+    """The last two rows that differ in a number, and those after them by the same step.
+
+    Where no two rows differ so, the last shaping is worked again as it was, at the pace that is
+    said or that the rows above it show.
+    """
+    every = repeat.turns[0] if repeat.turns else None
+    span = every.span if every else repeat.span
+    rows = _turning(ledger) or _rows(ledger, every) or _again(ledger, every)
     if rows is None:
         ledger.fault(
             repeat.spot,
@@ -24,29 +45,179 @@ def go_onward(ledger: Ledger, repeat: Repeat) -> None:
             "write out two rows that differ by one number, or each row",
         )
         return
-    if span.kind != "remain":
-        shaped, wanted = number_of(span.number, ledger.size, 1), None
-    else:
-        shaped, wanted = ledger.live, number_of(span.number, ledger.size, 0)
+    end = _End(ledger, span)
     for template, is_shaped in rows:
-        if (wanted is None and not shaped) or ledger.live == wanted or not ledger.out.sound:
+        if end.reached() or not ledger.out.sound:
             return
-        before = ledger.live
+        before = end.distance()
         emit(ledger, template, spot=repeat.spot)
         if not is_shaped:
             continue
-        shaped -= 1
-        if wanted is not None and abs(ledger.live - wanted) >= abs(before - wanted):
+        end.shaped -= 1
+        if before is not None and (end.distance() or 0) >= before:
             break
-    if wanted is not None and ledger.live != wanted and ledger.out.sound:
+    if ledger.out.sound and not end.reached():
         ledger.fault(
             repeat.spot,
-            f"goes on until there are {ledger.n(wanted)}, and comes to {ledger.live}",
+            f"goes on until {end.told()}, and comes to {ledger.live}",
             "write out its rows",
         )
 
 
-def _rows(ledger: Ledger) -> Iterator[tuple[Template, bool]] | None:
+class _End:
+    """Where the shaping ends: at a count, between markers, when all are worked, or after times."""
+
+    def __init__(self, ledger: Ledger, span: Span) -> None:
+        self.ledger, self.kind = ledger, span.kind
+        self.wanted = number_of(span.number, ledger.size, 0)
+        self.shaped = number_of(span.number, ledger.size, 1)
+        if self.kind == "between" and not ledger.marks:
+            # "until there are 13 sts in the gusset. 48 sts": no marker tells, the count does
+            claim = next(iter(ledger.following), None)
+            if isinstance(claim, Claim) and not claim.change:
+                self.kind, self.wanted = "remain", claim.number.whole(ledger.size)
+
+    def reached(self) -> bool:
+        if self.kind == "remain":
+            return self.ledger.live == self.wanted
+        if self.kind == "between":
+            return self.wanted in self._between()
+        if self.kind == "all":
+            return self.ledger.standing is None and not self.ledger.gaps
+        return self.shaped <= 0
+
+    def distance(self) -> int | None:
+        """How many loops there are still to go; None where that is not how it ends."""
+        if self.kind == "remain":
+            return abs(self.ledger.live - self.wanted)
+        if self.kind == "between":
+            return min((abs(n - self.wanted) for n in self._between()), default=0)
+        return None
+
+    def told(self) -> str:
+        if self.kind == "all":
+            return "all are worked"
+        where = " between markers" if self.kind == "between" else ""
+        return f"there are {self.ledger.n(self.wanted)}{where}"
+
+    def _between(self) -> list[int]:
+        return [b - a for a, b in pairwise(self.ledger.marks)]
+
+
+def _turning(ledger: Ledger) -> Iterator[tuple[Template, bool]] | None:
+    """A heel's turn: each row goes as much further than the one before it on its side."""
+    history = ledger.history
+    if len(history) < 3 or not any(isinstance(i, Turn) for i in history[-1].items):
+        return None
+    changes = _changes(_plain(history[-3]), _plain(history[-1]))
+    if not changes or not _steady(ledger, changes):
+        return None
+    step = changes[0][1].whole(ledger.size) - changes[0][0].whole(ledger.size)
+    mine = {b for _, b in changes}
+    other = _changes(_plain(history[-4]), _plain(history[-2])) if len(history) > 3 else None
+    theirs = {b for _, b in other} if other else _alike(history[-2], mine, ledger)
+    if not theirs:
+        return None
+    return _further(ledger, (history[-2], theirs), (history[-1], mine), step)
+
+
+def _alike(template: Template, numbers: set[Number], ledger: Ledger) -> set[Number]:
+    """The one plain number of a row that has only one."""
+    found = {n for n in numbers_in(_plain(template)) if n.whole(ledger.size) > 2}
+    return found if len(found) == len(numbers) == 1 else set()
+
+
+def _further(
+    ledger: Ledger, one: tuple[Template, set[Number]], two: tuple[Template, set[Number]], step: int
+) -> Iterator[tuple[Template, bool]]:
+    added = 0
+    while True:
+        added += step
+        for template, numbers in (one, two):
+            for less in (0, 1):
+                now = {n: n.whole(ledger.size) + added - less for n in numbers}
+                items = _room(ledger, tuple(_with(i, now) for i in _plain(template)))
+                if _needed(ledger, items) <= _ahead(ledger):
+                    break  # else the row before had no loop left beyond its decrease
+            yield replace(template, items=items), True
+
+
+def _room(ledger: Ledger, items: tuple[Item, ...]) -> tuple[Item, ...]:
+    """The last rows of a turn have no loop left for the one after the decrease."""
+    last = [n for n, i in enumerate(items) if isinstance(i, Stitch)][-1:]
+    if _needed(ledger, items) == _ahead(ledger) + 1 and last:
+        stitch = items[last[0]]
+        if isinstance(stitch, Stitch) and stitch.parts in ((("k", 1),), (("p", 1),)):
+            return items[: last[0]] + items[last[0] + 1 :]
+    return items
+
+
+def _ahead(ledger: Ledger) -> int:
+    return ledger.standing.ahead if ledger.standing else ledger.live
+
+
+def _needed(ledger: Ledger, items: Sequence[Item]) -> int:
+    tally = Tally(_ahead(ledger), ledger.size, RowSetting())
+    return loops_of(tally, [i for i in items if not isinstance(i, Turn)]) or 0
+
+
+def _again(ledger: Ledger, every: Turns | None) -> Iterator[tuple[Template, bool]] | None:
+    """The last shaping once more, and what lies between two of them."""
+    history = ledger.history
+    last = next((n for n in range(len(history) - 1, -1, -1) if shapes(history[n].items)), None)
+    if last is None or last < len(history) - 8:
+        return None
+    shaped, after = history[last], history[last + 1 :]
+    earlier = next(
+        (
+            n
+            for n in range(last - 1, max(-1, last - 9), -1)
+            if _changes(_plain(history[n]), _plain(shaped)) == []
+        ),
+        None,
+    )
+    between = after if earlier is None else history[earlier + 1 : last]
+    if every and every.step > 1 and len(between) != every.step - 1:
+        even = Even("work", "", None, Span("once"), shaped.spot, shaped.rounds)
+        between = [Template((), shaped.rounds, shaped.spot, even)] * (every.step - 1)
+    if not between and earlier is None:
+        return None
+    return _cycle(ledger, shaped, between, waiting=len(between) - len(after))
+
+
+def _cycle(
+    ledger: Ledger, shaped: Template, between: Sequence[Template], waiting: int
+) -> Iterator[tuple[Template, bool]]:
+    yield from ((row, False) for row in between[len(between) - max(0, waiting) :])
+    while True:
+        yield replace(shaped, items=_fitted(ledger, _plain(shaped))), True
+        yield from ((row, False) for row in between)
+
+
+def _fitted(ledger: Ledger, items: tuple[Item, ...]) -> tuple[Item, ...]:
+    """A row on fewer or more loops: its longest plain stretches give way, if that comes out."""
+    tally = Tally(ledger.live, ledger.size, RowSetting())
+    if loops_of(tally, items) in {None, ledger.live}:
+        return items
+    plain = [n for n in _plain_numbers(items) if n.whole(ledger.size) > 1]
+    longest = max((n.whole(ledger.size) for n in plain), default=0)
+    giving = [n for n in plain if n.whole(ledger.size) == longest]
+    for count in (n for d in range(1, longest + 1) for n in (longest - d, longest + d)):
+        other = tuple(_with(i, dict.fromkeys(giving, count)) for i in items)
+        if loops_of(tally, other) == ledger.live:
+            return other
+    return items
+
+
+def _plain_numbers(items: Sequence[Item]) -> Iterator[Number]:
+    for item in items:
+        if isinstance(item, Stitch) and item.count and item.parts in ((("k", 1),), (("p", 1),)):
+            yield item.count
+        elif isinstance(item, Group):
+            yield from _plain_numbers(item.items)
+
+
+def _rows(ledger: Ledger, every: Turns | None) -> Iterator[tuple[Template, bool]] | None:
     """The rows that come next, each with whether it shapes; None where none follow."""
     history = ledger.history
     for last in range(len(history) - 1, max(-1, len(history) - 7), -1):
@@ -54,7 +225,10 @@ def _rows(ledger: Ledger) -> Iterator[tuple[Template, bool]] | None:
             one, two = _plain(history[first]), _plain(history[last])
             changes = _changes(one, two)
             if changes and _steady(ledger, changes):
-                return _onward(ledger, history[first + 1 : last], last, changes)
+                between = history[first + 1 : last]
+                if every and every.step == 1 and every.side is None:
+                    between = []
+                return _onward(ledger, between, last, changes)
     return None
 
 

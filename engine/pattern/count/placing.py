@@ -4,7 +4,7 @@ from engine.base.plural import noun
 from engine.base.refusal import Refusal
 from engine.craft.spacing import decrease_evenly, gaps, increase_evenly
 from engine.pattern.count.tally import Tally
-from engine.pattern.text.tree import Marker, Shape
+from engine.pattern.text.tree import NEEDLES, Marker, Shape
 from models.stitch import STITCHES
 
 
@@ -92,10 +92,47 @@ def _at_ends(tally: Tally, item: Shape, count: int) -> None:
         tally.take(item.stitch, count)
 
 
+def _needles(tally: Tally, item: Marker) -> None:
+    """Where needles end: as the last such round left them, or by how a sock lies on them."""
+    count = item.number.whole(tally.size) if item.number else 2
+    inside = [m for m in tally.ahead if 0 < m < tally.live]
+    if len(inside) == count - 1:
+        return
+    ends = needle_ends(tally.live, count, tally.setting.instep)
+    if ends is None:
+        tally.stop(
+            item.spot,
+            f"goes needle by needle, and how {tally.live} {tally.n(tally.live)} lie on {count} is "
+            "not said",
+            "write the round with markers: k to 3 sts before marker",
+        )
+        return
+    tally.ahead = list(ends)
+
+
+def needle_ends(live: int, count: int, instep: int | None) -> tuple[int, ...] | None:
+    """How many loops there are before each needle's end but the last; None where it is open.
+
+    Of three, the instep's is the middle one, half of them where no gusset says otherwise; two or
+    four hold as many each (common practice, no source).
+    """
+    if count == 3:
+        middle = instep or live // 2
+        if (live - middle) % 2 or (instep is None and live % 4):
+            return None
+        return (live - middle) // 2, (live + middle) // 2
+    if live % count:
+        return None
+    return tuple(live // count * n for n in range(1, count))
+
+
 def place_marker(tally: Tally, item: Marker) -> None:
     """Put a marker here, or so many loops from here or before the end; or take all off."""
     if item.off:
         tally.markers_off()
+        return
+    if item.at == NEEDLES:
+        _needles(tally, item)
         return
     at = tally.setting.place(item.at)
     place = tally.done.leaves

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from engine.base.plural import noun
 from engine.pattern.count.tally import Tally
-from engine.pattern.count.worked import takes_of
+from engine.pattern.count.worked import leaves_of, takes_of
 from engine.pattern.text.tree import (
     Across,
     AsRow,
@@ -63,7 +63,16 @@ def room_to(
     short = limit.short.whole(tally.size) if limit.short else 0
     if limit.until is Until.OVER:
         return short
-    if limit.until is Until.MARKER:
+    if limit.until is Until.MIDDLE:
+        if tally.live % 2 == 0:
+            tally.stop(
+                spot,
+                f"goes to the {tally.n(1)} in the middle, and of {tally.live} none is",
+                "have one more or one fewer in the row before, or say how far",
+            )
+            return None
+        left = tally.live // 2 - tally.done.takes
+    elif limit.until is Until.MARKER:
         ahead = [m for m in tally.ahead if m > tally.done.takes]
         if ahead:
             left = ahead[0] - tally.done.takes
@@ -101,3 +110,18 @@ def room_to(
         )
         return None
     return left - short
+
+
+def shapes(items: Sequence[Item]) -> bool:
+    """Whether a row changes how many loops there are, as far as its stitches tell."""
+    return bool(_change(items)) or any(isinstance(i, Shape) for i in items)
+
+
+def _change(items: Sequence[Item]) -> int:
+    total = 0
+    for item in items:
+        if isinstance(item, (Stitch, Toward)):
+            total += leaves_of(item.parts) - takes_of(item.parts)
+        elif isinstance(item, (Group, Across)):
+            total += _change(item.items)
+    return total

@@ -13,6 +13,7 @@ from engine.pattern.count.worked import leaves_of, takes_of
 from engine.pattern.text.tree import (
     Across,
     AsRow,
+    Claim,
     Doubt,
     Group,
     Item,
@@ -260,7 +261,8 @@ class _Reader:
         items = self.as_row(item)
         if items is None or self.depth >= AS_AT_MOST:
             return [so_far.then(item)]
-        inner = self.sequence(items)
+        # a count said after that row was its own
+        inner = self.sequence([i for i in items if not isinstance(i, Claim)])
         return [Reading((*so_far.items, *i.items), (*so_far.chosen, *i.chosen)) for i in inner]
 
     # ------------------------------------------------------------ words

@@ -5,6 +5,7 @@ from dataclasses import replace
 from engine.pattern.count.drafts import Recurring, Template
 from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
 from engine.pattern.count.one_row import emit
+from engine.pattern.count.stretches import hold_to
 from engine.pattern.text.tree import AsRow, Claim, Item, Note, RowLine, Spot, Talk, number_of
 from models.script import Craft, Direction
 
@@ -64,6 +65,9 @@ def _numbered(
                 claimed=index == count - 1 and templates == [template],
             )
             first_row = False
+        if templates != [template]:
+            for claim in (i for i in line.row.items if isinstance(i, Claim) and not i.change):
+                hold_to(ledger, claim)
     for filler in line.fillers:
         start = number_of(line.number, ledger.size, ledger.last + filler.step) - filler.step
         if line.ranges:
@@ -74,7 +78,8 @@ def _numbered(
 
 def _sources(ledger: Ledger, template: Template, items: tuple[Item, ...]) -> list[Template]:
     """`Rows 5–8: as rows 1–4` are four templates; any other row is its own."""
-    only = items[0] if len(items) == 1 else None
+    told = [i for i in items if not isinstance(i, Claim)]
+    only = told[0] if len(told) == 1 else None
     if not isinstance(only, AsRow) or not only.rows:
         return [template]
     found: list[Template] = []

@@ -59,7 +59,10 @@ def repeat_rows(ledger: Ledger, repeat: Repeat) -> None:
         _turns(ledger, turns, templates[0], change=0, claim=None, spot=repeat.spot)
     else:
         # "Row 1: rib. Repeat row 1 for 2 cm": its first time is one of those 2 cm.
-        go_on(ledger, templates, span, repeat.spot, done=len(templates) if here else 0)
+        done, but = len(templates) if here else 0, 1 if repeat.last else 0
+        go_on(ledger, templates, span, repeat.spot, done=done, but=but)
+        if repeat.last:
+            shape_rows(ledger, repeat.last)
 
 
 def _once_done(turns: Turns) -> Turns:
@@ -137,7 +140,7 @@ def _to_edge(ledger: Ledger, shape: ShapeRows) -> ShapeRows:
     Where the next row begins at the other one, a row is worked even before it.
     """
     side = side_after(ledger, 1)
-    if edge_of(ledger.part, shape.where, facing=side, going=None) == "end":
+    if edge_of(ledger.edge_part, shape.where, facing=side, going=None) == "end":
         even = Even("work", "", None, Span("once"), shape.spot, ledger.rounds)
         emit(ledger, Template((), ledger.rounds, shape.spot, even), spot=shape.spot)
     return replace(shape, where="beginning")

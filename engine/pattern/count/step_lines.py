@@ -1,13 +1,23 @@
 """Steps that are no rows: foundation, bind off, measurement, checks and the yarn's ends."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from engine.pattern.count.halves import close_halves
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.one_row import work_step
 from engine.pattern.count.worked import Worked
 from engine.pattern.text.read import WEAVE_IN
-from engine.pattern.text.tree import Item, Number, Spot, StepLine, Stitch, YarnLine
+from engine.pattern.text.tree import (
+    Hold,
+    Item,
+    Number,
+    Spot,
+    StepLine,
+    Stitch,
+    YarnLine,
+    number_of,
+)
 from models.script import LOOP_KINDS, ROW_KINDS, Craft, Direction, Kind, Operation
 
 _LOOK_NOTES = {
@@ -34,8 +44,11 @@ def step_line(ledger: Ledger, step: StepLine) -> None:
         ledger.slips(step.row)
     if step.whole:
         items = _all_off(ledger, step, list(items))
+    flat = not ledger.in_round
     worked, before, after = _moves(ledger, items, spot, kind)
     direction = Direction.LEFT_TO_RIGHT if kind is Kind.FOUNDATION else None
+    if kind is Kind.PICK_UP and flat and ledger.in_round:
+        direction = Direction.AROUND  # the instep is taken up again, and it is a tube once more
     if step.marks and step.marks.direction is not None:
         direction = Direction(step.marks.direction) if step.marks.direction else None
     side = (step.marks.side or None) if step.marks and ledger.craft is Craft.NEEDLES else None
@@ -113,8 +126,42 @@ def yarn_line(ledger: Ledger, line: YarnLine) -> None:
     for item in line.items:
         if isinstance(item, Stitch) and item.parts[0][0] in {"tail", "fasten"}:
             _end_of_yarn(ledger, item.parts[0][0])
+        elif isinstance(item, Hold):
+            ledger.pending.append(_counted(ledger, item))
         else:
             ledger.pending.append(item)
+
+
+def _counted(ledger: Ledger, item: Hold) -> Hold:
+    """Loops put aside or taken up in a line of its own: how many, where the text does not say."""
+    waiting = [i for i in ledger.pending if isinstance(i, Hold)]
+    there = ledger.live + sum(
+        number_of(i.number, ledger.size, 0) * (-1 if i.stitch == "rest" else 1) for i in waiting
+    )
+    if item.keep:
+        if item.number:
+            count = there - item.number.whole(ledger.size)
+        elif ledger.holes:
+            count = there - ledger.holes[0]
+        else:
+            count = there // 2 if there % 2 == 0 else 0
+        return replace(item, number=_number(count, item.spot), keep=False)
+    if item.stitch == "resume" and len(item.places) == 1:
+        rests = dict(ledger.rests)
+        for hold in waiting:
+            place = hold.places[0]
+            by = number_of(hold.number, ledger.size, 0) * (1 if hold.stitch == "rest" else -1)
+            rests[place] = rests.get(place, 0) + by
+        places = [p for p, n in rests.items() if n]
+        if item.places[0] not in places and places and (len(places) == 1 or not item.places[0]):
+            item = replace(item, places=(places[-1],))
+        if item.number is None and rests.get(item.places[0]):
+            return replace(item, number=_number(rests[item.places[0]], item.spot))
+    return item
+
+
+def _number(count: int, spot: Spot) -> Number:
+    return Number((float(max(0, count)),), spot)
 
 
 def _end_of_yarn(ledger: Ledger, stitch: str) -> None:

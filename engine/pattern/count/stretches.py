@@ -7,6 +7,7 @@ from itertools import pairwise
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.one_row import emit
+from engine.pattern.count.reach import shapes
 from engine.pattern.count.stitch_rows import in_pattern
 from engine.pattern.count.travel import FLIP, side_after
 from engine.pattern.count.worked import Misfit
@@ -45,9 +46,8 @@ def go_on(
         case "times" | "once":
             times = number_of(span.number, ledger.size, 1) - (1 if span.in_all else 0)
             ledger.bounded(times * len(templates), spot)
-            for _ in range(times):
-                for template in templates:
-                    emit(ledger, template, spot=spot)
+            for template in (list(templates) * times)[: len(templates) * times - but]:
+                emit(ledger, template, spot=spot)
         case "all":
             _until_all(ledger, templates, spot)
         case "remain":
@@ -69,10 +69,12 @@ def go_on(
 
 def _span_rows(ledger: Ledger, span: Span, spot: Spot, done: int) -> tuple[int, float | None]:
     """Rows of a span, and what the tape should say after them."""
-    worked = _worked_of(ledger, span, spot)
+    worked = ledger.rows_so_far if span.kind == "as long" else _worked_of(ledger, span, spot)
     per_cm = ledger.gauge.rows_per_cm
     if span.kind == "total":
         said = number_of(span.number, ledger.size, 1)
+        if said < worked:
+            worked = ledger.out.rows.get(ledger.part, 0)  # of the flap, and not of all the sock
         if (ledger.history and len(ledger.history) != ledger.rows_so_far) or said < worked:
             ledger.fault(
                 spot,
@@ -82,7 +84,12 @@ def _span_rows(ledger: Ledger, span: Span, spot: Spot, done: int) -> tuple[int, 
         return ledger.bounded(said - worked, spot), None
     if span.kind == "rows":
         return ledger.bounded(number_of(span.number, ledger.size, 1), spot), None
-    cm = span.number.real(ledger.size) * span.unit if span.number else 0.0
+    if span.kind == "as long":
+        return _as_long_as(ledger, span, spot), None
+    if span.kind == "square":
+        cm = round(ledger.live / ledger.gauge.loops_per_cm, 1)
+    else:
+        cm = span.number.real(ledger.size) * span.unit if span.number else 0.0
     if span.kind == "length":
         wanted = max(0, round(cm * per_cm) - done)
         target = round((worked - done) / per_cm + cm, 1)
@@ -104,13 +111,30 @@ def _span_rows(ledger: Ledger, span: Span, spot: Spot, done: int) -> tuple[int, 
     return rows, target
 
 
+def _as_long_as(ledger: Ledger, span: Span, spot: Spot) -> int:
+    """Rows still to work until there are as many as an earlier part has, to its shoulders."""
+    lengths = [rows for name, rows in ledger.lengths.items() if span.of in name]
+    if not lengths or lengths[-1] < ledger.rows_so_far:
+        ledger.fault(
+            spot,
+            f"goes on until it is as long as the {span.of}, and how long that is is not known",
+            "say how many rows, or a measurement",
+        )
+        return 0
+    return lengths[-1] - ledger.rows_so_far
+
+
 def _worked_of(ledger: Ledger, span: Span, spot: Spot) -> int:
     """Rows there are of what is measured: of the piece, or since its armhole began."""
     if not span.of:
         return ledger.rows_so_far
     begun = [rows for name, rows in ledger.sections.items() if span.of in name]
+    if not begun and span.of == "armhole":
+        begun = [rows for name, rows in ledger.sections.items() if "divid" in name]
     if begun:
         return ledger.rows_so_far - begun[-1]
+    if span.of != "armhole":
+        return ledger.rows_so_far  # a piece of its own
     ledger.fault(
         spot,
         f"measures the {span.of}, and no heading says where it begins",
@@ -202,8 +226,10 @@ def _until_remain(ledger: Ledger, templates: Sequence[Template], wanted: int, sp
     rising = ledger.live < wanted
     while (ledger.live < wanted) if rising else (ledger.live > wanted):
         before = ledger.live
-        for template in templates:
+        for index, template in enumerate(templates):
             emit(ledger, template, spot=spot)
+            if ledger.live == wanted and any(shapes(t.items) for t in templates[index + 1 :]):
+                return  # the next of them would pass by
         if (ledger.live <= before) if rising else (ledger.live >= before):
             ledger.fault(
                 spot,

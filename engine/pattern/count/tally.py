@@ -45,6 +45,8 @@ class RowSetting:
     """Loops that rest, by their places."""
     place: Callable[[str], str] = str
     """A place's name, for the size."""
+    instep: int | None = None
+    """Loops on the middle one of a sock's three needles, where that is known."""
     edge: Callable[[str], str] = _beginning
     """Whether the neck edge, say, is at the row's beginning or its end."""
 

@@ -9,11 +9,12 @@ from lark.exceptions import LarkError
 from engine.pattern.text.cuts import sentences
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.placing import placed
-from engine.pattern.text.several import shaped_last, written_out
+from engine.pattern.text.several import on_last, shaped_last, written_out
 from engine.pattern.text.shaving import shaved
 from engine.pattern.text.spelling import respelled
 from engine.pattern.text.talk import aside, harmless, phrase, works
 from engine.pattern.text.tree import (
+    Again,
     AsRow,
     Claim,
     Even,
@@ -24,7 +25,9 @@ from engine.pattern.text.tree import (
     Repeat,
     Row,
     RowLine,
+    ShapeRows,
     Statement,
+    StepLine,
     Stitch,
 )
 from engine.pattern.text.written import Written, joined
@@ -114,6 +117,9 @@ def _as_written(words: Written, found: list[Piece]) -> list[Piece]:
 
 
 def _pieces(words: Written, spelled: Spelled, *, bare: bool) -> list[Piece]:
+    starred = _starred(words, spelled) if words.text.startswith("*") else None
+    if starred:
+        return starred
     cuts = sentences(words.text)
     if len(cuts) == 2:
         return _sentence(words, spelled, bare=bare)
@@ -124,6 +130,7 @@ def _pieces(words: Written, spelled: Spelled, *, bare: bool) -> list[Piece]:
         and whole
         and isinstance(whole[0], (Heading, Note, RowLine))
         and not (ends and _row(whole))
+        and clean(whole)
     ):
         return [Piece(words, whole)]  # a note's sentences are its own, and stops stand within rows
     out: list[Piece] = []
@@ -134,6 +141,33 @@ def _pieces(words: Written, spelled: Spelled, *, bare: bool) -> list[Piece]:
         out += found
         cuts = cuts[max(1, taken) :]
     return out
+
+
+_STARRED = re.compile(
+    r"^\*\s*(?P<inside>[^*]+?)\s*[.;,*]*\s*(?:rep(?:eat)?\.?\s+(?:from\s+)?\*(?:\s+to\s+\*)?|\*)\s*"
+    r"(?P<times>(?:once|twice|\w+\s+(?:more\s+)?times)(?:\s+more|\s+in\s+all)?)\s*\.?$",
+    re.I,
+)
+
+
+def _starred(words: Written, spelled: Spelled) -> list[Piece] | None:
+    """`*Knit 6 rounds in B, knit 6 rounds in A. Repeat from * 5 times.`: sentences, several times."""
+    match = _STARRED.match(words.text)
+    if match is None or isinstance(attempt(spelled(words), "row_alone"), tuple):
+        return None
+    inside = _pieces(words.cut(*match.span("inside")), spelled, bare=False)
+    said = [s for p in inside for s in p.said or ()]
+    if not said or not all(isinstance(s, (Even, Repeat, ShapeRows)) for s in said):
+        return None
+    if any(p.said is None and not p.talk for p in inside):
+        return None
+    times = words.cut(*match.span("times"))
+    told = _read(_before("repeat last row ", times), spelled)
+    if not isinstance(told, tuple) or not isinstance(told[0], Repeat):
+        return None
+    span = told[0].span
+    again = Again(tuple(said), span.number, not span.in_all, words.spot(0))
+    return [*inside, Piece(times, (again,))]
 
 
 def _longest(
@@ -186,7 +220,7 @@ def _read(words: Written, spelled: Spelled) -> tuple[Statement, ...] | Exception
     again = said if other.text == words.text else attempt(other)
     if isinstance(again, tuple) and not _misread(again):
         return again
-    if isinstance(said, tuple) and _misread(said):
+    if isinstance(said, tuple) and (_misread(said) or _has_counts(said)):
         return ValueError("this is no row and no sentence about rows")
     return said
 
@@ -226,6 +260,11 @@ def _misread(said: tuple[Statement, ...]) -> bool:
         if isinstance(s, RowLine)
         for i in s.row.items
     )
+
+
+def _has_counts(said: tuple[Statement, ...]) -> bool:
+    """Whether counts stand within rows, where print spells a stitch so: `K. 4`."""
+    return any(isinstance(s, RowLine) and _counts_inside(s.row.items, last=True) for s in said)
 
 
 def _counts_inside(items: tuple[Item, ...], *, last: bool) -> bool:
@@ -280,6 +319,9 @@ def _sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) -
         apart = [p for w in parts for p in _sentence(w, spelled, bare=bare, depth=depth + 1)]
         if all(p.said is not None or p.talk for p in apart):
             return apart
+    last = on_last(whole, lambda w: _read(w, spelled))
+    if last:
+        return [Piece(words, last)]
     shaped = shaped_last(whole, lambda w: _read(w, spelled))
     if shaped:
         return [Piece(words, shaped)]
@@ -317,7 +359,7 @@ def _beside(kept: Written, left: Written) -> bool:
 _ALONE = re.compile(r"(?:work|knit|purl|k|p|rib)", re.I)
 
 
-_CAST_ON = re.compile(r"(?:cast\s+on|co)\b", re.I)
+_CAST_ON = re.compile(r"(?:cast\s+on|co|pick\s+up)\b", re.I)
 
 
 _SHAPES = re.compile(
@@ -372,7 +414,8 @@ def _split(whole: Written, spelled: Spelled, *, bare: bool, depth: int) -> list[
             continue  # an unknown word in a row may be a stitch
         if any(isinstance(s, (Even, Repeat)) for s in said) and _MEANWHILE.match(right.text):
             continue  # "knit 1 row, dec 4 sts evenly" is one row
-        rest = _sentence(right, spelled, bare=False, depth=depth + 1)
+        begun = isinstance(said[0], StepLine) and said[0].kind == "foundation"
+        rest = _sentence(right, spelled, bare=bare and begun, depth=depth + 1)
         if all(p.said is not None or p.talk for p in rest):
             return [Piece(left, said), *rest]
     return None

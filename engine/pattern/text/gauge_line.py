@@ -32,6 +32,9 @@ _PER_ONE = re.compile(
 )
 
 
+_SQUARE = re.compile(r"\bsq(?:uare|\.)?\s+(?=in|cm)", re.I)
+
+
 @dataclass(frozen=True, slots=True)
 class Tension:
     """Loops and rows over a length in cm; rows are None where the text says none."""
@@ -59,6 +62,7 @@ def number(text: str) -> float:
 
 def tension_in(text: str) -> Tension | None:
     """The first gauge of a text; None where it has none."""
+    text = _SQUARE.sub("", text)
     loops, rows = _LOOPS.search(text) or _FEW.search(text), _ROWS.search(text)
     cross = _CROSS.search(text)
     if loops:

@@ -90,6 +90,8 @@ class Style:
     name: str
     patterned: bool = False
     of: str = ""
+    border: Number | None = None
+    """Loops at either edge that are in garter stitch."""
 
 
 @dataclass(frozen=True)

@@ -12,11 +12,13 @@ from functools import lru_cache
 
 from engine.base.refusal import Refusal
 from engine.pattern.text.clauses import LINE_AT_MOST
+from engine.pattern.text.commas import uncommaed
 from engine.pattern.text.definitions import Terms, defines, definitions_in, terms_of
 from engine.pattern.text.grammar import grammar, parse
 from engine.pattern.text.language import in_english, language_of, working_in
 from engine.pattern.text.layout import Laid, lay_out
 from engine.pattern.text.messages import Unread, unread
+from engine.pattern.text.numbered_steps import with_steps
 from engine.pattern.text.one_size import of_one_size
 from engine.pattern.text.parts import in_parts
 from engine.pattern.text.sections import headed
@@ -27,11 +29,15 @@ from engine.pattern.text.tree import (
     Even,
     ForSizes,
     Heading,
+    Hold,
+    OnLast,
     Repeat,
     RowLine,
     ShapeRows,
     Statement,
     StepLine,
+    Turn,
+    YarnLine,
     numbers_in,
 )
 from engine.pattern.text.unwrap import LABEL, unwrapped
@@ -93,10 +99,11 @@ def read(text: str) -> Pattern:
         )
     grammar()  # compiled here, so that a mistake of the grammar's own is not taken for a slip
     language = language_of(text)
-    lines = unwrapped(unslashed(in_english(lay_out(text), language)))
+    lines = unwrapped(uncommaed(unslashed(in_english(lay_out(text), language))))
     if len(lines) > LINES_AT_MOST:
         raise Refusal(f"The pattern has more than {LINES_AT_MOST} lines: give less at a time.")
-    told = in_parts(sort_lines(lines, _terms(lines), working_in(language)))
+    told = with_steps(sort_lines(lines, _terms(lines), working_in(language)), lines)
+    told = in_parts(told)
     statements: list[Scoped] = []
     block: tuple[str, ...] = ()
     headings: dict[str, Heading] = {}
@@ -113,6 +120,7 @@ def read(text: str) -> Pattern:
                 sizes = statement.names
             else:
                 statements.append(Scoped(scope, statement))
+    statements = _put_aside(statements)
     sizes = sizes if len(sizes) > 1 else _unnamed_sizes(statements) or sizes
     problems = tuple(unread(t.problem, t.words) for t in told if t.kind == "unread" and t.problem)
     if not any(isinstance(s.said, _WORKED) for s in statements) and not problems:
@@ -125,6 +133,35 @@ def read(text: str) -> Pattern:
     return Pattern(
         tuple(statements), problems, sizes, headings, tuple(told), _needles(text, headings)
     )
+
+
+def _put_aside(statements: Sequence[Scoped]) -> list[Scoped]:
+    """`K46, turn. Place remaining 46 sts on a holder`: the row leaves them there."""
+    out: list[Scoped] = []
+    for scoped in statements:
+        said, last = scoped.said, out[-1].said if out else None
+        hold = said.items[0] if isinstance(said, YarnLine) and len(said.items) == 1 else None
+        turned = last.row.items[-1:] if isinstance(last, RowLine) else ()
+        if (
+            isinstance(last, RowLine)
+            and isinstance(hold, Hold)
+            and hold.stitch == "rest"
+            and not hold.next
+            and len(last.row.items) > 1
+            and isinstance(turned[0], Turn)
+            and not turned[0].wraps
+        ):
+            aside = replace(hold, number=None if hold.keep else hold.number, keep=False)
+            row = replace(last.row, items=(*last.row.items[:-1], aside))
+            out[-1] = replace(out[-1], said=replace(last, row=row))
+            continue
+        if isinstance(said, OnLast):
+            if isinstance(last, (Even, Repeat)) and last.last is None:
+                out[-1] = replace(out[-1], said=replace(last, last=said.shape))
+                continue
+            scoped = replace(scoped, said=said.shape)  # noqa: PLW2901
+        out.append(scoped)
+    return out
 
 
 def _unnamed_sizes(statements: Sequence[Scoped]) -> tuple[str, ...]:

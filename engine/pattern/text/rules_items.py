@@ -11,6 +11,7 @@ from engine.pattern.text.pieces import Count, Named, Op, Where
 from engine.pattern.text.rules_sentences import edge_named
 from engine.pattern.text.stars import CableNeedle, Claims, FromCable, Rib, Run, YarnHeld, fold
 from engine.pattern.text.tree import (
+    NEEDLES,
     AsRow,
     Claim,
     Doubt,
@@ -185,6 +186,9 @@ class ItemRules:
             short = Number(whole, short.spot if short else spot_of(c))
         return Limit(Until.GAP, short)
 
+    def to_middle(self, c: list[Any]) -> Limit:
+        return Limit(Until.MIDDLE, first_of(c, Number))
+
     def to_marker(self, c: list[Any]) -> Limit:
         return Limit(Until.MARKER, first_of(c, Number))
 
@@ -225,6 +229,8 @@ class ItemRules:
         if isinstance(op, Marker):
             number = op.number or (count.number if count else None)
             return replace(op, at=text, number=number)
+        if op.parts[0][0] == "co" and not (count or times):
+            raise ValueError("it does not say how many to cast on")
         parts = self._with_manner(op.parts, c)
         if count and count.number is None:
             return Toward(parts, Limit(Until.LAST, None, at_least_all=True), op.spot)
@@ -330,6 +336,10 @@ class ItemRules:
         into = bool(token_of(c, "INTO"))
         return Star(mark_of(c[0]), spot_of(c), first_of(c, Times), first_of(c, Limit), into)
 
+    def needles(self, c: list[Any]) -> Marker:
+        count = next(s for s in str(c[0]) if s.isdigit())
+        return Marker(spot_of(c), Number((float(count),), spot_of(c)), at=NEEDLES)
+
     def markers_off(self, c: list[Any]) -> Marker:
         return Marker(spot_of(c), off=True)
 
@@ -381,9 +391,8 @@ class ItemRules:
         return Hold("rest", first_of(c, Number), place, spot_of(c), next=here)
 
     def resume(self, c: list[Any]) -> Hold:
-        return Hold(
-            "resume", first_of(c, Number), tuple(n.text for n in all_of(c, Named)), spot_of(c)
-        )
+        places = tuple(n.text for n in all_of(c, Named)) or ("",)
+        return Hold("resume", first_of(c, Number), places, spot_of(c))
 
     def pair(self, c: list[Any]) -> Hold:
         return Hold(

@@ -1,6 +1,7 @@
 """Grammar rules of sentences about rows: even stretches, repeats, shaping every so many rows."""
 
 import re
+from dataclasses import replace
 from typing import Any
 
 from lark import Token
@@ -29,6 +30,7 @@ from engine.pattern.text.pieces import (
 )
 from engine.pattern.text.tree import (
     AsPart,
+    Both,
     Even,
     Fabric,
     Number,
@@ -55,6 +57,17 @@ _AS_PART = re.compile(
 )
 
 
+_SECTIONS = (
+    "armhole", "body", "sleeve", "strap", "foot", "hand", "yoke", "thumb", "flap", "mesh", "skirt",
+    "collar", "hood", "panel",
+)  # fmt: skip
+"""What is measured from where it begins, and not from the piece's beginning."""
+
+
+def _measured(said: str) -> str:
+    return next((w for w in _SECTIONS if w in said.lower()), "")
+
+
 class SentenceRules:
     """Sentences about rows."""
 
@@ -65,6 +78,8 @@ class SentenceRules:
     def style(self, c: list[Any]) -> Style | Rib:
         if isinstance(c[0], Rib):
             return c[0]
+        if c[0].type == "BORDER":
+            return Style("", False, "", first_of(c, Number))
         names = {"STOCKINETTE": "stockinette", "GARTER": "garter", "SEED": "seed"}
         quoted = token_of(c, "QUOTED")
         return Style(
@@ -112,7 +127,7 @@ class SentenceRules:
             end_side=end.side if end else None,
             end_row=row.number if row else None,
             end_stitch=row.stitch if row else "",
-            of=next((w for w in ("armhole",) if token and w in token.lower()), ""),
+            of="" if token_of(c, "FROM_BEG") else _measured(token or ""),
         )
 
     def until_measures(self, c: list[Any]) -> Span:
@@ -120,6 +135,14 @@ class SentenceRules:
 
     def for_length(self, c: list[Any]) -> Span:
         return self._until("length", c)
+
+    def until_square(self, c: list[Any]) -> Span:
+        return self._until("square", c)
+
+    def until_as_long(self, c: list[Any]) -> Span:
+        said = str(token_of(c, "UNTIL_AS_LONG")).lower().split()
+        name = " ".join(w for w in said[4:] if w != "the")
+        return replace(self._until("as long", c), of=name)
 
     def until_remain(self, c: list[Any]) -> Span:
         return Span("remain", first_of(c, Number))
@@ -139,6 +162,7 @@ class SentenceRules:
             verb.spot,
             patterned=any(s.patterned for s in all_of(c, Style)),
             of=next((s.of for s in all_of(c, Style) if s.of), ""),
+            border=next((s.border for s in all_of(c, Style) if s.border), None),
         )
 
     def fabric(self, c: list[Any]) -> Fabric:
@@ -190,13 +214,17 @@ class SentenceRules:
             afresh=token_of(c, "WORK") is not None,
         )
 
+    def both(self, c: list[Any]) -> Both:
+        return Both(spot_of(c))
+
     def as_part(self, c: list[Any]) -> AsPart:
         said = " ".join(c[0].lower().replace(",", " ").split())
         found = _AS_PART.search(said)
         assert found is not None  # the token has both
         until = (found["until"] or "").removesuffix("line").rstrip("s")
         through = bool(found["through"])
-        return AsPart(found["name"].strip(), spot_of(c), until, "revers" in said, through)
+        span = first_of(c, Span)
+        return AsPart(found["name"].strip(), spot_of(c), until, "revers" in said, through, span)
 
     def schedule(self, c: list[Any]) -> tuple[Turns, ...]:
         return all_of(c, Turns)
@@ -212,7 +240,9 @@ class SentenceRules:
         times = first_of(c, Times)
         if times:
             return Span("times", times.number, times.more, times.in_all)
-        return Span("remain", first_of(c, Number))
+        if token_of(c, "UNTIL_ALL"):
+            return Span("all")
+        return Span("between" if token_of(c, "BETWEEN") else "remain", first_of(c, Number))
 
     def every_turns(self, c: list[Any]) -> Turns:
         mark, span = first_of(c, RowMark), first_of(c, Span)

@@ -1,11 +1,29 @@
 """Grammar rules of steps that are no rows: foundation, bind off, measure, the yarn's ends."""
 
+from dataclasses import replace
 from typing import Any
 
 from engine.pattern.text.children import all_of, first_of, spot_of, token_of
 from engine.pattern.text.pieces import Named, Op, Tail, Unit
 from engine.pattern.text.stars import row_of
-from engine.pattern.text.tree import Hold, Marks, Number, Row, StepLine, Stitch, YarnLine
+from engine.pattern.text.tree import (
+    Hold,
+    Limit,
+    Marks,
+    Number,
+    Row,
+    StepLine,
+    Stitch,
+    Toward,
+    Until,
+    YarnLine,
+)
+
+OTHERS = "the other stitches"
+"""Where loops wait that a row leaves for later, where the text names no place."""
+
+
+_ROWS = {"k", "p", "work"}
 
 
 class StepRules:
@@ -41,10 +59,15 @@ class StepRules:
         return row_of([first, *(i for i in c if not isinstance(i, mine))], spot_of(c))
 
     def foundation(self, c: list[Any]) -> StepLine:
-        return StepLine("foundation", self._bare("co", c), spot_of(c))
+        row = self._bare("co", c)
+        if any(isinstance(i, (Stitch, Toward)) and i.parts[0][0] in _ROWS for i in row.items[1:]):
+            raise ValueError("a row is no part of casting on")
+        return StepLine("foundation", row, spot_of(c))
 
     def pick_up_line(self, c: list[Any]) -> StepLine:
-        return StepLine("pick up", self._bare("pick up", c), spot_of(c))
+        held = all_of(c, Hold)
+        row = self._bare("pick up", [i for i in c if not isinstance(i, Hold)])
+        return StepLine("pick up", replace(row, items=(*held, *row.items)), spot_of(c))
 
     def gather(self, c: list[Any]) -> StepLine:
         return StepLine("bind off", self._bare("fasten", c), spot_of(c), whole=True, said_all=True)
@@ -64,6 +87,11 @@ class StepRules:
             said_all=all_of_it or number is None,
         )
 
+    def bind_off_but(self, c: list[Any]) -> StepLine:
+        spot = spot_of(c)
+        off = Toward((("bo", 1),), Limit(Until.LAST, first_of(c, Number)), spot)
+        return StepLine("bind off", Row((off,), spot), spot)
+
     def yarn_end(self, c: list[Any]) -> Tail:
         return Tail(c[0])
 
@@ -75,6 +103,9 @@ class StepRules:
 
     def hold_line(self, c: list[Any]) -> YarnLine:
         return YarnLine(tuple(all_of(c, Hold)), spot_of(c))
+
+    def hold_but(self, c: list[Any]) -> Hold:
+        return Hold("rest", first_of(c, Number), (OTHERS,), spot_of(c), keep=True)
 
     def weave_in(self, c: list[Any]) -> StepLine:
         return StepLine("weave in", None, spot_of(c))

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
 
-from engine.pattern.text.tree import Even, ShapeRows, Statement
+from engine.pattern.text.tree import Even, OnLast, Repeat, ShapeRows, Statement
 from engine.pattern.text.written import Written, joined
 
 Read = Callable[[Written], tuple[Statement, ...] | Exception]
@@ -51,8 +51,13 @@ def written_out(words: Written) -> list[Written]:
         stretches = [words.cut(a, b).strip(" ,;.") for a, b in pairwise(cuts)]
         verb = words.cut(0, offs.end("verb"))
         return [
-            joined([*([verb] if i else []), w.cut(0, len(_ENDING_AND.sub("", w.text)))])
-            for i, w in enumerate(stretches)
+            joined(
+                [
+                    *([verb] if i and stretch.text[0].isdigit() else []),
+                    stretch.cut(0, len(_ENDING_AND.sub("", stretch.text))),
+                ]
+            )
+            for i, stretch in enumerate(stretches)
         ]
     elif paired:
         times = 2 if paired["twice"] else _number(paired["times"])
@@ -73,19 +78,27 @@ _OFFS = re.compile(
     rf"^(?P<verb>(?:bind|cast)\s+off|bo)\s+{_SO_MANY}\s*(?:sts?\b|stitch|loop)", re.I
 )
 _AND_OFF = re.compile(
-    rf"(?:\s*,\s*(?:and\s+)?(?:then\s+)?|\s+(?:and|then)\s+(?:then\s+)?)(?={_SO_MANY}\s*(?:(?:sts?|stitch(?:es)?|loops?)\s+)?at\s+(?:the\s+)?beg)",
+    rf"(?:\s*,\s*(?:and\s+)?(?:then\s+)?|\s+(?:and|then)\s+(?:then\s+)?)(?={_SO_MANY}\s*(?:(?:sts?|stitch(?:es)?|loops?)\s+)?at\s+(?:the\s+)?beg)"
+    r"|\s*[,;]\s*(?:and\s+)?(?:then\s+)?(?=(?:dec(?:rease)?|inc(?:rease)?|k\.?\s*2\.?\s*tog)\b)",
     re.I,
 )
 _ENDING_AND = re.compile(r"[\s,;]*(?:\band\b|\bthen\b|[\s,;])*$", re.I)
 """`cast off 6 sts at beg of next 2 rows, then 5 sts at beg of foll 2 rows`"""
 _ON_LAST = re.compile(
     r"\s*,?\s*(?:and\s+|at\s+the\s+same\s+time\s+)*"
-    r"(?P<shape>(?:inc|dec)\s+\d+(?:\s*[(\[][\d\s,:;]+[)\]])?\s*sts)(?:\s+evenly)?(?:\s+spaced)?\s+"
-    r"(?:across|on|in|over|along|during|evenly\s+across)\s+(?:the\s+)?last\s+(?:rib\s+|ws\s+)?"
+    r"(?P<shape>(?:inc|dec)\s+\d+(?:\s*[(\[][\d\s,:;]+[)\]])?\s*sts?)(?:\s+evenly)?(?:\s+spaced)?\s+"
+    r"(?:(?:at|in)\s+(?:the\s+)?(?:cent(?:er|re)|middle)\s+of|across|on|in|over|along|during|"
+    r"evenly\s+across)\s+(?:the\s+)?last\s+(?:rib\s+|ws\s+)?"
     r"(?:row|rnd|round)(?:\s+of\s+rib\w*)?",
     re.I,
 )
 """`work in rib for 6 cm, inc 6 sts evenly across last row`"""
+
+
+_COUNTED = re.compile(
+    r"\s*[-–—:.;,(]*\s*(?P<count>\d+(?:\s*[(\[][\d\s,:;–-]+[)\]])*\s*(?:sts|stitches|loops))\)?\s*\.?$", re.I
+)
+"""`… last row - 81 (89, 97) sts.`"""
 
 
 def shaped_last(whole: Written, read: Read) -> tuple[Statement, ...]:
@@ -95,13 +108,34 @@ def shaped_last(whole: Written, read: Read) -> tuple[Statement, ...]:
         return ()
     spot = whole.spot(found.start("shape"))
     evenly = Written.at(" evenly", spot.line, spot.column)
-    rows = read(joined([whole.cut(0, found.start()), whole.cut(found.end())], ""))
+    counted = _COUNTED.match(whole.text, found.end())
+    after = whole.cut(counted.end() if counted else found.end())
+    rows = read(joined([whole.cut(0, found.start()), after], ""))
+    claim = read(whole.cut(*counted.span("count"))) if counted else ()
     shape = read(joined([whole.cut(*found.span("shape")), evenly], ""))
     if isinstance(rows, tuple) and isinstance(shape, tuple) and rows and shape:
         first, shaped = rows[0], shape[0]
-        if isinstance(first, Even) and isinstance(shaped, ShapeRows):
-            return (replace(first, last=shaped), *rows[1:])
+        if isinstance(first, (Even, Repeat)) and isinstance(shaped, ShapeRows):
+            told = claim if isinstance(claim, tuple) else ()
+            return (replace(first, last=shaped), *rows[1:], *told)
     return ()
+
+
+def on_last(words: Written, read: Read) -> tuple[Statement, ...]:
+    """`Inc 8 sts evenly on last round. 104 sts.` as a sentence of its own; none for another."""
+    found = _ON_LAST.match(words.text)
+    if found is None:
+        return ()
+    counted = _COUNTED.match(words.text, found.end())
+    if words.text[found.end() :].strip(" .") and not counted:
+        return ()
+    spot = words.spot(found.start("shape"))
+    evenly = Written.at(" evenly", spot.line, spot.column)
+    shape = read(joined([words.cut(*found.span("shape")), evenly], ""))
+    claim = read(words.cut(*counted.span("count"))) if counted else ()
+    if not isinstance(shape, tuple) or not isinstance(shape[0], ShapeRows):
+        return ()
+    return (OnLast(shape[0], spot), *(claim if isinstance(claim, tuple) else ()))
 
 
 def _number(word: str) -> int | None:

@@ -15,7 +15,7 @@ _COUNTS = re.compile(
     r"co|bo|pick\w*|turn\w*|join\w*|sts?|stitch(?:es)?|loops?|rows?|rnds?|rounds?|last|next|first|"
     r"end|ends|ending|beg|beginning|until|till|before|after|rem|remain\w*|left|marker\w*|rib\w*|"
     r"even|straight|patt\w*|together|tog|over|through|times|skip|drop\w*|pass\w*|wrap\w*|cable\w*|"
-    r"rs|ws|side|sides|edge|edges|as|same|like|alike|given|second|not|except|without|unless|but|only|holder|hold|rest|complet\w*|finish\w*|reach\w*|done|again|further|through\w*|measur\w*|half|halves|revers\w*)\b",
+    r"rs|ws|side|sides|edge|edges|as|same|like|alike|given|second|not|except|without|unless|but|only|holder|hold|rest|complet\w*|finish\w*|reach\w*|done|again|less|than|fewer|more|short|desired|required|longer|further|through\w*|measur\w*|half|halves|revers\w*)\b",
     re.I,
 )
 """What may change a count; the rest of a sentence never does."""

@@ -71,7 +71,13 @@ def made_plain(line: Written) -> Written:
         line = line.sub(_HYPHENS, lambda m: re.sub(r"\s*-\s*", ", ", m.group()))
     if _OF_SIZES.search(line.text):
         line = line.sub(_OF_SIZES, _by_size)
+    if _TIMES.search(line.text):
+        line = line.sub(_TIMES, r"\1 (\2 sts)")
     return _seen_right(line)
+
+
+_TIMES = re.compile(r"(?<=[)\]\s])([x×]\s?\d+)\s*\(\s*(\d+)\s*(?:sts?)?\s*\)(?=\s*\.?\s*$)", re.I)
+"""`(k2, k2tog) x6 (18)`: a count, and no number by size."""
 
 
 def _by_size(match: re.Match[str]) -> str:

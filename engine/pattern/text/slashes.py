@@ -19,8 +19,9 @@ LISTS_AT_LEAST = 3
 def unslashed(lines: Sequence[Laid]) -> list[Laid]:
     """The lines, with lists between slashes in brackets where the page writes its sizes so."""
     lengths = Counter(m.group().count("/") for line in lines for m in _LIST.finditer(line.text))
-    bracketed = any(_BRACKETED.search(line.text) for line in lines)
-    if len(lengths) != 1 or bracketed or next(iter(lengths.values())) < LISTS_AT_LEAST:
+    bracketed = sum(bool(_BRACKETED.search(line.text)) for line in lines)
+    told = next(iter(lengths.values()), 0)
+    if len(lengths) != 1 or bracketed >= told or told < LISTS_AT_LEAST:
         return list(lines)
     return [replace(line, words=line.words.sub(_LIST, _bracketed)) for line in lines]
 

@@ -18,7 +18,9 @@ from engine.pattern.text.sections import Headed, headed
 from engine.pattern.text.size_line import bare_sizes, is_measure, sizes_in, sizes_told
 from engine.pattern.text.talk import phrase, speaks, works
 from engine.pattern.text.tree import (
+    Again,
     AsPart,
+    Both,
     Claim,
     Even,
     Fabric,
@@ -27,6 +29,7 @@ from engine.pattern.text.tree import (
     Heading,
     Note,
     Number,
+    OnLast,
     Repeat,
     RowLine,
     ShapeRows,
@@ -39,7 +42,7 @@ from engine.pattern.text.tree import (
 from engine.pattern.text.unwrap import LABEL
 from engine.pattern.text.written import Written, joined
 
-WORK = (RowLine, Even, Repeat, ShapeRows, StepLine, YarnLine, AsPart)
+WORK = (RowLine, Even, Repeat, ShapeRows, StepLine, YarnLine, AsPart, Both, Again)
 _FRONT_MATTER = {"materials", "gauge", "sizes", "abbreviations", "notes"}
 _CAST_ON = re.compile(
     r"(?<![\w-])(?:cast(?:ing)?[\s-]+on|c/?o|count(?:\s+out)?|lay\s+out)\b(?!\s+edge)[^.;]{0,25}?(?<![\w.])"
@@ -157,6 +160,11 @@ def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
     if not state.begun and not labelled and _NO_TITLE.match(text) and not begins(text):
         _put(state, words, "prose", why="it stands around the pattern")
         return
+    shaped = _SHAPING.fullmatch(text)
+    if shaped and state.begun and not labelled:
+        section = Heading("section", words.spot(0), f"Shape {shaped[1]}")
+        _put(state, words, "heading", (section,), text)
+        return
     head = None if labelled else headed(text, marked=line.heading)
     if not state.begun and not labelled and not state.titled and _is_title(line, words, head):
         state.titled = True
@@ -168,6 +176,12 @@ def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
     _content(state, words, terms, labelled=labelled)
 
 
+_SHAPING = re.compile(
+    r"(?:the\s+)?(?:front\s+|back\s+)?(armholes?|neck(?:line)?|shoulders?|raglans?|waist|sides?|cap)\s+"
+    r"shapings?\s*[:.]?",
+    re.I,
+)
+"""`Armhole shaping` as a heading: what is measured later begins there."""
 _YARN_ENDS = re.compile(r"[.;]\s+(?:fasten|cut|break)\b", re.I)
 """After a row its yarn's end is a step of its own."""
 
@@ -343,6 +357,9 @@ _KINDS: tuple[tuple[type, str], ...] = (
     (Repeat, "sentence"),
     (ShapeRows, "sentence"),
     (AsPart, "sentence"),
+    (Both, "sentence"),
+    (Again, "sentence"),
+    (OnLast, "sentence"),
     (StepLine, "step"),
     (YarnLine, "step"),
     (Claim, "step"),

@@ -5,6 +5,8 @@ import tomllib
 from functools import cache
 from importlib.resources import files
 
+from engine.pattern.text.on_needles import on_needles
+from engine.pattern.text.onward import going_on
 from engine.pattern.text.written import Written
 
 _ORDER = ("dots", "words", "labels", "spans", "steps")
@@ -51,11 +53,12 @@ def _in_figures(match: re.Match[str]) -> str:
 _SO_MANY = re.compile(
     r"^(?P<label>(?:rows?|rnds?|rounds?)\s+(?P<first>\d+)\s*-\s*(?P<last>\d+)"
     r"\s*(?:\([^)]*\))?\s*[:.])\s*"
-    r"(?:(?:start|beginn?)(?:ing)?\s+with\s+an?\s+\w+\s+(?:row|rnd|round),?\s*)?"
+    r"(?:(?:start|beginn?|beg|commenc)(?:e|ing)?\.?\s+with\s+(?:an?\s+)?\w+\s+(?:row|rnd|round),?\s*)?"
     r"(?P<verb>(?:work|cont(?:inue)?|knit|purl)\s+(?:in\s+)?)?"
     r"(?:(?:for\s+)?(?P<count>\d+)\s+(?:rows|rnds|rounds)\s*(?:of\s+|in\s+)?)?"
     r"(?P<how>st st|garter st|seed st|even|straight|without shaping|k\d+, p\d+ rib)?"
-    r"(?:,?\s*(?:start|beginn?)(?:ing)?\s+with\s+an?\s+\w+\s+(?:row|rnd|round))?\s*\.?$",
+    r"(?:\s*,?\s*(?:for\s+)?(?P<after>\d+)\s+(?:rows|rnds|rounds))?"
+    r"(?:,?\s*(?:start|beginn?|beg)(?:ing)?\s+with\s+(?:an?\s+)?\w+\s+(?:row|rnd|round))?\s*\.?$",
     re.I,
 )
 """Numbered rows that say how many they are, or the fabric: `Rows 6-20: work 15 rows st st`."""
@@ -67,16 +70,30 @@ def _as_fabric(match: re.Match[str]) -> str:
     rows = int(match["last"]) - int(match["first"]) + 1
     verb = (match["verb"] or "").strip().split(" ")[0].lower()
     how = match["how"] or ""
-    if (match["count"] and int(match["count"]) != rows) or not (how or verb in _VERBS):
+    count = match["count"] or match["after"]
+    if (count and int(count) != rows) or not (how or verb in _VERBS):
         return match.group()
     if how in {"even", "straight", "without shaping"}:
         how = "" if verb in _VERBS else "even"
     return f"{match['label']} {_VERBS.get(verb, 'work')} {how}".rstrip()
 
 
+_PICKS = re.compile(r"^(?:(?:with|using)\b[^,]*,\s*)?pick\s+up\b", re.I)
+_PICKED = re.compile(
+    r"\s*,\s*(?:and\s+)?(?=\d+(?:\s*[(\[][\d\s,:;–-]+[)\]])?\s*(?:sts?\s+|stitches\s+|loops\s+|more\s+)*"
+    r"(?:along|from|across|around|down|up|at|over)\b)",
+    re.I,
+)
+"""`pick up 16 sts along side, 24 along the cast-on edge`"""
+
+
 def respelled(line: Written) -> Written:
     """The same line in the grammar's spelling; what the rules do not know stays as it is."""
-    line = applied(line.sub(_COMPOUND, _in_figures), _rules())
+    if "needle" in line.text.lower() or "ndl" in line.text.lower() or "N1" in line.text:
+        line = on_needles(line)
+    if _PICKS.match(line.text):
+        line = line.sub(_PICKED, ", pick up ")
+    line = going_on(applied(line.sub(_COMPOUND, _in_figures), _rules()))
     return line.sub(_SO_MANY, _as_fabric) if _SO_MANY.match(line.text) else line
 
 

@@ -47,6 +47,8 @@ class Until(StrEnum):
     MARKER = "marker"
     GAP = "gap"
     """The next place where the work was turned."""
+    MIDDLE = "middle"
+    """The loop in the middle of all that are there, as a shawl's spine."""
     OVER = "over"
     """As far as `short` loops go from here."""
 
@@ -167,6 +169,10 @@ class Marker:
     """All markers are taken off in this row."""
 
 
+NEEDLES = "the needles' ends"
+"""Where the markers lie of a round that is told needle by needle."""
+
+
 @dataclass(frozen=True, slots=True)
 class Hold:
     """Loops put to rest, taken up again, or paired from two resting places."""
@@ -177,6 +183,8 @@ class Hold:
     spot: Spot
     next: bool = False
     """Said of the next ones, where the hand is; else of those that the row does not reach."""
+    keep: bool = False
+    """The number says how many stay; none: those up to where loops were bound off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -435,6 +443,8 @@ class Even:
     """Said to be in pattern: the rows that the text calls so."""
     of: str = ""
     """The stitch that the pattern describes by this name."""
+    border: Number | None = None
+    """Loops at either edge that are in garter stitch."""
     last: "ShapeRows | None" = None
     """What the last of the rows shapes: `inc 6 sts evenly on last row`."""
 
@@ -464,6 +474,8 @@ class Repeat:
     span: Span
     turns: tuple[Turns, ...]
     spot: Spot
+    last: "ShapeRows | None" = None
+    """What the last of the rows shapes."""
     afresh: bool = False
     """Said as "work rows 1 to 4": of rows just written that may count the first time in."""
 
@@ -514,10 +526,40 @@ class AsPart:
     reversed: bool = False
     through: bool = False
     """To the end of that shaping, not to its beginning."""
+    span: Span | None = None
+    """To a length that is measured."""
+
+
+@dataclass(frozen=True, slots=True)
+class Both:
+    """From here on both sides of a neck are worked, as each other's mirror image."""
+
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class OnLast:
+    """What the last of the rows above shapes: "inc 8 sts evenly on last round"."""
+
+    shape: "ShapeRows"
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """Statements worked once more, as steps of a numbered list are."""
+
+    said: "tuple[Statement, ...]"
+    times: Number | None
+    more: bool
+    spot: Spot
 
 
 Statement = (
     Claim
+    | Both
+    | Again
+    | OnLast
     | AsPart
     | Heading
     | ForSizes

@@ -14,7 +14,7 @@ _NUMBER = (
     r"fifteen|sixteen|seventeen|eighteen|nineteen|twenty)"
 )
 _ORDINAL = (
-    r"(?:\d+(?:st|nd|rd|th)|first|second|third|fourth|fifth|sixth|seventh|eighth|ninth|tenth|"
+    r"(?:\d+(?:st|n?d|rd|th)|first|second|third|fourth|fifth|sixth|seventh|eighth|ninth|tenth|"
     r"eleventh|twelfth)"
 )
 _ROW = r"(?:rows?|rnds?|rounds?|rds?|rws?|r(?=\s?\d))\.?"
@@ -24,6 +24,8 @@ LABEL = re.compile(
     (?:[a-z][\w'-]*\s+){{0,2}}{_ROW}\s*\#?{_NUMBER}(?:\s*(?:[-–—,&/+]|to|and|through)\s*
         (?:{_ROW})?\s*\d+)*(?:\s*(?:,|&|and)\s*(?:all|every|each)\b[^:.;]{{0,40}})?
         \s*(?:[(\[][^)\]\n]*[)\]]|,?\s*{_SIDE}\b)?\s*(?:[:)=.]|[-–—]+\s|(?=[*(\[]|[kp]\d|[kp]\s(?:all|to|every|across)|knit|purl|sl\s?1|k$|p$))
+    |\d+(?:st|nd|rd|th)\s*:
+    |(?:{_ROW})\s*\d+\s*[-–]\s*\d+\s+(?:in\s+)?(?:st[\s-]?st|stoc|garter|moss|seed)
     |{_ORDINAL}(?:\s*(?:[-–—,&]|to|and)\s*{_ORDINAL})*(?:\s*(?:&|and)\s*(?:every|all|each)\b[^:.;]{{0,30}})?
         \s+{_ROW}(?!\w)
     |(?:next|following|foll|last|final)\s+(?:\d+\s+|two\s+|three\s+|four\s+)?(?:{_SIDE}\s+)?{_ROW}\s*(?:[(\[][^)\]\n]*[)\]])?\s*(?:[:.=]|[-–—]+\s)
@@ -140,6 +142,8 @@ def _goes_on(before: Laid, line: Laid, width: int, *, gap: bool, small: bool) ->
     one, two = before.text, line.text
     if _DEFINED.match(two) or _SIZED.match(two) or (not line.indented and _stands_alone(one)):
         return False
+    if small and _NEW_SENTENCE.match(two) and not labelled_open(one):
+        return False
     open_end = _open(one)
     if LABEL.match(two) and not (open_end and re.match(r"rows?\b", two) and _open_verb(one)):
         return False
@@ -171,6 +175,19 @@ def _goes_on(before: Laid, line: Laid, width: int, *, gap: bool, small: bool) ->
     if labelled and _STITCHES.match(two):
         return True
     return long and not _says_something(line)
+
+
+_NEW_SENTENCE = re.compile(
+    r"(?:rep(?:eat)?\s+(?:rows?|rnds?|rounds?|r\d|these|last|the)|(?:knit|purl|work|k|p)\s+\d+\s+(?:rows|rnds|rounds)|"
+    r"bind\s+off|cast\s+o(?:n|ff)|bo\b|co\b|continue|weave|sew|cut|break|change|join)",
+    re.I,
+)
+"""On a page without capitals, what begins a sentence of its own."""
+
+
+def labelled_open(text: str) -> bool:
+    """Whether a row cannot end where its line does: "repeat from * to"."""
+    return bool(re.search(r"(?:\b(?:to|from|last|and|then|the|next|of)|[,*(\[])$", text, re.I))
 
 
 def _stands_alone(text: str) -> bool:
