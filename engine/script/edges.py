@@ -294,8 +294,8 @@ def _told(
     near = [(score, node) for score, node in shared if node in beside]
     if near:
         # Of a heel's turn and its flap, both beside the hand, "the heel flap" is the flap.
-        best = max(near, key=lambda told: told[0])[1]
-        return Stretch(best, best)
+        nearest = max(near, key=lambda told: told[0])[1]
+        return Stretch(nearest, nearest)
     on_rim = set(map(id, around(before.node)))
     named = [n for _, n in shared if n.part in words and id(n) in on_rim]
     return Stretch(named[0], named[0]) if named else None

@@ -27,10 +27,7 @@ def as_part(
 ) -> None:
     """Work the part that is named once more, as far as is said; `say` works a statement."""
     other_side = bool(_SIDE.fullmatch(said.name)) and not _is_part(said.name, statements)
-    if other_side:
-        meant = first_side(ledger, said)
-    else:
-        meant = _meant(ledger, said, statements)
+    meant = first_side(ledger, said) if other_side else _meant(ledger, said, statements)
     if not meant:
         return
     first = len(ledger.out.drafts)
@@ -171,8 +168,8 @@ def _mirrored(
     """
     begun = [o for o in operations[:2] if o.entry.role is Role.REGROUP or o.stitch == "join"]
     if begun and list(operations[: len(begun)]) == begun:
-        rest = _mirrored(operations[len(begun) :])
-        return ([*begun, *rest[0]], rest[1]) if rest else None
+        after = _mirrored(operations[len(begun) :])
+        return ([*begun, *after[0]], after[1]) if after else None
     if any(o.at or o.entry.role in _NOT_REVERSED for o in operations):
         return None
     if any(o.stitch == "bo" for o in operations[1:]) or any(o.stitch == "co" for o in operations):

@@ -106,37 +106,7 @@ class Counting(Ledger):
         self.since = len(self.out.drafts)
         keep_sides(self, statement)
         try:
-            match statement:
-                case Heading():
-                    self._heading(statement)
-                case RowLine() if _is_bind_off(statement):
-                    off = replace(statement.row, items=statement.row.items[:1])
-                    line = StepLine("bind off", off, statement.spot, whole=True, said_all=True)
-                    step_line(self, line)
-                case RowLine():
-                    self.fabric = None
-                    row, end = _apart(statement)
-                    row_line(self, self._founded(row))
-                    if end:
-                        yarn_line(self, end)
-                case Even():
-                    even_rows(self, statement)
-                    if statement.last:
-                        shape_rows(self, statement.last)
-                case Repeat():
-                    repeat_rows(self, statement)
-                case ShapeRows():
-                    shape_rows(self, statement)
-                case AsPart():
-                    as_part(self, statement, self.all_said, self._again)
-                case StepLine():
-                    step_line(self, statement)
-                case YarnLine():
-                    yarn_line(self, statement)
-                case Both():
-                    self.passed = both_sides(self, statement, self.following, self._again)
-                case Again():
-                    self._steps_again(statement)
+            self._work(statement)
         except TooMuch:
             self.fault(
                 statement.spot,
@@ -144,6 +114,40 @@ class Counting(Ledger):
                 "look for a number that is too large",
             )
             raise
+
+    def _work(self, statement: Statement) -> None:
+        """A statement that moves loops, or says where they lie."""
+        match statement:
+            case Heading():
+                self._heading(statement)
+            case RowLine() if _is_bind_off(statement):
+                off = replace(statement.row, items=statement.row.items[:1])
+                line = StepLine("bind off", off, statement.spot, whole=True, said_all=True)
+                step_line(self, line)
+            case RowLine():
+                self.fabric = None
+                row, end = _apart(statement)
+                row_line(self, self._founded(row))
+                if end:
+                    yarn_line(self, end)
+            case Even():
+                even_rows(self, statement)
+                if statement.last:
+                    shape_rows(self, statement.last)
+            case Repeat():
+                repeat_rows(self, statement)
+            case ShapeRows():
+                shape_rows(self, statement)
+            case AsPart():
+                as_part(self, statement, self.all_said, self._again)
+            case StepLine():
+                step_line(self, statement)
+            case YarnLine():
+                yarn_line(self, statement)
+            case Both():
+                self.passed = both_sides(self, statement, self.following, self._again)
+            case Again():
+                self._steps_again(statement)
 
     def _founded(self, line: RowLine) -> RowLine:
         """`Cast on 8 sts, knit across`, where no loop is there yet: a foundation and a row."""
@@ -327,7 +331,8 @@ def _is_bind_off(line: RowLine) -> bool:
     return (
         isinstance(first, Stitch)
         and first.parts == (("bo", 1),)
-        and first.count is first.times is None
+        and first.count is None
+        and first.times is None
         and not first.at
         and all(isinstance(i, Claim) for i in items[1:])
     )

@@ -26,6 +26,21 @@ class Enough(Exception):
 class Ledger:
     """Where the counting of one size stands. `changes` adds rows to a stretch, by its index."""
 
+    piece = "piece"
+    """The part with whose foundation this one goes on."""
+    split: Split | None = None
+    """Where one side of the piece was put aside, to be worked like the other."""
+    split_done = False
+    """Whether that side has been taken up again."""
+    last = 0
+    """The number of the last row that has one."""
+    passed = 0
+    """Statements still to come that were worked with an earlier one."""
+    instep: int | None = None
+    """Loops between the first and the last needle of a sock."""
+    lengths: dict[str, int]
+    """Rows of the parts worked so far, to their shoulders, by their names in small letters."""
+
     def __init__(
         self,
         pattern: Pattern,
@@ -55,12 +70,9 @@ class Ledger:
         self.worked_loops = self.worked_operations = 0
         self.block: dict[int, Template] = {}
         self.fillers: list[Recurring] = []
-        self.last = 0
+        self.part, self.in_round = "piece", False
         self.named: dict[str, Template] = {}
         self.history: list[Template] = []
-        self.part = self.piece = "piece"
-        """The part that is worked, and that of the foundation from which it goes on."""
-        self.in_round = False
         self.length: Heading | None = None
         self.next_side: str | None = None
         self.next_direction: Direction | None = None
@@ -74,21 +86,13 @@ class Ledger:
         """Stitches that the pattern describes, by their names in small letters."""
         self.pattern_rows: list[Template] = []
         """What the text calls its pattern."""
-        self.split: Split | None = None
-        self.split_done = False
-        self.instep: int | None = None
-        """Loops between the first and the last needle of a sock."""
-        self.passed = 0
-        """Statements still to come that were worked with an earlier one."""
-        """Where one side of the piece was put aside, to be worked like the other."""
         self.fabric: Fabric | None = None
         """What is worked where rows do not say it."""
         self.last_rows: dict[str | None, Draft] = {}
         """The last row on each side."""
         self.sections: dict[str, int] = {}
         """Headings within the piece, with the rows that were worked before them."""
-        self.lengths: dict[str, int] = {}
-        """Rows of the parts worked so far, to their shoulders, by their names in small letters."""
+        self.lengths = {}
         self.talk: list[str] = []
         """What the text says since the last step: a note to the next one."""
         self.part_statements: list[Statement] = []

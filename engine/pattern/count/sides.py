@@ -16,6 +16,7 @@ from engine.pattern.text.tree import (
     Both,
     Heading,
     Hold,
+    Number,
     RowLine,
     ShapeRows,
     Span,

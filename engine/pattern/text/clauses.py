@@ -151,7 +151,7 @@ _STARRED = re.compile(
 
 
 def _starred(words: Written, spelled: Spelled) -> list[Piece] | None:
-    """`*Knit 6 rounds in B, knit 6 rounds in A. Repeat from * 5 times.`: sentences, several times."""
+    """`*Knit 6 rounds in B, knit 6 rounds in A. Repeat from * 5 times.`: several sentences."""
     match = _STARRED.match(words.text)
     if match is None or isinstance(attempt(spelled(words), "row_alone"), tuple):
         return None

@@ -11,7 +11,10 @@ from dataclasses import replace
 from engine.pattern.text.layout import Laid
 
 _NUMBER = r"\d+(?:\.\d+)?(?:\s?[½¼¾]|\s\d/\d(?!\d))?"
-_LIST = re.compile(rf"(?<![\d(\[.,;:-])(?<![\d,;:(] )({_NUMBER})((?:,\s*{_NUMBER}){{2,}})(?!\s*[-–(\[/]|\d|[.,]\d|\s*(?:st|nd|rd|th)\b)")
+_LIST = re.compile(
+    rf"(?<![\d(\[.,;:-])(?<![\d,;:(] )({_NUMBER})((?:,\s*{_NUMBER}){{2,}})"
+    r"(?!\s*[-–(\[/]|\d|[.,]\d|\s*(?:st|nd|rd|th)\b)"
+)
 _NOT_SIZES = re.compile(
     r"(?:rows?|rnds?|rounds?|r|steps?|pages?|sizes?|nos?\.?|charts?|needles?|weeks?|dates?|and|&)\s*#?$",
     re.I,

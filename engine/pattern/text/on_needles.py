@@ -6,12 +6,16 @@ end is worked out where the loops are counted.
 """
 
 import re
+from itertools import pairwise
 
 from engine.pattern.text.written import Written, joined
 
 _NTH = {"1st": 1, "first": 1, "2nd": 2, "second": 2, "3rd": 3, "third": 3, "4th": 4, "fourth": 4}
 _ORDINAL = "|".join(_NTH)
-_NAME = rf"(?:(?:needles?|ndls?\.?|n)\s*\#?(?P<one>[1-4])(?:\s*(?:and|&|,)\s*(?P<two>[1-4]))?|(?P<nth>{_ORDINAL})\s+(?:needle|ndl))"
+_NAME = (
+    r"(?:(?:needles?|ndls?\.?|n)\s*\#?(?P<one>[1-4])(?:\s*(?:and|&|,)\s*(?P<two>[1-4]))?|"
+    rf"(?P<nth>{_ORDINAL})\s+(?:needle|ndl))"
+)
 NEEDLE = re.compile(rf"(?:on\s+)?{_NAME}(?:\s*\([^)]*\))?\s*(?:[:,]|[–-]+\s)\s*", re.I)
 """The beginning of what is worked on one needle."""
 _AFTER = re.compile(
@@ -24,7 +28,9 @@ _LABEL = re.compile(
     re.I,
 )
 _LAST = re.compile(r"\bto\s+(?:the\s+)?last\s+(\d+)\s*(?:sts?|stitches)?\b", re.I)
-_END = re.compile(r"\b(?:to\s+(?:the\s+)?end|across|all(?:\s+sts)?)\b(?:\s+of\s+(?:the\s+)?needle)?", re.I)
+_END = re.compile(
+    r"\b(?:to\s+(?:the\s+)?end|across|all(?:\s+sts)?)\b(?:\s+of\s+(?:the\s+)?needle)?", re.I
+)
 _BARE = re.compile(r"^\s*(?:k|knit)(?:\s+all(?:\s+sts)?)?\s*[.;]?\s*$", re.I)
 
 
@@ -67,10 +73,7 @@ def _ended(body: Written) -> tuple[int, list[Written]] | None:
     if len(names) < 2 or len(parts) != len(names) - 1:
         return None
     cuts = [0, *parts, len(body.text)]
-    pieces = [
-        body.cut(a, b).sub(_AFTER, _not_alone).strip(" ;,.")
-        for a, b in zip(cuts, cuts[1:], strict=False)
-    ]
+    pieces = [body.cut(a, b).sub(_AFTER, _not_alone).strip(" ;,.") for a, b in pairwise(cuts)]
     return len(pieces), _together(pieces)
 
 
@@ -82,15 +85,17 @@ def _not_alone(match: re.Match[str]) -> str:
 
 def _together(pieces: list[Written]) -> list[Written]:
     out: list[Written] = []
-    for index, piece in enumerate(pieces):
-        piece = piece.strip(" .;,")
+    for index, said in enumerate(pieces):
         last = index == len(pieces) - 1
-        if _BARE.match(piece.text):
-            spot = piece.spot(0)
-            where = "end" if last else "marker"
-            piece = Written.at(f"k to {where}", spot.line, spot.column)
-        elif not last:
-            piece = piece.sub(_LAST, r"to \1 sts before marker").sub(_END, "to marker")
+        piece = _to_its_end(said.strip(" .;,"), last=last)
         spot = piece.spot(0)
         out += [piece] if last else [piece, Written.at(", ", spot.line, spot.column)]
     return out
+
+
+def _to_its_end(piece: Written, *, last: bool) -> Written:
+    """What is worked on one needle, with the next marker for that needle's end."""
+    if _BARE.match(piece.text):
+        spot = piece.spot(0)
+        return Written.at("k to end" if last else "k to marker", spot.line, spot.column)
+    return piece if last else piece.sub(_LAST, r"to \1 sts before marker").sub(_END, "to marker")

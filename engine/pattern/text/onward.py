@@ -8,7 +8,9 @@ import re
 
 from engine.pattern.text.written import Written, joined
 
-_NUMBER = r"(?:\d+(?:\s*[(\[][\d\s,:;–-]+[)\]])?|two|three|four|five|six|seven|eight|nine|ten|twelve)"
+_NUMBER = (
+    r"(?:\d+(?:\s*[(\[][\d\s,:;–-]+[)\]])?|two|three|four|five|six|seven|eight|nine|ten|twelve)"
+)
 _STS = r"(?:sts?|stitch(?:es)?|loops)\b\.?"
 _LEAD = re.compile(
     r"^(?:(?:then|now|and)\s+)*(?:cont(?:inue)?|keep|carry\s+on|proceed|go\s+on|rep(?:eat)?|work|knit|"

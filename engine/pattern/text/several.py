@@ -96,7 +96,8 @@ _ON_LAST = re.compile(
 
 
 _COUNTED = re.compile(
-    r"\s*[-–—:.;,(]*\s*(?P<count>\d+(?:\s*[(\[][\d\s,:;–-]+[)\]])*\s*(?:sts|stitches|loops))\)?\s*\.?$", re.I
+    r"\s*[-–—:.;,(]*\s*(?P<count>\d+(?:\s*[(\[][\d\s,:;–-]+[)\]])*\s*(?:sts|stitches|loops))\)?\s*\.?$",
+    re.I,
 )
 """`… last row - 81 (89, 97) sts.`"""
 
