@@ -7,6 +7,9 @@ from models.gauge import Gauge
 from models.script import Craft, Hand
 from models.text import Lines, Words
 
+WRITTEN = "written"
+"""The design of a plan whose pattern is written: its text decides everything."""
+
 
 class MeasureSpec(Frozen):
     """A measurement that a design asks for, in centimetres."""

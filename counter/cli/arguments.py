@@ -6,13 +6,11 @@ from pathlib import Path
 from typing import TypeVar
 
 from counter.shared.settings import Asked
-from counter.shared.written import pattern_text
 from engine.base import numbers
 from engine.base.numbers import CM_PER_INCH, Length
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS
 from engine.ears.guard import Sensitivity
-from engine.pattern.make import plan_from_text, stated_gauge
 from engine.plan.listed.garment import GARMENTS, is_list, plan_of_list
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge, usual_gauge
 from engine.words.grammar import attention
@@ -191,6 +189,9 @@ def _listed(arguments: argparse.Namespace, text: str, design: str) -> Plan:
 
 def _written(arguments: argparse.Namespace) -> Plan:
     """The plan of a pattern file; its own gauge, unless another than the usual one is given."""
+    from counter.shared.written import pattern_text  # reading is slow to load
+    from engine.pattern.make import plan_from_text, stated_gauge
+
     text, given = pattern_text(Path(arguments.design)), arguments.gauge
     if arguments.loops is not None:
         raise Refusal("Give a pattern file or --loops, not both.")

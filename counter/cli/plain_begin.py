@@ -9,14 +9,10 @@ from pathlib import Path
 from counter.shared.loop_lines import LOOP_LINES
 from counter.shared.pattern_files import found
 from counter.shared.settings import Settings
-from counter.shared.written import pattern_text
 from engine.base.numbers import cm, whole
 from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
-from engine.pattern.check import check_pattern
-from engine.pattern.make import plan_from_text
-from engine.pattern.settle import settled
 from engine.plan.listed.garment import GARMENTS, is_list, plan_of_list
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge, usual_gauge
 from engine.stitches import NAMES, stitch_pattern
@@ -115,6 +111,8 @@ class PlainBeginning:
 
     def file(self, named: str) -> Plan:
         """A pattern in a file; without a name, one of those that are found. Raises Refusal."""
+        from counter.shared.written import pattern_text  # reading is slow to load
+
         path = Path(expanduser(named)) if named else self._picked()
         return self._pattern(pattern_text(path), path.stem)
 
@@ -142,6 +140,10 @@ class PlainBeginning:
         return files[number - 1]
 
     def _pattern(self, text: str, called: str) -> Plan:
+        from engine.pattern.check import check_pattern  # slow to load
+        from engine.pattern.make import plan_from_text
+        from engine.pattern.settle import settled
+
         if is_list(text):
             return plan_of_list(text, hand=self.settings.hand, ball_loops=self._ball())
         checked = check_pattern(text)
@@ -169,6 +171,7 @@ class PlainBeginning:
 
     def _reading(self, line: LineRead) -> str | None:
         """What a line that was not read means: a reading, nothing for talk, None as it is."""
+
         can = [f"{number}, {one}" for number, one in enumerate(line.nearest, 1)]
         said = self.ask(
             f"Line {line.line} is not read: {line.text}. It could be: "

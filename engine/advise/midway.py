@@ -23,7 +23,6 @@ from engine.advise.replan import (
 from engine.base.numbers import span
 from engine.base.refusal import Refusal
 from engine.designs import design
-from engine.pattern.text.read import read
 from engine.plan.planning import script_for
 from models.advice import Change, Grown, Resized
 from models.event import Replanned
@@ -101,6 +100,8 @@ def sized(plan: Plan, size: str) -> dict[str, float]:
 def sizes(plan: Plan) -> tuple[str, ...]:
     """The sizes that a make can be changed to; none for a design without."""
     if plan.pattern is not None:
+        from engine.pattern.text.read import read  # slow to load
+
         return read(plan.pattern).sizes
     return design(plan.design).info.sizes
 

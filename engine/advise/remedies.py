@@ -16,7 +16,6 @@ from engine.advise.replan import lead_of, level_group, rows_done, rows_of, short
 from engine.base.refusal import Refusal
 from engine.craft.sizes import HALF_SIZE_CM, table_of
 from engine.designs import design
-from engine.pattern.text.read import read
 from engine.plan.planning import script_for
 from models.plan import Plan
 from models.script import Kind, RowScript
@@ -202,6 +201,8 @@ def _other_sizes(plan: Plan, sign: int) -> list[tuple[str | None, dict[str, floa
     """
     if plan.pattern is not None:
         # A written pattern has its own sizes, and no measurements.
+        from engine.pattern.text.read import read  # slow to load
+
         written = read(plan.pattern).sizes
         place = written.index(plan.size) + sign if plan.size in written else -1
         return [(written[place], {})] if 0 <= place < len(written) else []

@@ -1,13 +1,11 @@
 """The design of a plan whose pattern is written: its text decides everything."""
 
 from engine.designs.design import Design
-from engine.pattern.make import DESIGN as NAME
-from engine.pattern.make import script_of
-from models.plan import DesignInfo
-from models.script import Craft
+from models.plan import WRITTEN, DesignInfo, Plan
+from models.script import Craft, RowScript
 
 INFO = DesignInfo(
-    name=NAME,
+    name=WRITTEN,
     title="Written pattern",
     blurb="Worked as its text says, in the sizes that the text has.",
     crafts=(Craft.LOOP, Craft.NEEDLES),
@@ -21,4 +19,11 @@ def defaults(_size: str) -> dict[str, float]:
     return {}
 
 
-DESIGN = Design(INFO, defaults, script_of)
+def build(plan: Plan) -> RowScript:
+    """The script of the text. Raises Refusal with the first fault where it cannot be worked."""
+    from engine.pattern.make import script_of  # reading is slow to load, and few makes are written
+
+    return script_of(plan)
+
+
+DESIGN = Design(INFO, defaults, build)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from engine.ears.decoding import Answer, TimedWord
-from engine.ears.phones import Fit
+from engine.ears.fit import Fit
 from engine.ears.utterance import Part
 from engine.words.phrases import UNKNOWN, PhraseBook, Reading
 from models.command import Command

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engine.ears.phones import Fit
+from engine.ears.fit import Fit
 from engine.words.phrases import Reading
 from models.frozen import Frozen
 from models.text import Words

@@ -13,8 +13,8 @@ from statistics import median
 from engine.ears.answers import Said, confidence, hurried_s, rival
 from engine.ears.decoding import Answer, Decoder
 from engine.ears.evidence import Evidence
+from engine.ears.fit import Fit
 from engine.ears.guard import Bounds, Outcome, Sensitivity, judge
-from engine.ears.phones import Fit
 from engine.ears.utterance import Part, Timing, Utterance
 from engine.words.phrases import Reading, phrase_book
 from models.command import Command, Heard, Situation

@@ -18,8 +18,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from engine.ears.fit import Fit
 from engine.ears.matrices import Reader
-from models.frozen import Frozen
 
 Floats = NDArray[np.float32]
 
@@ -33,31 +33,6 @@ _RATE = 16_000
 _HOP, _LENGTH, _FFT = 160, 410, 512
 _PRE_EMPHASIS = 0.97
 _FAR = np.float32(-1e9)
-
-
-class Fit(Frozen):
-    """How a phrase lies along an utterance. Logarithms are natural; times in seconds."""
-
-    worst: float
-    """The fit of the phone that fits worst."""
-    mean: float
-    """The mean fit of the phones."""
-    margin: float
-    """How much better each phone fits its stretch than the best other phone: of the least."""
-    free: float
-    """How much better the best phones whatever fit the whole stretch, a frame."""
-    start_s: float
-    """Where the first phone begins in the sound that was given."""
-    end_s: float
-    """Where the last phone ends there."""
-    shortest_s: float
-    """The shortest phone."""
-    silent_before: float
-    """The share of silence in the quarter second before the first phone, 0 to 1."""
-    silent_after: float
-    """The same after the last."""
-    total: float
-    """The logarithm of the likelihood of all that was given, silence too."""
 
 
 class Phones:

@@ -21,10 +21,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engine.base.refusal import Refusal
+from engine.ears.fit import Fit
 from engine.ears.intact import damage
 from engine.ears.noise import NoiseRemover
 from engine.ears.phones import FILE as PHONES_FILE
-from engine.ears.phones import Fit, Phones
+from engine.ears.phones import Phones
 from engine.ears.symbols import NoWordsError, model_words
 from engine.words.grammar import prompts, vocabulary
 from models.command import Context

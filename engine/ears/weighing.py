@@ -16,7 +16,7 @@ from functools import cache
 from importlib.resources import files
 
 from engine.ears.evidence import Evidence
-from engine.ears.phones import Fit
+from engine.ears.fit import Fit
 from models.frozen import Frozen
 
 FILE = "decision.json"

@@ -21,7 +21,7 @@ from engine.pattern.text.written import Written
 from engine.script.audit import audit
 from models.gauge import Gauge
 from models.pattern import Fault, LineRead, PatternCheck, RowCheck, Severity, SizeCount
-from models.plan import Plan
+from models.plan import WRITTEN, Plan
 from models.script import ROW_KINDS, Craft, Operation, RowScript
 from models.stitch import STITCHES
 from models.text import legible
@@ -131,7 +131,7 @@ def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:
     stated, found = _gauge(pattern)
     faults += found
     plan = Plan(
-        design="written",
+        design=WRITTEN,
         title=pattern.title,
         craft=craft_of(pattern),
         gauge=gauge or stated or _ANY_GAUGE,

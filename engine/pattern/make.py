@@ -10,10 +10,9 @@ from engine.pattern.text.signs import visible
 from engine.script.builder import ScriptBuilder
 from models.gauge import Gauge
 from models.pattern import Severity
-from models.plan import Plan
+from models.plan import WRITTEN, Plan
 from models.script import ROW_KINDS, Craft, Hand, Operation, RowScript
 
-DESIGN = "written"
 """What a plan's design is called where a pattern's text decides it."""
 
 
@@ -74,7 +73,7 @@ def plan_from_text(
     ball = pattern.headings.get("ball")
     stated = ball.numbers[0].whole(0) if ball else 0
     return Plan(
-        design=DESIGN,
+        design=WRITTEN,
         title=pattern.title if "title" in pattern.headings or not name else name,
         size="" if found == "one size" else found,
         craft=craft_of(pattern),

@@ -3,7 +3,6 @@
 from functools import lru_cache
 
 from engine.base.refusal import Refusal
-from engine.pattern import expanded_rows
 from engine.stitches.library import stitch_pattern
 from models.script import Operation
 
@@ -16,6 +15,8 @@ def flat(name: str, repeats: int) -> Rows:
 
     Odd rows are on the right side. Raises Refusal where a row does not come out.
     """
+    from engine.pattern.make import expanded_rows  # slow to load, and few pieces have a pattern
+
     pattern = stitch_pattern(name)
     loops = pattern.extra + pattern.multiple * repeats
     rows = expanded_rows(pattern.text, loops)

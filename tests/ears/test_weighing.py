@@ -5,7 +5,7 @@ import math
 
 import pytest
 
-from engine.ears.phones import Fit
+from engine.ears.fit import Fit
 from engine.ears.weighing import FEATURES, Forest, Node, features, forest, likely, packed, unpacked
 from tests.ears.test_guard import evidence
 

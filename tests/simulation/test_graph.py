@@ -4,6 +4,7 @@ Small here; `SPOKENROW_TIMES=20 python -m pytest tests/simulation/test_graph.py`
 """
 
 import os
+from functools import cache
 from itertools import pairwise
 
 import pytest
@@ -42,6 +43,7 @@ def test_what_the_audit_proves_is_sound_on_the_graph(plan):
 # --- each fault, put back in -----------------------------------------------------------------
 
 
+@cache
 def cardigan(hand=Hand.RIGHT, size="M"):
     return script_for(make_plan("cardigan", read_gauge("5 x 3.75"), size=size, hand=hand))
 

@@ -20,10 +20,9 @@ from counter.tui.widgets.words import Choice, Choices, Field, Fold, Pick, Text
 from engine.base.numbers import cm
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
-from engine.pattern.make import DESIGN as WRITTEN
 from engine.plan.planning import make_plan, read_gauge, usual_gauge
 from engine.stitches import NAMES, stitch_pattern
-from models.plan import MeasureSpec, Plan
+from models.plan import WRITTEN, MeasureSpec, Plan
 from models.script import Craft
 
 PRACTICE = "practice"
