@@ -1,4 +1,4 @@
-"""The commands that open a room of their own: the app, the demo, the browser.
+"""The commands that open a room of their own: `app`, `demo`, `serve`.
 
-They may use every other room; nothing but the command line uses them.
+They may use every other room; nothing but the command line uses them, and finds them by name.
 """

@@ -1,4 +1,5 @@
-"""The app in a browser on this machine: `serving` decides who may come in.
+"""The app in a browser on this machine, whose microphone and journals it uses.
 
-`browser` holds the page that is sent.
+`door` says who comes in, `seat` whose turn it is, `served` is the program, `browser` the page that
+is sent. Door: `serving.BrowserServer`.
 """

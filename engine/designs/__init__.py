@@ -1,4 +1,8 @@
-"""The built-in designs, by name."""
+"""The built-in designs: centimetres in, a row script out.
+
+`shapes` and `openfront` are what they are put together from, `fabric` begins and ends them. Door:
+`DESIGNS`, all by their names.
+"""
 
 from engine.base.refusal import Refusal
 from engine.designs import (
