@@ -33,7 +33,9 @@ class DesignInfo(Frozen):
     """Sizes it can be asked for in; empty for a design that is only measured."""
     measures: tuple[MeasureSpec, ...]
     stitches: bool = False
-    """Whether a stitch pattern may be laid over it, and stripes be worked into it."""
+    """Whether a stitch pattern may be laid over it."""
+    stripes: bool = False
+    """Whether stripes may be worked into it, and, where it is flat, blocks of colour."""
 
 
 class Plan(Frozen):
@@ -57,7 +59,8 @@ class Plan(Frozen):
     stitch: Words = ""
     """The stitch pattern laid over it (`engine.stitches`); empty for plain."""
     stripes: Words = ""
-    """Colours and rows that come in turn, `cream 8, sand 4`; empty for one colour."""
+    """Colours and rows that come in turn, `cream 8, sand 4`, or `cream | sand 20` for blocks side
+    by side; empty for one colour."""
     worked: dict[Words, tuple[int, ...]] = {}
     """What the worked steps had decided when it was last planned anew, by name: loops laid on or
     parted among the panels, loops lost in each round. They stand whatever else changes."""

@@ -42,6 +42,8 @@ class Role(StrEnum):
     REGROUP = "regroup"
     """Moves loops between the working row and a resting place; makes none, uses none."""
     MARKER = "marker"
+    COLOUR = "colour"
+    """Another yarn is taken in hand; `at` names it."""
 
 
 class Stitch(Frozen):
@@ -113,7 +115,7 @@ class Stitch(Frozen):
     @property
     def handling(self) -> bool:
         """Something done with loops or yarn that is no stitch and has no standard abbreviation."""
-        return self.role in {Role.REGROUP, Role.YARN_END} or self.key == "fasten"
+        return self.role in {Role.REGROUP, Role.YARN_END, Role.COLOUR} or self.key == "fasten"
 
     @property
     def plain(self) -> bool:
@@ -255,6 +257,9 @@ _NAMED = (
     _handling("join", "join the yarn", Role.YARN_END, yarn=2, told="join the yarn",
               told_loop="join the yarn (2 loops for its end)", second="join the yarn",
               written="join yarn"),
+    # a colour is called as she calls it; where two of its yarns hang at once the second says so
+    _handling("colour", "change the colour", Role.COLOUR, told="change to {at}", big="in {at}",
+              short="in {at}", written='change to "{at}"', spelt=("changeto",)),
     # handlings that only move loops about; `at` names the resting place
     _handling("rest", "rest", Role.REGROUP, told="leave {loops} resting",
               told_at=" as {at}", second="leave {n} resting",

@@ -49,7 +49,11 @@ def add_plan_arguments(parser: argparse.ArgumentParser, or_make: str = "") -> No
     `or_make` tells in the help what else the first argument may name.
     """
     parser.add_argument("design", help=f"{or_make}a pattern file, or one of: {', '.join(DESIGNS)}")
-    parser.add_argument("--size", default="", help="a size of the published table, XS to 5X")
+    parser.add_argument(
+        "--size",
+        default="",
+        help="a size of its table: XS to 5X, 'men M', 2 to 16; S to XL for heads, hands, feet",
+    )
     parser.add_argument(
         "--gauge",
         default=DEFAULT_GAUGE,
@@ -60,7 +64,11 @@ def add_plan_arguments(parser: argparse.ArgumentParser, or_make: str = "") -> No
     parser.add_argument("--ball", type=whole, metavar="LOOPS", help="loops in one ball")
     parser.add_argument("--scale", type=number, default=1.0, help="0.5 for a half-size practice")
     parser.add_argument("--stitch", default="", help="a stitch pattern; 'stitches' lists them")
-    parser.add_argument("--stripes", default="", help="colours and rows: 'cream 8, sand 4'")
+    parser.add_argument(
+        "--stripes",
+        default="",
+        help="colours and rows: 'cream 8, sand 4', or blocks 'cream | sand 20'",
+    )
     parser.add_argument(
         "--loops",
         metavar="LIST",

@@ -67,11 +67,13 @@ class PlainBeginning:
             if said not in crafts:
                 raise Refusal(f"There is no craft {said!r} here: {' or '.join(crafts)}.")
             craft = Craft(said)
-        stitch = stripes = ""
+        stitch, stripes = _PLAIN, _ONE_COLOUR
         if info.stitches:
             names = [one for one in NAMES if craft in stitch_pattern(one).crafts]
             stitch = self.ask(f"Stitch pattern: {', '.join(names)}?", _PLAIN)
-            stripes = self.ask("Stripes? As in 'cream 8, sand 4'.", _ONE_COLOUR)
+        if info.stripes:
+            asks = "Stripes? As in 'cream 8, sand 4', or blocks: 'cream | sand 20'."
+            stripes = self.ask(asks, _ONE_COLOUR)
         ball = self._ball()
         title = self.ask("What is it called?", info.title)
         return make_plan(

@@ -16,6 +16,7 @@ from engine.pattern.front import DYE_LOTS, front_of, spelt
 from engine.pattern.write import row_lines
 from engine.script import places, wording
 from engine.script.repeats import Repeat, folded
+from engine.script.yarns import by_colour
 from models.frozen import Frozen
 from models.plan import Plan
 from models.script import ROW_KINDS, Craft, Direction, Hand, Operation, RowScript, Step
@@ -216,8 +217,11 @@ def _yarn(columns: tuple[str, ...], worked: Sequence[tuple[Plan, RowScript]]) ->
         (part[:1].upper() + part[1:], *(str(yarn.per_part(s).get(part, "")) for _, s in worked))
         for part in parts
     ]
+    shares = [by_colour(script) for _, script in worked]
+    for colour in dict.fromkeys(colour for share in shares for colour in share):
+        rows.append((f"In {colour}", *(str(share.get(colour, "")) for share in shares)))
     rows.append(("In all", *(str(script.yarn_loops) for _, script in worked)))
-    if all(plan.ball_loops for plan, _ in worked):
+    if all(plan.ball_loops for plan, _ in worked) and not any(shares):
         rows.append(
             (
                 f"Balls of {worked[0][0].ball_loops}, with a tenth in reserve",
@@ -353,6 +357,8 @@ def _short(operations: tuple[Operation, ...], craft: Craft) -> str:
 def _one_short(operation: Operation, craft: Craft) -> str:
     if operation.entry.second:
         return wording.seconds((operation,), craft)[0]
+    if operation.entry.role is Role.COLOUR:
+        return wording.filled(operation.entry.short, operation, craft)
     lone = operation.entry.role is Role.MARKER and operation.at
     return f"{operation.stitch} {operation.times}" + (f" ({operation.at})" if lone else "")
 

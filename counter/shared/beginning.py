@@ -146,6 +146,8 @@ class Beginning(Interview):
         """The stitch pattern and the stripes, where the design takes them."""
         options = (_PLAIN, *self._patterns)
         found = [Question(name="stitch", asks="Which stitch pattern?", options=options)]
+        if not design(self._design).info.stripes:
+            return found
         asks = "Stripes of how many colours? Usually 1: say yes, or the number."
         found.append(Question(name="colours", asks=asks, usual=1))
         colours = int(given.get("colours", 1))

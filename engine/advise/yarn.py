@@ -190,8 +190,9 @@ def forecast(state: MakeState, *, at_ends: bool = False) -> YarnForecast:
     bare = YarnForecast(
         to_come=sum(step.yarn_loops for step in steps), ball=state.balls, ball_left=state.ball_left
     )
-    if state.ball_left is None or state.ball_size is None:
-        return bare
+    several = len({step.colour for step in state.script.steps if step.colour}) > 1
+    if state.ball_left is None or state.ball_size is None or several:
+        return bare  # each of several colours has balls of its own (`engine.advise.colours`)
     _check_ball(state.ball_size)
     found, rest = _run(steps, state.ball_left, state.ball_size, state.balls, at_ends=at_ends)
     return bare.model_copy(update={"run_outs": tuple(found), "left_over": rest})

@@ -1,5 +1,7 @@
 """Shapes whose counts follow from a few numbers: slopes, crowns of hats, round yokes."""
 
+import math
+
 from engine.base.refusal import Refusal
 from engine.craft.spacing import over_rows
 from models.gauge import Gauge
@@ -7,6 +9,9 @@ from models.sums import Crown, Taper, Yoke, YokeRound
 
 WEDGES = range(7, 11)
 """Wedges of a crown (common practice, no source)."""
+SPOKES = (5, 10)
+"""Fewest and most loops lost in a round of a flat crown, which are also those left at its top
+(common practice, no source)."""
 MOST = 20_000
 """Loops or rows beyond which a number is a slip of the keyboard."""
 
@@ -71,6 +76,29 @@ def crown(loops: int, wedges: int | None = None, *, quick: bool = False) -> Crow
         if not quick and live > loops / 2:
             rounds.append(live)
     return Crown(loops=loops, wedges=wedges, rounds=tuple(rounds))
+
+
+def flat_crown(loops: int, gauge: Gauge) -> tuple[int, ...]:
+    """Loops lost in each round of a crown that lies flat on the head; 0 in a plain one.
+
+    A flat circle grows by 2π times its radius, so a round that lies 1/R further in has 2π·L/R loops
+    fewer (plane geometry; L and R are loops and rows per cm). Where that is too few to divide by,
+    decreasing and plain rounds take turns and each decreasing round loses twice as many. The first
+    one takes off what is left over, so that the others divide evenly. Empty for too few loops.
+    """
+    fewest, most = SPOKES
+    flat = 2 * math.pi * gauge.loops_per_row
+    every = 1 if flat >= fewest else 2
+    spokes = min(most, max(fewest, round(flat * every)))
+    if loops < 2 * spokes:
+        spokes = fewest
+    if loops < 2 * spokes:
+        return ()
+    over = loops % spokes
+    losses = [*([over] if over else []), *[spokes] * (loops // spokes - 1)]
+    plain = [0] * (every - 1)
+    taken = tuple(lost for loss in losses for lost in (loss, *plain))
+    return taken[: len(taken) - len(plain)]
 
 
 def yoke(body: int, gauge: Gauge | None = None) -> Yoke:

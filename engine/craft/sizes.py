@@ -99,8 +99,10 @@ def table_of(size: str) -> dict[str, BodySize]:
     return next((table for table in tables if size in table), {})
 
 
-HEAD_CM: dict[str, float] = {"child": 49.5, "S": 53.3, "M": 55.9, "L": 58.4}
-"""Head circumference, cm: 19½, 21, 22 and 23 in (common practice, no source; the tape decides)."""
+HEAD_CM: dict[str, float] = {"child": 49.5, "S": 53.3, "M": 55.9, "L": 58.4, "XL": 61.0}
+"""Head circumference, cm: 19½, 21, 22, 23 and 24 in. Published: children of 3 to 10 years 19 to
+20½, women 21 to 23½, men 22 to 24½ in (thedietdiary.com/knittingfiend, "Typical Head Sizes"); up to
+23 in for grown-ups, from 23 in for large heads (purlsandpixels.com, "Knitwear Size Guide")."""
 
 _CHART = dict[str, tuple[float, float]]
 
@@ -109,14 +111,15 @@ FOOT_CM: _CHART = {
     "XL": (26.7, 29.2),
 }  # fmt: skip
 """Around the foot and its length, cm: 7 and 7¼, 8 and 9, 9 and 10, 10 and 11, 10½ and 11½ in
-(Craft Yarn Council, foot sizes, from memory; the tape decides)."""
+(Craft Yarn Council, foot sizes, from memory; the tape decides). Men's are L and XL."""
 
 HAND_CM: _CHART = {
     "child": (15.2, 14.0), "S": (17.8, 17.1), "M": (19.1, 18.4), "L": (20.3, 19.7),
     "XL": (22.9, 20.3),
 }  # fmt: skip
 """Around the hand without the thumb and its length from wrist to fingertip, cm: 6, 7, 7½, 8, 9 in
-around (Craft Yarn Council, hand sizes, from memory; the tape decides)."""
+around (Craft Yarn Council, hand sizes, from memory). Women's are 6 to 7½ in, men's 7½ to 9
+(purlsandpixels.com, "Knitwear Size Guide")."""
 
 EASE_CM: dict[str, float] = {"close": 3.8, "classic": 7.6, "loose": 12.7, "oversized": 15.2}
 """Ease by intent, cm. Source: Craft Yarn Council, "Fit" guidelines (from memory): close 1–2 in,

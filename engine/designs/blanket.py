@@ -17,6 +17,7 @@ INFO = DesignInfo(
         spec("height", "Height", "From end to end; the tape decides it as you work.", 40, 140),
     ),
     stitches=True,
+    stripes=True,
 )
 
 

@@ -7,6 +7,8 @@ AROUND = (
     spec("bust", "Bust or chest", "Around the fullest part.", 40, 180),
     spec("ease", "Ease", "Wider than the body.", -10, 40),
 )
+RIB_CM, BAND_CM = 5.0, 2.5
+"""Ribbing at hem and cuffs, and of a neckband (common practice, no source)."""
 CUFF = spec("cuff", "Cuff", "Around the wrist; the hand must pass.", 10, 50)
 
 

@@ -3,7 +3,7 @@
 from engine.base.refusal import Refusal
 from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import JOIN, bind_off, finish, foundation
-from engine.designs.shapes import ridges, tube
+from engine.designs.shapes import cover_for, ridges, tube
 from engine.script.builder import ScriptBuilder
 from engine.script.wording import counted
 from models.plan import DesignInfo, Plan
@@ -22,6 +22,7 @@ INFO = DesignInfo(
         spec("around", "Around", "It must slip over the head: measure that, and add.", 30, 200),
         spec("height", "Height", "From edge to edge; the tape decides it as you work.", 6, 100),
     ),
+    stitches=True,
 )
 
 
@@ -50,7 +51,7 @@ def build(plan: Plan) -> RowScript:
     b = ScriptBuilder(plan)
     foundation(b, "lower edge", loops, in_the_round=True)
     ridges(b, "lower edge", edge, around=True)
-    tube(b, "cowl", rounds, open_end=True)
+    tube(b, "cowl", rounds, open_end=True, cover=cover_for(plan, loops, rounds=True))
     b.step(
         "cowl",
         Kind.MEASURE,

@@ -41,14 +41,23 @@ def smooth(craft: Craft, row: Way) -> str:
     return "p" if craft is Craft.NEEDLES and row.wrong_side else "k"
 
 
-def foundation(b: ScriptBuilder, part: str, loops: int, *, in_the_round: bool = False) -> None:
-    """Lay on the first loops, and in the round the marker where every round begins."""
+def foundation(
+    b: ScriptBuilder,
+    part: str,
+    loops: int,
+    *,
+    in_the_round: bool = False,
+    laid: tuple[Operation, ...] = (),
+) -> None:
+    """Lay on the first loops, and in the round the marker where every round begins.
+
+    `laid`: how, where they are of several colours.
+    """
     loop_yarn = b.plan.craft is Craft.LOOP
     b.step(
         part,
         Kind.FOUNDATION,
-        *([op("tail")] if loop_yarn else []),
-        op("co", loops),
+        *(laid or ([op("tail")] if loop_yarn else []) + [op("co", loops)]),
         direction=Direction.LEFT_TO_RIGHT,
         note=_laid(b.plan.hand, in_the_round) if loop_yarn else _cast(in_the_round),
     )

@@ -12,7 +12,7 @@ from engine.craft.sizes import HEAD_CM
 from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import finish, foundation
 from engine.designs.shapes import (
-    cloth_for,
+    cover_for,
     crown,
     draw_together,
     loops_for,
@@ -35,7 +35,7 @@ INFO = DesignInfo(
     crafts=(Craft.NEEDLES,),
     sizes=tuple(HEAD_CM),
     measures=(
-        spec("head", "Head", "Around the head, just above the ears.", 30, 75),
+        spec("head", "Head", "Around, just above the ears; men's are M to XL.", 30, 75),
         spec("ease", "Ease", "Wider than the head; less than nothing makes it hold.", -12, 20),
         spec("height", "Height", "From the edge over the crown to its middle.", 12, 45),
         spec("brim", "Brim", "Height of the ribbed brim; twice as much to fold it up.", 2, 20),
@@ -81,7 +81,7 @@ def build(plan: Plan) -> RowScript:
     b = ScriptBuilder(plan)
     foundation(b, "brim", loops, in_the_round=True)
     ribbing(b, "brim", brim, _RIB, _RIB)
-    tube(b, "hat", rounds, cloth=cloth_for(plan, loops, rounds=True), open_end=True)
+    tube(b, "hat", rounds, cover=cover_for(plan, loops, rounds=True), open_end=True)
     measured(b, "hat", wanted, "Measure from the brim up, before the crown")
     b.step("hat", Kind.FIT_CHECK, note="Try it on: it holds, and the crown is still to come")
     crown(b, "crown", losses)

@@ -6,9 +6,9 @@ from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import bind_off, finish, foundation
 from engine.designs.shapes import (
     PULL,
-    begin_stripes,
+    Colours,
     close_flat,
-    cloth_for,
+    cover_for,
     loops_for,
     measured,
     panel,
@@ -33,6 +33,7 @@ INFO = DesignInfo(
         spec("depth", "Depth", "Of the hood, from the face to the back of the head.", 15, 40),
     ),
     stitches=True,
+    stripes=True,
 )
 
 
@@ -62,9 +63,10 @@ def build(plan: Plan) -> RowScript:
         )
     first = (rows - over) // 2 + 1
     b = ScriptBuilder(plan)
-    stripes = begin_stripes(b)
-    foundation(b, "scarf", loops)
-    panel(b, "scarf", rows, cloth=cloth_for(plan, loops), stripes=stripes)
+    colours = Colours(b, loops)
+    foundation(b, "scarf", loops, laid=colours.foundation())
+    panel(b, "scarf", rows, cover=cover_for(plan, loops), colours=colours)
+    colours.last("scarf", rows)
     b.back_check("scarf", "before it is bound off")
     bind_off(b, "scarf")
     where = side_words("scarf", "right", (first, first + over - 1))
@@ -78,7 +80,8 @@ def build(plan: Plan) -> RowScript:
         note=f"Along the middle of one long edge, {2 * half} over rows {first} to "
         f"{first + over - 1}: fold the scarf end to end to find it",
     )
-    panel(b, "hood", high, after=1, open_end=True)
+    hood = cover_for(plan, 2 * half, part="hood").over(0, 2 * half, 1)
+    panel(b, "hood", high, after=1, open_end=True, cover=hood)
     measured(b, "hood", cm["around"] / 2, "Measure the hood from the scarf up")
     b.back_check("hood", "before it is closed")
     note = f"Fold it, right sides together. {PULL[plan.craft]}"

@@ -5,18 +5,19 @@ from engine.craft.sizes import HAND_CM
 from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import finish, foundation
 from engine.designs.shapes import (
-    a_round,
-    draw_together,
+    cover_for,
     loops_for,
     measured,
+    part_thumb,
     ribbing,
     rows_for,
     thumb_gusset,
     tip,
     tip_losses,
     tube,
+    work_thumb,
 )
-from engine.script.builder import ScriptBuilder, op
+from engine.script.builder import ScriptBuilder
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript
 
@@ -33,12 +34,13 @@ INFO = DesignInfo(
     crafts=(Craft.NEEDLES,),
     sizes=tuple(HAND_CM),
     measures=(
-        spec("hand_around", "Hand around", "Around the palm, without the thumb.", 10, 32),
+        spec("hand_around", "Hand around", "Around the palm, no thumb; men's are M to XL.", 10, 32),
         spec("ease", "Ease", "Wider than the hand.", -6, 20),
         spec("hand_length", "Hand length", "From the wrist to the longest fingertip.", 9, 28),
         spec("thumb", "Thumb", "From where it parts to its tip.", 2, 12),
         spec("cuff", "Cuff", "Its height, ribbed.", 2, 25),
     ),
+    stitches=True,
 )
 
 
@@ -79,16 +81,15 @@ def build(plan: Plan) -> RowScript:
     b = ScriptBuilder(plan)
     foundation(b, "cuff", loops, in_the_round=True)
     ribbing(b, "cuff", cuff, 2, 2)
-    thumb_gusset(b, loops, gusset, pairs)
-    before = loops // 4
-    parts = (op("k", before), op("rest next", thumb, "thumb"), op("co", 1))
-    over = "Over the gap cast on one"
-    a_round(b, "hand", 1, *parts, op("k", loops - before - 1), planned=hand, note=over)
-    tube(b, "hand", hand, open_end=True, first=2)
+    cover = cover_for(plan, loops, rounds=True)
+    thumb_gusset(b, loops, gusset, pairs, cover)
+    cover = cover.over(0, loops, gusset)
+    part_thumb(b, loops, thumb, hand, cover)
+    tube(b, "hand", hand, open_end=True, first=2, cover=cover)
     measured(b, "hand", hand_cm, "Measure from where the thumb parts")
     b.step("hand", Kind.FIT_CHECK, note="Try it on: it should reach the nail of the little finger")
     tip(b, "tip", losses)
-    _thumb(b, thumb, high)
+    work_thumb(b, thumb, high)
     finish(b, "thumb", "The second mitten is begun anew, and is the same")
     across = plan.gauge.loops_per_cm
     return b.finish(
@@ -99,19 +100,6 @@ def build(plan: Plan) -> RowScript:
             "thumb": (high + 2) / up,
         }
     )
-
-
-def _thumb(b: ScriptBuilder, loops: int, rounds: int) -> None:
-    """Taken up, one picked up over the gap, worked up and drawn together."""
-    b.step("thumb", Kind.MARKER, op("resume", loops, "thumb"))
-    picked = op("pick up", 1, "the foundation of the hand")
-    a_round(b, "thumb", 1, op("join"), op("k", loops), picked, planned=rounds)
-    tube(b, "thumb", rounds, open_end=True, first=2)
-    half = b.live // 2
-    for row, lost in ((1, half), (2, (b.live - half) // 2)):
-        pairs = [op("k2tog", lost), op("k", b.live - 2 * lost)]
-        a_round(b, "thumb tip", row, *pairs, rows=2)
-    draw_together(b, "thumb tip")
 
 
 _TOLD = told_of(

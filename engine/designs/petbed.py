@@ -5,7 +5,7 @@ from engine.craft.pickup import straight_loops
 from engine.designs.cautions import CHEWED
 from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import bind_off, finish, foundation
-from engine.designs.shapes import loops_for, measured, panel, rows_for, tube
+from engine.designs.shapes import cover_for, loops_for, measured, panel, rows_for, tube
 from engine.script.builder import ScriptBuilder, op
 from engine.script.edges import side_words
 from engine.script.wording import counted
@@ -23,6 +23,7 @@ INFO = DesignInfo(
         spec("depth", "Depth", "Of the base, the other way.", 25, 120),
         spec("wall", "Wall", "Its height; twice as much where it is folded in.", 5, 60),
     ),
+    stitches=True,
 )
 
 
@@ -47,7 +48,7 @@ def build(plan: Plan) -> RowScript:
     walls = rows_for(plan, "wall", cm["wall"] * gauge.rows_per_cm)
     b = ScriptBuilder(plan)
     foundation(b, "base", loops)
-    panel(b, "base", rows)
+    panel(b, "base", rows, cover=cover_for(plan, loops, part="base"))
     b.back_check("base", "before the wall")
     b.step(
         "wall",
@@ -60,7 +61,8 @@ def build(plan: Plan) -> RowScript:
         f"one along the foundation, and up the right edge, {up} again",
     )
     b.step("wall", Kind.MARKER, op("pm", 1, "the corner"), note="Every round begins here")
-    tube(b, "wall", walls, open_end=True)
+    over = cover_for(plan, b.live, rounds=True, part="wall")
+    tube(b, "wall", walls, open_end=True, cover=over)
     measured(b, "wall", cm["wall"], "Measure the wall from the base up")
     b.back_check("wall", "before it is bound off")
     bind_off(b, "wall", marker="the corner")

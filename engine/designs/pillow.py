@@ -6,10 +6,10 @@ from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import finish, foundation
 from engine.designs.shapes import (
     PULL,
-    begin_stripes,
+    Colours,
     close_flat,
     close_foundation,
-    cloth_for,
+    cover_for,
     loops_for,
     measured,
     rows_for,
@@ -35,6 +35,7 @@ INFO = DesignInfo(
         ),
     ),
     stitches=True,
+    stripes=True,
 )
 
 
@@ -54,10 +55,10 @@ def build(plan: Plan) -> RowScript:
         )
     rounds = rows_for(plan, "pillow", cm["height"] * gauge.rows_per_cm)
     b = ScriptBuilder(plan)
-    stripes = begin_stripes(b)
-    foundation(b, "pillow", 2 * half, in_the_round=True)
-    cloth = cloth_for(plan, 2 * half, rounds=True)
-    tube(b, "pillow", rounds, cloth=cloth, open_end=True, stripes=stripes)
+    colours = Colours(b, 2 * half, around=True)
+    foundation(b, "pillow", 2 * half, in_the_round=True, laid=colours.foundation())
+    cover = cover_for(plan, 2 * half, rounds=True)
+    tube(b, "pillow", rounds, cover=cover, open_end=True, colours=colours)
     measured(b, "pillow", cm["height"], "Lay it flat and measure from the foundation")
     b.back_check("pillow", "before it is closed")
     pull = PULL[plan.craft]

@@ -13,14 +13,15 @@ from engine.designs.fabric import bind_off, finish, foundation
 from engine.designs.pullover_counts import counts, defaults
 from engine.designs.shapes import (
     armhole_sleeve,
+    cover_for,
     front_with_neck,
     join_shoulders,
+    lay_aside,
     measured,
     narrowing,
     neckband,
     panel,
     rows_for,
-    taken_out,
     tube,
     worn,
 )
@@ -47,6 +48,7 @@ INFO = DesignInfo(
         spec("sleeve", "Sleeve", "From the armhole's edge to the wrist.", 5, 65),
         CUFF,
     ),
+    stitches=True,
 )
 
 
@@ -55,6 +57,7 @@ def build(plan: Plan) -> RowScript:
     cm, gauge, n = scaled(plan), plan.gauge, counts(plan)
     across, up = gauge.loops_per_cm, gauge.rows_per_cm
     body = rows_for(plan, "body", cm["body_height"] * up)
+    body += body % 2 if plan.stitch else 0  # its rows go on above, where row 1 is on the right side
     side = straight_loops(n.rows, gauge)
     top = 2 * side + n.under
     cuff = max(4, even(cm["cuff"] * across))
@@ -68,14 +71,15 @@ def build(plan: Plan) -> RowScript:
         )
     b = ScriptBuilder(plan)
     foundation(b, "body", 2 * (n.back + n.under), in_the_round=True)
-    tube(b, "body", body, open_end=True)
+    cover = cover_for(plan, 2 * (n.back + n.under), rounds=True)
+    tube(b, "body", body, open_end=True, cover=cover)
     measured(b, "body", cm["body_height"], "Measure from the lower edge")
     b.back_check("body", "before front and back part")
-    for name, count in (("right underarm", n.under), ("front", n.back), ("left underarm", n.under)):
-        b.step("body", Kind.MARKER, *taken_out(b), op("rest", count, name))
-    panel(b, "back", n.rows, sleek=True)
+    waits = {"right underarm": n.under, "front": n.back, "left underarm": n.under}
+    lay_aside(b, "body", waits)
+    panel(b, "back", n.rows, sleek=True, cover=cover.over(0, n.back, body))
     b.step("back", Kind.MARKER, op("tail"), op("rest", n.back, "back"))
-    front_with_neck(b, n)
+    front_with_neck(b, n, cover.over(n.back + n.under, n.back, body))
     join_shoulders(b, n)
     neckband(b, n)
     for part in ("left sleeve", "right sleeve"):

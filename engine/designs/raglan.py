@@ -2,11 +2,12 @@
 
 from engine.base.refusal import Refusal
 from engine.craft.sizes import EVERYONE
-from engine.designs.bodies import AROUND, CUFF
+from engine.designs.bodies import AROUND, BAND_CM, CUFF, RIB_CM
 from engine.designs.design import Design, even, scaled, spec, told_of
 from engine.designs.fabric import JOIN, bind_off, finish, foundation
 from engine.designs.raglan_counts import counts, defaults
 from engine.designs.shapes import (
+    cover_for,
     measured,
     narrowing,
     part_sleeves,
@@ -20,8 +21,6 @@ from engine.designs.shapes import (
 from engine.script.builder import ScriptBuilder
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript
-
-_RIB_CM, _BAND_CM = 5.0, 2.5  # common practice, no source
 
 INFO = DesignInfo(
     name="raglan",
@@ -37,31 +36,35 @@ INFO = DesignInfo(
         spec("sleeve", "Sleeve", "From the underarm to the cuff's edge.", 5, 65),
         CUFF,
     ),
+    stitches=True,
 )
 
 
 def build(plan: Plan) -> RowScript:
     """The pullover's script. Raises Refusal where no sound one exists."""
     cm, gauge, n = scaled(plan), plan.gauge, counts(plan)
-    up = gauge.rows_per_cm
-    neck, top = n.neck
-    rib = max(1, round(_RIB_CM * plan.scale * up))
+    across, up = gauge.loops_per_cm, gauge.rows_per_cm
+    rib = max(1, round(RIB_CM * plan.scale * up))
     body = rows_for(plan, "body", cm["body_height"] * up - rib, least=0)
     paced = round(cm["sleeve"] * up - rib)
     long = rows_for(plan, "left sleeve", paced)
-    cuff = even(cm["cuff"] * gauge.loops_per_cm)
+    cuff = even(cm["cuff"] * across)
     wide = n.sleeve + n.underarm
     lost = max(wide % 2, wide - cuff)
     if body < 2 or paced < max(2, lost // 2 + 1):
-        what = "body height" if body < 2 else "sleeve"
-        raise Refusal(f"There is no room for ribbing and shaping: make the {what} longer.")
+        short = "body height" if body < 2 else "sleeve"
+        raise Refusal(f"There is no room for ribbing and shaping: make the {short} longer.")
     b = ScriptBuilder(plan)
-    foundation(b, "neckband", 2 * (neck + top), in_the_round=True)
-    ribbing(b, "neckband", max(1, round(_BAND_CM * plan.scale * up)))
-    raglan_yoke(b, n)
+    foundation(b, "neckband", 2 * sum(n.neck), in_the_round=True)
+    ribbing(b, "neckband", max(1, round(BAND_CM * plan.scale * up)))
+    around = 2 * (n.back + n.underarm)
+    whole = cover_for(plan, around, rounds=True)
+    sleeves = cover_for(plan, wide, rounds=True, part="sleeve")
+    raglan_yoke(b, n, whole, sleeves)
+    cover = whole.over(0, around, n.rounds)
     b.step("yoke", Kind.FIT_CHECK, note="Try it on: it should reach the underarms")
-    part_sleeves(b, n, body)
-    tube(b, "body", body, first=2, open_end=True)
+    part_sleeves(b, n, body, cover)
+    tube(b, "body", body, first=2, open_end=True, cover=cover)
     measured(b, "body", cm["body_height"] - rib / up, "Measure from the underarm")
     ribbing(b, "hem", rib)
     bind_off(b, "hem", marker=JOIN)
@@ -74,22 +77,22 @@ def build(plan: Plan) -> RowScript:
             rounds=long,
             changes=narrowing(paced, lost),
             length=cm["sleeve"] - rib / up,
+            cover=sleeves.over(0, wide, n.rounds),
         )
         cuff_loops = b.live
         ribbing(b, f"{part} cuff", rib)
         bind_off(b, f"{part} cuff", note="Loosely")
     finish(b, "right sleeve cuff")
-    across = gauge.loops_per_cm
     script = b.finish(
         level=[("left sleeve", "right sleeve")],
         finished_cm={
-            "around": 2 * (n.back + n.underarm) / across,
+            "around": around / across,
             "depth": n.rounds / up,
             "upper sleeve": (wide - wide % 2) / across,
             "body height": (body + rib) / up,
             "sleeve length": (long + rib) / up,
             "cuff": cuff_loops / across,
-            "neck": 2 * (neck + top) / across,
+            "neck": 2 * sum(n.neck) / across,
         },
     )
     return worn(script, plan.hand)

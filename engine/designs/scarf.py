@@ -16,6 +16,7 @@ INFO = DesignInfo(
         spec("length", "Length", "From end to end; the tape decides it as you work.", 30, 400),
     ),
     stitches=True,
+    stripes=True,
 )
 
 

@@ -7,8 +7,9 @@ the shawl higher and wider and changes nothing below.
 from engine.base.refusal import Refusal
 from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import bind_off, finish, foundation, look
-from engine.designs.shapes import flat_row, panel
+from engine.designs.shapes import Cover, cover_for, flat_row, panel
 from engine.script.builder import ScriptBuilder, op
+from engine.stitches import stitch_pattern
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript
 
@@ -28,6 +29,7 @@ INFO = DesignInfo(
         spec("width", "Width", "Along the upper edge, from tip to tip.", 20, 300),
         spec("height", "Height", "From the point to the upper edge; the tape decides it.", 10, 200),
     ),
+    stitches=True,
 )
 
 
@@ -39,6 +41,18 @@ def defaults(_size: str) -> dict[str, float]:
 def _due(row: int, pairs: int, rows: int) -> int:
     """Pairs of increases that fall in a row when spread evenly over `rows`, and on beyond them."""
     return row * pairs // rows - (row - 1) * pairs // rows
+
+
+def _cover(plan: Plan, pairs: int) -> Cover:
+    """The stitch pattern over the shawl's widest row, its middle where the point is.
+
+    Two repeats more or less on either side move nothing, so that a higher shawl changes no row.
+    """
+    if not plan.stitch:
+        return Cover(None)
+    step = 2 * stitch_pattern(plan.stitch).multiple
+    wide = _POINT + step * -(-4 * pairs // step)
+    return cover_for(plan, wide).over((wide - _POINT) // 2, _POINT, 0)
 
 
 def build(plan: Plan) -> RowScript:
@@ -62,7 +76,7 @@ def build(plan: Plan) -> RowScript:
     increase = "kfb" if craft is Craft.NEEDLES else "inc"
     b = ScriptBuilder(plan)
     foundation(b, "shawl", _POINT)
-    waiting = 0
+    cover, waiting = _cover(plan, pairs), 0
     for row in range(1, rows + 1):
         waiting += _due(row, pairs, pace_rows)
         # The first rows are too narrow for two increases at each end; they follow later.
@@ -76,6 +90,7 @@ def build(plan: Plan) -> RowScript:
             op("k", b.live - 2 * grown),
             op(increase, grown),
             planned=rows,
+            cover=cover,
         )
         look(b, "shawl", row, rows)
     b.step(

@@ -9,6 +9,7 @@ from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import finish, foundation
 from engine.designs.shapes import (
     Heel,
+    cover_for,
     loops_for,
     measured,
     ribbing,
@@ -16,6 +17,7 @@ from engine.designs.shapes import (
     tip,
     tip_losses,
     tube,
+    work_foot,
     work_gusset,
     work_heel,
 )
@@ -34,11 +36,12 @@ INFO = DesignInfo(
     crafts=(Craft.NEEDLES,),
     sizes=tuple(FOOT_CM),
     measures=(
-        spec("foot_around", "Foot around", "Around the ball of the foot.", 12, 36),
+        spec("foot_around", "Foot around", "At its ball; men's are L and XL.", 12, 36),
         spec("foot_length", "Foot length", "From the heel to the longest toe.", 10, 34),
         spec("leg", "Leg", "From the upper edge to where the heel begins.", 4, 50),
         spec("cuff", "Cuff", "Of the leg, so much is ribbed.", 1, 30),
     ),
+    stitches=True,
 )
 
 
@@ -80,12 +83,14 @@ def build(plan: Plan) -> RowScript:
     b = ScriptBuilder(plan)
     foundation(b, "cuff", n.loops, in_the_round=True)
     ribbing(b, "cuff", cuff, 2, 2)
-    tube(b, "leg", leg, open_end=True)
+    cover = cover_for(plan, n.loops, rounds=True)
+    tube(b, "leg", leg, open_end=True, cover=cover)
     measured(b, "leg", cm["leg"], "Measure from the upper edge")
     b.back_check("leg", "before the heel")
     work_heel(b, n)
-    work_gusset(b, n, gusset)
-    tube(b, "foot", foot, open_end=True)
+    instep = n.loops - n.heel
+    work_gusset(b, n, gusset, cover.over(n.heel, instep, leg))
+    work_foot(b, n, foot, cover.over(n.heel, instep, leg + gusset))
     measured(b, "foot", foot_cm, "Measure from the back of the heel, without pulling")
     b.step("foot", Kind.FIT_CHECK, note="Try it on: it should reach the root of the little toe")
     tip(b, "toe", toe)

@@ -22,6 +22,7 @@ INFO = DesignInfo(
         ),
     ),
     stitches=True,
+    stripes=True,
 )
 
 

@@ -9,10 +9,10 @@ from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import JOIN, bind_off, finish, foundation
 from engine.designs.shapes import (
     PULL,
+    Colours,
     a_round,
-    begin_stripes,
     close_foundation,
-    cloth_for,
+    cover_for,
     loops_for,
     measured,
     rows_for,
@@ -39,6 +39,7 @@ INFO = DesignInfo(
         spec("handle", "Handle", "Its length; it gives with the weight.", 20, 120),
     ),
     stitches=True,
+    stripes=True,
 )
 
 
@@ -68,10 +69,10 @@ def build(plan: Plan) -> RowScript:
     rounds = rows_for(plan, "bag", cm["height"] * gauge.rows_per_cm)
     edge = rows_for(plan, "handles", _EDGE_CM * gauge.rows_per_cm, least=3)
     b = ScriptBuilder(plan)
-    stripes = begin_stripes(b)
-    foundation(b, "bag", 2 * half, in_the_round=True)
-    cloth = cloth_for(plan, 2 * half, rounds=True)
-    tube(b, "bag", rounds, cloth=cloth, open_end=True, stripes=stripes)
+    colours = Colours(b, 2 * half, around=True)
+    foundation(b, "bag", 2 * half, in_the_round=True, laid=colours.foundation())
+    cover = cover_for(plan, 2 * half, rounds=True)
+    tube(b, "bag", rounds, cover=cover, open_end=True, colours=colours)
     measured(b, "bag", cm["height"], "Measure from the foundation")
     b.back_check("bag", "before the handles")
     other = half - gap - beside

@@ -7,29 +7,26 @@ four tenths at the neck (`engine.craft.shaping` has the sources). The underarms 
 from engine.base.refusal import Refusal
 from engine.craft.shaping import yoke as proportions
 from engine.craft.sizes import EVERYONE
-from engine.designs.bodies import AROUND, body_defaults
+from engine.designs.bodies import AROUND, BAND_CM, RIB_CM, body_defaults
 from engine.designs.design import Design, even, scaled, spec, told_of
 from engine.designs.fabric import bind_off, finish, foundation
 from engine.designs.shapes import (
     SLEEVES,
-    cloth_for,
+    cover_for,
     graft_pair,
+    lay_aside,
     loops_for,
     measured,
     ribbing,
     round_yoke,
     rows_for,
-    taken_out,
     tube,
     waiting_sleeve,
     worn,
 )
-from engine.script.builder import ScriptBuilder, op
+from engine.script.builder import ScriptBuilder
 from models.plan import DesignInfo, Plan
-from models.script import Craft, Kind, RowScript
-
-_RIB_CM = 5.0  # common practice, no source
-_BAND_CM = 2.5  # common practice, no source
+from models.script import Craft, RowScript
 
 INFO = DesignInfo(
     name="yoke-pullover",
@@ -49,10 +46,7 @@ INFO = DesignInfo(
 def defaults(size: str) -> dict[str, float]:
     """Measurements in cm; the body reaches 8 cm below the waist (common practice, no source)."""
     of = EVERYONE[size]
-    return {
-        **body_defaults(size, below_waist=8),
-        "sleeve": of.sleeve_to_underarm,
-    }
+    return {**body_defaults(size, below_waist=8), "sleeve": of.sleeve_to_underarm}
 
 
 def build(plan: Plan) -> RowScript:
@@ -67,7 +61,7 @@ def build(plan: Plan) -> RowScript:
             f"A bust of {cm['bust']:g} cm is only {body} stitches at this gauge, too few for a "
             "yoke: give a larger bust or ease, or work a finer gauge."
         ) from None
-    rib = max(1, round(_RIB_CM * plan.scale * up))
+    rib = max(1, round(RIB_CM * plan.scale * up))
     paced = round(cm["sleeve"] * up - rib)
     sleeve = rows_for(plan, SLEEVES[0], paced)
     high = rows_for(plan, "body", cm["body_height"] * up - rib, least=0)
@@ -81,19 +75,18 @@ def build(plan: Plan) -> RowScript:
     b = ScriptBuilder(plan)
     foundation(b, "body hem", body, in_the_round=True)
     ribbing(b, "body hem", rib)
-    tube(b, "body", high, cloth=cloth_for(plan, body, rounds=True), open_end=True)
+    tube(b, "body", high, cover=cover_for(plan, body, rounds=True), open_end=True)
     measured(b, "body", cm["body_height"], "Measure from the lower edge")
     front = (body - 2 * n.underarm) // 2
     waits = {"left underarm": n.underarm, "back": body - 2 * n.underarm - front}
-    b.step("body", Kind.MARKER, *taken_out(b), op("tail"), note="All of it waits for the yoke")
-    for name, count in (waits | {"right underarm": n.underarm, "front": front}).items():
-        b.step("body", Kind.MARKER, op("rest", count, name))
+    waits |= {"right underarm": n.underarm, "front": front}
+    lay_aside(b, "body", waits, note="All of it waits for the yoke")
     for part in SLEEVES:
         waiting_sleeve(
             b, part, n, cuff=cuff, rib=rib, rounds=sleeve, paced=paced, length=cm["sleeve"]
         )
     neck = round_yoke(b, n, front)
-    band = max(1, round(_BAND_CM * plan.scale * up))
+    band = max(1, round(BAND_CM * plan.scale * up))
     ribbing(b, "neckband", band)
     bind_off(b, "neckband", note="Loosely, so that it goes over the head")
     for side in ("right", "left"):

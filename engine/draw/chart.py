@@ -4,6 +4,8 @@ The columns are found by working the script with the audit's own hands, so a loo
 loop it was pulled through, a decrease leaves its neighbour's column empty and an increase opens a
 new one. Row numbers stand where the row begins, as charts have it.
 
+Where a piece has several colours a knitted loop is drawn as a square, another one for each colour.
+
 Symbols are those of the stitch table; a stitch that has none takes the next free letter. Each is
 explained in words beside the chart.
 """
@@ -12,14 +14,27 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from engine.base.refusal import Refusal
+from engine.craft.stripes import colour_name
 from engine.script import wording
 from engine.script.fabric import Fabric, Loop, Pulls, leftward
 from engine.script.hands import work
-from models.script import LOOP_KINDS, Craft, Direction, Hand, Kind, RowScript, Step
+from models.script import (
+    LOOP_KINDS,
+    Craft,
+    Direction,
+    Hand,
+    Kind,
+    Operation,
+    RowScript,
+    Step,
+)
 from models.stitch import STITCHES, Role, Stitch
 
 EMPTY = " "
 """A cell without a loop."""
+
+_SQUARES = "□■▣▤▥▦▧▨▩◧◨◩"
+"""Knitted loops by colour, in the order in which a part has them."""
 
 _LETTERS = "ABCDEFGHJKNPSTWXZabcdefghijklmnoprstvwz"
 """For stitches without a symbol of their own, in the order in which a part has them."""
@@ -79,8 +94,12 @@ class _Columns:
 
     def seat(self, loops: Iterable[Loop], *, to_left: bool) -> None:
         """Give the loops that come in from elsewhere, in the order of the hand, their columns."""
+        row = list(loops)
+        seated = next((i for i, loop in enumerate(row) if loop in self.of), 0)
+        for i in reversed(range(seated)):  # they come before one that has its column
+            self.of[row[i]] = self.beside(self.of[row[i + 1]], to_left=not to_left)
         last: int | None = None
-        for loop in loops:
+        for loop in row:
             if loop not in self.of:
                 self.of[loop] = self.beside(last, to_left=to_left)
             last = self.of[loop]
@@ -102,8 +121,12 @@ class _Row:
 
     def draw(self, row: Sequence[Pulls], waiting: Iterable[Loop]) -> None:
         """Draw the row; `waiting` are the loops that are live after it."""
+        in_hand = _in_hand(self.step)
         for index, pulls in enumerate(row):
             entry = pulls.operation.entry
+            while in_hand and in_hand[0][0] is not pulls.operation:
+                in_hand.pop(0)
+            self.symbols.colour = in_hand[0][1] if in_hand else ""
             symbol = self.symbols.of(pulls.operation.stitch, self.step.side)
             if entry.role is Role.TURN:
                 self._turned(symbol, waiting)
@@ -229,11 +252,18 @@ class _Symbols:
         self.mirror = mirror
         """Left-handed work: what leans is the mirror image of what its name says."""
         self._lent: dict[str, str] = {}
+        self.colour = ""
+        """Of the loop that is being drawn, where there are several."""
+        self.colours: dict[str, str] = {}
+        """The square of each."""
         self.seen: dict[str, list[tuple[str, bool]]] = {}
 
     def of(self, stitch: str, side: str | None) -> str:
         """The symbol of a stitch worked on that side."""
         entry, behind = self._shown(stitch, side)
+        if self.colour and entry.key == "k":
+            free = _SQUARES[len(self.colours) % len(_SQUARES)]
+            return self.colours.setdefault(colour_name(self.colour), free)
         symbol = entry.symbol or (entry.symbols[-1] if entry.symbols else "")
         symbol = symbol or self._lent.setdefault(
             entry.key, _LETTERS[len(self._lent) % len(_LETTERS)]
@@ -259,6 +289,15 @@ class _Symbols:
     def _note(self, symbol: str, stitch: str, behind: bool) -> None:
         if (stitch, behind) not in self.seen.setdefault(symbol, []):
             self.seen[symbol].append((stitch, behind))
+
+
+def _in_hand(step: Step) -> list[tuple[Operation, str]]:
+    """The operations of a step with the yarn that works each; none for a make of one colour."""
+    found, yarn = [], step.colour
+    for one in step.operations:
+        yarn = one.at if one.stitch == "colour" else yarn
+        found.append((one, yarn))
+    return found if yarn else []
 
 
 def _label(step: Step) -> str:
@@ -334,6 +373,7 @@ def chart(script: RowScript, part: str, current: int | None = None) -> Chart:
         for symbol, stitches in symbols.seen.items()
         if len(symbol) > 1 or symbol in used
     )
+    key = (*((square, f"knit in {colour}") for colour, square in symbols.colours.items()), *key)
     turned = any(STITCHES[s].role is Role.TURN for of in symbols.seen.values() for s, _ in of)
     return Chart(part, script.craft, rows, key, turned)
 

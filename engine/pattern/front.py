@@ -12,6 +12,7 @@ from engine.craft.sizes import EASE_CM
 from engine.pattern.writing.all_sizes import in_all_sizes
 from engine.pattern.writing.words import Line, num
 from engine.script.wording import loop_word
+from engine.script.yarns import by_colour
 from models.frozen import Frozen
 from models.script import Craft, Kind, RowScript, Step
 from models.stitch import Role
@@ -86,9 +87,13 @@ def _materials(scripts: Sequence[RowScript]) -> tuple[str, ...]:
     craft, word = scripts[0].craft, loop_word(scripts[0].craft)
     loops = in_all_sizes([Line((num(script.yarn_loops),)) for script in scripts])
     yarn = "loop yarn" if craft is Craft.LOOP else "yarn"
+    shares = [by_colour(script) for script in scripts]
+    by_size = {c: [Line((num(share.get(c, 0)),)) for share in shares] for c in shares[0]}
+    told = ", ".join(f"{in_all_sizes(lines)} in {colour}" for colour, lines in by_size.items())
+    each = f" ({told})" if told else ""
     return (
-        f"{yarn} that gives the gauge: {loops} {word} are worked in all, the ends counted; have a "
-        "tenth more",
+        f"{yarn} that gives the gauge: {loops} {word} are worked in all{each}, the ends "
+        "counted; have a tenth more",
     )
 
 

@@ -8,13 +8,13 @@ from engine.base.numbers import BY, LOOPS, MIXED, ROWS, UNIT, UNITS, number, pla
 from engine.base.refusal import Refusal
 from engine.craft.sizes import named_size
 from engine.craft.stripes import read_stripes
-from engine.designs import design
+from engine.designs import DESIGNS, design
 from engine.designs.design import Design
 from engine.plan import written
 from engine.script.audit import audit
 from engine.stitches import stitch_pattern
 from models.gauge import Gauge
-from models.plan import Begun, Plan
+from models.plan import Begun, DesignInfo, Plan
 from models.script import Craft, Hand, RowScript
 
 _GAUGE = re.compile(
@@ -105,8 +105,10 @@ def make_plan(
                 f"{spec.label} of {value:g} cm is out of bounds: give {span(spec.low, spec.high)}."
             )
         measures[key] = value
-    if (stitch or stripes) and not info.stitches:
-        raise Refusal(f"Over the {name} no stitch pattern is laid, and no stripes: leave them out.")
+    if stitch and not info.stitches:
+        raise Refusal(f"Over the {name} no stitch pattern is laid: leave it out.")
+    if stripes:
+        takes_stripes(info)
     read_stripes(stripes)
     if not 0 < scale <= 1:
         raise Refusal(f"A scale of {scale:g} is not possible: give more than 0 and at most 1.")
@@ -127,6 +129,13 @@ def make_plan(
         stitch=stitch_pattern(stitch, craft).name if stitch else "",
         stripes=stripes,
     )
+
+
+def takes_stripes(info: DesignInfo) -> None:
+    """Raises Refusal for a design that is worked in one colour."""
+    if not info.stripes:
+        striped = ", ".join(d.info.name for d in DESIGNS.values() if d.info.stripes)
+        raise Refusal(f"The {info.name} is of one colour; stripes and blocks are for {striped}.")
 
 
 def begun(plan: Plan) -> Begun:

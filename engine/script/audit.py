@@ -11,13 +11,15 @@ when
 4. loops that are worked as one lie side by side, what is picked up lies along the edge that is
    named and beside what comes before it, and nothing live is passed by;
 5. parts that close together are level, and mirrored parts mirror, row by row;
-6. at the end nothing is live and nothing is held, so each loop was used exactly once.
+6. a yarn of another colour is taken up where it hangs, and none works that was cut;
+7. at the end nothing is live and nothing is held, so each loop was used exactly once.
 """
 
 from collections.abc import Iterable
 
 from engine.script.fabric import Fabric, Unworkable
 from engine.script.hands import work
+from engine.script.yarns import Yarns
 from models.script import Craft, Kind, Operation, RowScript, Step
 from models.stitch import STITCHES, Role
 
@@ -62,7 +64,7 @@ def _claims(script: RowScript) -> Iterable[str]:
 def audit(script: RowScript) -> list[str]:
     """Every fault found, each a sentence that names the step; empty for a sound script."""
     faults: list[str] = []
-    fabric = Fabric(script.hand)
+    fabric, yarns = Fabric(script.hand), Yarns()
 
     def fault(step: Step, what: str) -> None:
         row = f", row {step.row}" if step.row else ""
@@ -73,10 +75,12 @@ def audit(script: RowScript) -> list[str]:
             fault(step, f"it is numbered {step.number} and comes as {index}")
         before, held = fabric.count, fabric.held
         try:
-            work(fabric, step)
+            pulls = work(fabric, step)
         except Unworkable as problem:
             fault(step, str(problem))
             break
+        for what in yarns.follow(step, pulls):
+            fault(step, what)
         if step.counts_row and step.row != fabric.rows[step.part]:
             fault(step, f"row {fabric.rows[step.part]} of its part is called {step.row}")
         before += held - fabric.held

@@ -37,7 +37,7 @@ class ScriptBuilder:
         self.live = 0
         self.rests: dict[str, int] = {}
         self.colour = ""
-        """Of the yarn in work, where there are several."""
+        """The yarn in hand, where there are several."""
 
     def step(
         self,
@@ -62,7 +62,7 @@ class ScriptBuilder:
             operations = tuple(map(mirrored, operations))
         for operation in operations:
             self._regroup(operation)
-        before = self.live
+        before, colour = self.live, self._taken_in_hand(operations)
         self.live += sum(o.leaves - o.takes for o in operations)
         if direction and self.plan.hand is Hand.LEFT:
             direction = direction.back
@@ -83,9 +83,19 @@ class ScriptBuilder:
             yarn_loops=sum(o.yarn(craft) for o in operations),
             target_cm=target_cm,
             note=note,
-            colour=self.colour,
+            colour=colour,
         )
         self.steps.append(step)
+
+    def _taken_in_hand(self, operations: Iterable[Operation]) -> str:
+        """The colour with which a step begins to work; the last that it takes stays in hand."""
+        begins, worked = self.colour, False
+        for one in operations:
+            if one.stitch == "colour":
+                self.colour = one.at
+                begins = begins if worked else one.at
+            worked = worked or bool(one.takes or one.leaves)
+        return begins
 
     def _regroup(self, operation: Operation) -> None:
         match operation.stitch:

@@ -99,7 +99,7 @@ class HandAtWork:
                 self._new(operation)
             case Role.END:
                 self._end(operation)
-            case Role.YARN_END | Role.MARKER:
+            case Role.YARN_END | Role.MARKER | Role.COLOUR:
                 pass
             case _ if operation.entry.leaves < 0:
                 self._pass_over(operation)

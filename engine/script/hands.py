@@ -16,6 +16,8 @@ from engine.script.rim import Run, join
 from models.script import Kind, Step
 from models.stitch import Role
 
+_NO_LOOPS = {Role.YARN_END, Role.MARKER, Role.COLOUR}
+
 
 def work(fabric: Fabric, step: Step) -> list[Pulls]:
     """Work a step on the fabric; its pulls in the order of the hand. Raises Unworkable."""
@@ -42,7 +44,7 @@ def _straight_up(fabric: Fabric, step: Step) -> list[Pulls] | None:
     """
     if fabric.stand is not None or len(fabric.nodes) != 1:
         return None
-    worked = [o for o in step.operations if o.entry.role not in {Role.YARN_END, Role.MARKER}]
+    worked = [o for o in step.operations if o.entry.role not in _NO_LOOPS]
     if any(o.entry.role is not Role.WORKED or o.entry.needs for o in worked):
         return None
     node = fabric.nodes[0]

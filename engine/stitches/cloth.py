@@ -5,17 +5,19 @@ front there, in the same order, with the stitches that it looks like from behind
 stacked where needles knit two together, and one is doubled where they knit into its front and back.
 In rounds every row is worked on the right side, from right to left.
 
-Where the edges are shaped the repeats stay where they lie, counted from the middle; those that
-still have all their loops are worked, and what is left beside them is plain.
+Where the edges are shaped the repeats stay where they lie, counted from the middle. What is left of
+a repeat is worked in pattern as far as it comes out: a crossing that has lost a loop, and an
+increase or decrease whose partner is gone, are plain.
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby
 
 from engine.base.refusal import Refusal
 from engine.script.builder import op
-from engine.stitches.expanded import Rows, around, flat, from_behind, stitches
+from engine.stitches.expanded import around, flat, from_behind, stitches
 from engine.stitches.library import StitchPattern, stitch_pattern
 from models.script import Craft, Operation
 
@@ -52,40 +54,68 @@ class Cloth:
         """Rows after which the pattern begins again."""
         return len(flat(self.pattern.name, 1))
 
-    def row(self, number: int, right: int = 0, left: int = 0) -> tuple[Operation, ...]:
+    def row(
+        self, number: int, right: int = 0, left: int = 0, *, back: bool | None = None
+    ) -> tuple[Operation, ...]:
         """Row `number`, from 1, in the order of the hand; even ones come back (or go around).
 
         `right` and `left`: loops at either edge, as seen from the right side, that are not there,
-        or that a shaping takes for itself in this row.
+        or that a shaping takes for itself in this row. `back`: whether the hand goes from left to
+        right, where that does not follow from the row's number.
         """
-        pattern, on_edge = self.pattern, 0 if self.rounds else self.pattern.extra
-        count = pattern.repeats(self.wide, in_the_round=self.rounds)
-        first = (self.wide - on_edge - count * pattern.multiple) // 2
-        begin = max(0, -(-(right - first) // pattern.multiple))
-        room = self.wide - left - on_edge - first
-        end = min(count, room // pattern.multiple)
-        back = number % 2 == 0
-        turned = back and not self.rounds and self.craft is Craft.NEEDLES
-        plain = "p" if turned else "k"
-        live = self.wide - right - left
-        if end <= begin:
-            return (op(plain, live),)
-        at_right = first + begin * pattern.multiple - right
-        at_left = live - at_right - (end - begin) * pattern.multiple - on_edge
-        rows = around if self.rounds else flat
-        middle = self._worked(rows(pattern.name, end - begin), number)
-        ends = (at_left, at_right) if back and not self.rounds else (at_right, at_left)
-        return _runs([op(plain, ends[0]), *middle, op(plain, ends[1])])
+        if back is None:
+            back = number % 2 == 0 and not self.rounds
+        cells = self._seen((number - 1) % self.height)
+        first, last = self._closed(cells, right, self.wide - left)
+        row = [
+            *[op("k")] * (first[0] - right),
+            *cells[first[1] : last[1]],
+            *[op("k")] * (self.wide - left - last[0]),
+        ]
+        if back:
+            row.reverse()
+            if self.craft is Craft.NEEDLES:
+                row = from_behind(row)
+        return _runs(row)
 
-    def _worked(self, rows: Rows, number: int) -> list[Operation]:
-        """The repeats of one row as this craft works them."""
-        index = (number - 1) % len(rows)
-        row = stitches(rows[index])
-        if self.craft is Craft.NEEDLES:
-            return row
-        if index % 2 and not self.rounds:
-            row = from_behind(row)
-        return [o.model_copy(update={"stitch": _IN_LOOPS.get(o.stitch, o.stitch)}) for o in row]
+    def _seen(self, index: int) -> tuple[Operation, ...]:
+        """A row over the whole width as it looks on the right side, from right to left."""
+        return _seen(self.pattern, self.wide, self.craft, self.rounds, index)
+
+    @staticmethod
+    def _closed(
+        cells: tuple[Operation, ...], right: int, end: int
+    ) -> tuple[tuple[int, int], tuple[int, int]]:
+        """Between which places a row leaves as many loops as it takes: loops and cells before each.
+
+        The widest such stretch between the loops `right` and `end`; an empty one at `right`.
+        """
+        takes = leaves = 0
+        places = [(0, 0)]
+        for index, cell in enumerate(cells, 1):
+            takes += cell.takes
+            leaves += cell.leaves
+            if takes == leaves:
+                places.append((takes, index))
+        inside = [place for place in places if right <= place[0] <= end]
+        return (inside[0], inside[-1]) if inside else ((right, 0), (right, 0))
+
+
+@lru_cache(maxsize=256)
+def _seen(
+    pattern: StitchPattern, wide: int, craft: Craft, rounds: bool, index: int
+) -> tuple[Operation, ...]:
+    """A pattern's row over `wide` loops as seen from the right side, its repeats in the middle."""
+    on_edge = 0 if rounds else pattern.extra
+    count = pattern.repeats(wide, in_the_round=rounds)
+    first = (wide - on_edge - count * pattern.multiple) // 2
+    last = wide - on_edge - count * pattern.multiple - first
+    row = stitches((around if rounds else flat)(pattern.name, count)[index])
+    if index % 2 and not rounds:
+        row = from_behind(row)[::-1]
+    if craft is Craft.LOOP:
+        row = [o.model_copy(update={"stitch": _IN_LOOPS.get(o.stitch, o.stitch)}) for o in row]
+    return (*[op("k")] * first, *row, *[op("k")] * last)
 
 
 def _runs(row: Iterable[Operation]) -> tuple[Operation, ...]:

@@ -40,7 +40,7 @@ def names(tmp_path):
 
 def test_a_make_is_begun_line_by_line_worked_and_laid_back(typed, names, tmp_path):
     lines = typed(
-        "new", "cowl", "", "", "", "", "", "Weir cowl", "y", " ", "q", "1", " ", "j", "q", "q"
+        "new", "cowl", "", "", "", "", "", "", "Weir cowl", "y", " ", "q", "1", " ", "j", "q", "q"
     )
     assert lines[0].startswith("The shelf: 0 makes.")
     assert any(line.startswith("Weir cowl. Type a key or a word") for line in lines), lines
@@ -72,7 +72,7 @@ def test_a_pattern_says_what_it_does_not_understand_before_it_begins(typed, name
 
 
 def test_papers_and_an_export_are_written_where_she_says(typed, names, tmp_path):
-    typed("new", "cowl", "", "", "", "", "", "", "y", "q")
+    typed("new", "cowl", "", "", "", "", "", "", "", "y", "q")
     out = tmp_path / "out.json"
     lines = typed(f"balls 1 {tmp_path / 'b.txt'}", f"export 1 {out}", f"import {out}", "sheet 1")
     assert "In all: " in (tmp_path / "b.txt").read_text("utf-8")

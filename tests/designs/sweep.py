@@ -1,20 +1,23 @@
-"""Every design in every size at every gauge: `python -m tests.designs.sweep [SHARE [DESIGN…]]`.
+"""Every design in every size at every gauge: `python -m tests.designs.sweep [SHARE [NAME…]]`.
 
 Builds and proves each script and asks what a grader asks (`shapes`). SHARE, 1 at most, takes that
 share of the gauges. Ends with 1 where anything is wrong. Where a yarn is too thick for a shape the
-refusal is right as long as it says what to change; how many there were is told by design.
+refusal is right as long as it says what to change; how many there were is told by design. NAME is
+a design, or `laid`: then a stitch pattern lies over each, another one at every gauge.
 """
 
 import re
 import sys
 from collections import Counter
-from itertools import product
+from itertools import cycle, product
 
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS
 from engine.plan.planning import make_plan, script_for
 from engine.script.audit import audit
+from engine.stitches import NAMES, stitch_pattern
 from models.gauge import Gauge
+from models.script import Craft
 from tests.designs.shapes import backward, faults
 
 LOOPS = (4, 4.5, 5, 6, 7.5, 8, 10, 12, 14, 16, 18, 20, 22, 24, 28, 32)
@@ -36,13 +39,13 @@ def gauges(share=1.0):
     return every[::step]
 
 
-def swept(name, craft, gauge, ease=None):
+def swept(name, craft, gauge, ease=None, stitch=""):
     """A design's scripts by size, and what is wrong with them; refused sizes are left out."""
     info = DESIGNS[name].info
     given = {} if ease is None else {"ease": ease}
     scripts, found = [], []
     for size in info.sizes or ("",):
-        plan = make_plan(name, gauge, size=size, craft=craft, given=given)
+        plan = make_plan(name, gauge, size=size, craft=craft, given=given, stitch=stitch)
         try:
             script = script_for(plan)
         except Refusal as refusal:
@@ -58,20 +61,25 @@ def swept(name, craft, gauge, ease=None):
 def main(share=1.0, *only):
     """Sweep, and print what is wrong."""
     made, wrong, refused = 0, Counter(), Counter()
+    laid, only = "laid" in only, [name for name in only if name != "laid"]
+    turns = {c: cycle([n for n in NAMES if c in stitch_pattern(n).crafts]) for c in Craft}
     for gauge in gauges(float(share)):
         for name, design in DESIGNS.items():
             if only and name not in only:
                 continue
+            if laid and not design.info.stitches:
+                continue
             for craft in design.info.crafts:
-                eases = (None, *INTENTS) if "sleeve" in name or name == "cardigan" else (None,)
+                stitch = next(turns[craft]) if laid else ""
+                eases = (None, *INTENTS) if name == "cardigan" and not laid else (None,)
                 for ease in eases:
-                    scripts, found = swept(name, craft, gauge, ease)
+                    scripts, found = swept(name, craft, gauge, ease, stitch)
                     made += len(scripts)
                     refused[name] += len(design.info.sizes or ("",)) - len(scripts)
                     for size, fault in found:
                         wrong[fault.split(" of ")[0].split(" is ")[0]] += 1
                         at = f"{gauge.loops_per_10cm:g} x {gauge.rows_per_10cm:g}"
-                        print(f"{name} {size} {craft.value} {at} ease {ease}: {fault}")
+                        print(f"{name} {size} {craft.value} {at} ease {ease} {stitch}: {fault}")
     for name, times in (+refused).items():
         print(f"{name}: {times} refused, with what to change")
     print(f"{made} scripts, {sum(wrong.values())} faults")

@@ -2,12 +2,12 @@
 
 import pytest
 
-from engine.advise.colours import by_colour
 from engine.base.refusal import Refusal
 from engine.craft.stripes import colour_of, read_stripes
 from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script import wording
 from engine.script.audit import audit
+from engine.script.yarns import by_colour
 from models.script import Craft, Kind
 
 LOOPS, NEEDLES = read_gauge("5 x 3.75"), read_gauge("14 x 20")
@@ -89,7 +89,7 @@ def test_a_pillow_is_closed_by_as_many_loops_as_it_was_begun_with():
         ("pillow", {"given": {"width": 15.0}, "gauge": "3 x 3", "scale": 0.4}, "wider"),
         ("scarf", {"stitch": "basket", "given": {"width": 10.0}}, "wider"),
         ("scarf", {"stitch": "lace"}, "they are"),
-        ("cowl", {"stitch": "moss"}, "no stitch pattern"),
+        ("practice", {"stitch": "moss"}, "no stitch pattern"),
         ("throw", {"stripes": "cream"}, "as in 'cream 8, sand 4'"),
     ],
 )

@@ -200,3 +200,11 @@ def test_a_yarn_over_takes_the_place_that_its_decrease_leaves():
     assert rows_of(piece.row(op("k", 9))) == ["UUUUUUUUU", "||O\\|/O||", "|||||||||"]
     centred = (op("k"), op("yo"), op("k3tog"), op("yo"), op("k"))
     assert rows_of(Piece(5).row(*centred).row(op("k", 5))) == ["UUUUU", "|OΛO|", "|||||"]
+
+
+def test_loops_that_waited_lie_before_those_picked_up_after_them():
+    # The round begins with the underarm's loops, so the sleeve narrows at its two edges and nowhere
+    # has a gap.
+    plan = make_plan("pullover", read_gauge("8 x 7"))
+    for row in chart(script_for(plan), "left sleeve").rows:
+        assert EMPTY not in "".join(row.cells).strip(EMPTY)

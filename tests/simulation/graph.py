@@ -26,7 +26,7 @@ TAKES = {
 LEAVES = {"inc": 2, "kfb": 2, "pfb": 2, "bo": 0, "seam": 0, "3nbo": 0, "graft": 0, "fasten": 0}
 SLIPS = {"sl", "sl kwise", "sl pwise", "sl wyif", "sl wyib", "mds"}
 TURNS = {"turn", "w&t"}
-NEVER = {"tail", "join", "pm", "sm", "rm"}
+NEVER = {"tail", "join", "pm", "sm", "rm", "colour"}
 
 
 class Fault(Exception):

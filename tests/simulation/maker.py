@@ -30,6 +30,7 @@ TAKES_LEAVES = {
     "join": (0, 0),
     "pm": (0, 0),
     "rm": (0, 0),
+    "colour": (0, 0),
 }
 """Loops of the row below, loops of this one. Loop yarn only: a bind-off pulls no yarn in."""
 YARN = {"co": 1, "pick up": 1, "k": 1, "p": 1, "dec": 1, "inc": 2, "tail": 2, "join": 2}

@@ -83,8 +83,11 @@ def test_repeats_lie_in_the_middle_and_stay_there():
     whole = seen(cloth.row(3), back=False, craft=Craft.NEEDLES)
     assert whole == ["k"] * 2 + ["p"] * 2 + ["2/2 rc", "p", "p"] * 3 + ["k"] * 3
     shaped = seen(cloth.row(3, right=3), back=False, craft=Craft.NEEDLES)
-    # The first repeat has lost a loop: it is plain now, the others lie where they lay.
-    assert shaped == ["k"] * 5 + ["p"] * 2 + ["2/2 rc", "p", "p"] * 2 + ["k"] * 3
+    # What is left of the gutter is still purled, and all three cables lie where they lay.
+    assert shaped == ["p"] + ["2/2 rc", "p", "p"] * 3 + ["k"] * 3
+    # One more step into the first cable, and what is left of it is plain.
+    torn = seen(cloth.row(3, right=5), back=False, craft=Craft.NEEDLES)
+    assert torn == ["k"] * 3 + ["p"] * 2 + ["2/2 rc", "p", "p"] * 2 + ["k"] * 3
 
 
 @pytest.mark.parametrize("name", NAMES)

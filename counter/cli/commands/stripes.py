@@ -7,7 +7,8 @@ from counter.shared.outward import tell, tell_json
 from engine.advise.colours import from_balls
 from engine.base.refusal import Refusal
 from engine.craft.stripes import read_stripes
-from engine.plan.planning import script_for
+from engine.designs import design
+from engine.plan.planning import script_for, takes_stripes
 from engine.script.wording import counted
 
 _MOST = 200
@@ -26,6 +27,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 def run(arguments: argparse.Namespace) -> int:
     """Print the stripes, their height and what is left over."""
     plan = plan_from(arguments)
+    takes_stripes(design(plan.design).info)
     if plan.ball_loops is None:
         raise Refusal("Say how many loops a ball has: --ball 60.")
     if arguments.repeats is not None and not 1 <= arguments.repeats <= _MOST:

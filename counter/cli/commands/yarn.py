@@ -7,13 +7,14 @@ from counter.cli.arguments import number, whole
 from counter.cli.named import Named, add_named_arguments, find
 from counter.shared.outward import tell, tell_json
 from engine.advise import scarce, yarn
-from engine.advise.colours import by_colour
+from engine.advise.colours import order_lines
 from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.craft.swatch import read_swatch
 from engine.make import answers
 from engine.pattern.front import DYE_LOTS
 from engine.script.wording import counted
+from engine.script.yarns import by_colour
 from models.plan import Plan
 from models.state import MakeState
 from models.yarn import Purchase, YarnForecast
@@ -80,7 +81,11 @@ def run(arguments: argparse.Namespace) -> int:
     tell(f"{'in all':20}{named.script.yarn_loops:7}")
     for colour, loops in colours.items():
         tell(f"{counted(loops, craft)} in {colour}.")
-    if bought:
+    several = len(by_colour(named.script)) > 1
+    if several and named.plan.ball_loops:
+        for line in order_lines(named.script, named.plan.ball_loops, arguments.reserve / 100):
+            tell(line)
+    elif bought:
         grams = f", {bought.grams:.0f} g" if bought.grams is not None else ""
         tell(
             f"Buy {some(bought.balls, 'ball')}{grams}: "
@@ -96,7 +101,7 @@ def run(arguments: argparse.Namespace) -> int:
             tell(line)
     if bought and bought.balls > 1:
         tell(DYE_LOTS)
-    if ahead.ball_left is not None:
+    if ahead.ball_left is not None and not several:
         for out in ahead.run_outs:
             tell(answers.run_out(out, named.script, craft))
         tell(f"{counted(ahead.left_over or 0, craft)} left over at the end.")

@@ -131,12 +131,14 @@ class MakeForm(PlanForm):
             names = [n for n in NAMES if set(stitch_pattern(n).crafts) & set(info.crafts)]
             yield from question(
                 "Stitch",
-                "A stitch pattern laid over it; 'spokenrow stitches' shows them.",
+                "A stitch pattern laid over it; the gauge is then to be that of a swatch in it.",
                 Pick([("plain", ""), *((name, name) for name in names)], value="", id="stitch"),
             )
+        if info.stripes:
             yield from question(
                 "Stripes",
-                "Colours and their rows in turn, as in 'cream 8, sand 4'.",
+                "Colours and their rows in turn, as in 'cream 8, sand 4'; or blocks side by side, "
+                "as in 'cream | sand 20'.",
                 Field("", placeholder="one colour", id="stripes"),
             )
         yield from question("Call it", "A name for the shelf.", Field(info.title, id="title"))
@@ -197,5 +199,5 @@ class MakeForm(PlanForm):
             ball_loops=self.ball_loops,
             title=self.text("title"),
             stitch=str(self.query_one("#stitch", Pick).value) if info.stitches else "",
-            stripes=self.text("stripes") if info.stitches else "",
+            stripes=self.text("stripes") if info.stripes else "",
         )

@@ -13,6 +13,7 @@ from engine.designs.design import decided
 from engine.designs.fabric import bind_off, look
 from engine.designs.openfront.border import edge_round
 from engine.designs.openfront.garment import Garment, per
+from engine.designs.shapes import a_round, cover_for
 from engine.script.builder import op
 from engine.script.wording import loop_word
 from models.script import Direction, Kind, Operation
@@ -88,6 +89,7 @@ def work_sleeve(g: Garment, told: str) -> None:
     first = told == "right"
     _pick_up(g, part, told)
     live, new = n.around_armhole, set() if g.needles else {1, 2}
+    cover = cover_for(g.plan, live, rounds=True, part="sleeve")
     for row, lost in enumerate(s.losses, 1):
         note = ""
         if row == 1 and not first and not g.needles:
@@ -102,16 +104,8 @@ def work_sleeve(g: Garment, told: str) -> None:
             note = _stacked(lost, first=len(new) == 2)
             new.discard(lost)
         live -= lost
-        b.step(
-            part,
-            Kind.ROUND,
-            *operations,
-            row=row,
-            rows=None if first else s.rounds,
-            planned=s.rounds,
-            direction=Direction.AROUND,
-            note=note,
-        )
+        shown = None if first else s.rounds
+        a_round(b, part, row, *operations, rows=shown, planned=s.rounds, cover=cover, note=note)
         look(b, part, row, s.rounds)
     _measured(g, part, first=first)
     b.back_check(part, "before the cuff" if s.cuff_rounds else "before the cuff is bound off")

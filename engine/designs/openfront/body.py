@@ -3,6 +3,7 @@
 from engine.designs.fabric import foundation, look, smooth, way
 from engine.designs.openfront.border import edge_row
 from engine.designs.openfront.garment import Garment
+from engine.designs.shapes import Cover, flat_row
 from engine.script.builder import op
 from engine.script.wording import loop_word
 from models.script import Direction, Kind, Operation
@@ -38,17 +39,10 @@ def _lower_body(g: Garment) -> None:
             direction=travel.direction,
             side=travel.side,
         )
+    cover = g.over(0, across.foundation, 0)
     for row in range(1, n.body_rows + 1):
-        travel = way(g.craft, row)
-        b.step(
-            part,
-            Kind.ROW,
-            op(smooth(g.craft, travel), across.foundation),
-            row=row,
-            planned=n.body_rows,
-            direction=travel.direction,
-            side=travel.side,
-        )
+        plain = op(smooth(g.craft, way(g.craft, row)), across.foundation)
+        flat_row(b, part, row, plain, planned=n.body_rows, cover=cover)
         look(b, part, row, n.body_rows)
     height = round(n.body_cm, 1)
     last = "a wrong-side row" if g.needles else "an even row"
@@ -76,19 +70,19 @@ def _lower_body(g: Garment) -> None:
     )
 
 
-def _panel(g: Garment, part: str, row: int, *operations: Operation, note: str = "") -> None:
+def _panel(
+    g: Garment, part: str, row: int, *operations: Operation, cover: Cover, note: str = ""
+) -> None:
     """One row of a panel. The first panel is as high as the tape says, the others as high as it."""
-    n, travel = g.n, way(g.craft, row)
-    open_end = part == g.named("right front")
-    g.b.step(
+    n, open_end = g.n, part == g.named("right front")
+    flat_row(
+        g.b,
         part,
-        Kind.ROW,
+        row,
         *operations,
-        row=row,
         rows=None if open_end else n.armhole_rows,
         planned=n.armhole_rows,
-        direction=travel.direction,
-        side=travel.side,
+        cover=cover,
         note=note,
     )
     look(g.b, part, row, n.armhole_rows)
@@ -101,6 +95,8 @@ def _front(g: Garment, told: str) -> None:
     """
     across, part, first = g.across, g.named(told), told == "right front"
     stacked = "" if g.needles else _STACK
+    at = 0 if first else across.foundation - across.front
+    cover = g.over(at, across.front, g.n.body_rows)
     for row in range(1, g.n.armhole_rows + 1):
         begin: list[Operation] = []
         note = ""
@@ -117,7 +113,7 @@ def _front(g: Garment, told: str) -> None:
         else:
             shaped = [g.lean(left=first), op(stitch, across.front - worked - 1)]
             shaped = shaped if first else shaped[::-1]
-        _panel(g, part, row, *begin, *shaped, note=note)
+        _panel(g, part, row, *begin, *shaped, cover=cover, note=note)
     if first:
         depth = round(g.cm["armhole_depth"], 1)
         rest = g.named("the back and the left front")
@@ -172,9 +168,11 @@ def _armhole(g: Garment, told: str) -> None:
 
 def _back(g: Garment) -> None:
     back = g.across.back
+    cover = g.over(g.across.front + g.across.strip, back, g.n.body_rows)
     for row in range(1, g.n.armhole_rows + 1):
         begin, note = _begun_after_armhole(g, back) if row == 1 else ([], "")
-        _panel(g, "back", row, *begin, op(smooth(g.craft, way(g.craft, row)), back), note=note)
+        plain = op(smooth(g.craft, way(g.craft, row)), back)
+        _panel(g, "back", row, *begin, plain, cover=cover, note=note)
     g.b.back_check("back", "before the armhole")
 
 

@@ -6,6 +6,7 @@ from engine.craft.pickup import pick_up, rhythm_words
 from engine.designs.design import handed, scaled
 from engine.designs.openfront.counts import BodyCounts, Counts, SleeveCounts
 from engine.designs.openfront.solve import Across
+from engine.designs.shapes import Cover, cover_for
 from engine.script.builder import ScriptBuilder, op
 from models.plan import Plan
 from models.script import Craft, Operation
@@ -23,6 +24,10 @@ class Garment:
     def of(cls, plan: Plan, counts: Counts) -> "Garment":
         """A garment not yet begun."""
         return cls(plan, counts, ScriptBuilder(plan))
+
+    def over(self, right: int, loops: int, after: int) -> Cover:
+        """What lies over so many of the body's loops, from its right as seen; `after` rows."""
+        return cover_for(self.plan, self.across.foundation).over(right, loops, after)
 
     @property
     def n(self) -> BodyCounts:

@@ -55,6 +55,7 @@ class Style:
             crafts=(Craft.LOOP, Craft.NEEDLES),
             sizes=tuple(self.bodies),
             measures=BODY_MEASURES + (SLEEVE_MEASURES if self.sleeves else ()),
+            stitches=True,
         )
 
     def edging(self, gauge: Gauge) -> int:

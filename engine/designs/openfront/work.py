@@ -49,7 +49,8 @@ def _build(style: Style, plan: Plan) -> RowScript:
     first, second = body.MIRRORED
     return g.b.finish(
         level=[tuple(g.named(part) for part in group) for group in level],
-        mirrored=[(g.named(first), g.named(second))],
+        # A stitch pattern need not be its own mirror image.
+        mirrored=[] if plan.stitch else [(g.named(first), g.named(second))],
         finished_cm=found.finished_cm,
     )
 
@@ -61,7 +62,7 @@ def pins(script: RowScript, at: int) -> dict[str, tuple[int, ...]]:
     found = foundation_pin(script, at)
     if any(step.kind is Kind.MARKER and step.part == "body" for step in worked):
         # The markers part the loops of the body among its panels.
-        front, back = _rows(script.steps, script.mirrored[0][0]), _rows(script.steps, "back")
+        front, back = _rows(script.steps, script.level[0][0]), _rows(script.steps, "back")
         shoulder = front[-1].loops_after
         found["front"] = (front[0].loops_before,)
         found["back"] = (back[0].loops_before,)

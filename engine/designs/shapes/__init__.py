@@ -16,13 +16,18 @@ from engine.designs.shapes.closing import (
     tip,
     tip_losses,
 )
+from engine.designs.shapes.colours import Colours
+from engine.designs.shapes.cover import Cover, cover_for
 from engine.designs.shapes.grading import never_less
 from engine.designs.shapes.gussets import (
     Heel,
     begin_later,
+    part_thumb,
     thumb_gusset,
+    work_foot,
     work_gusset,
     work_heel,
+    work_thumb,
 )
 from engine.designs.shapes.necks import (
     Neck,
@@ -44,10 +49,8 @@ from engine.designs.shapes.raglan import Raglan, part_sleeves, raglan_yoke
 from engine.designs.shapes.round_yoke import SLEEVES, round_yoke, waiting_sleeve
 from engine.designs.shapes.rows import (
     a_round,
-    begin_stripes,
-    changed_colour,
-    cloth_for,
     flat_row,
+    lay_aside,
     lean,
     loops_for,
     rows_for,
@@ -59,17 +62,17 @@ from engine.designs.shapes.sleeves import grow, narrowing, picked_up_sleeve
 __all__ = [
     "PULL",
     "SLEEVES",
+    "Colours",
+    "Cover",
     "Heel",
     "Neck",
     "Raglan",
     "a_round",
     "armhole_sleeve",
     "begin_later",
-    "begin_stripes",
-    "changed_colour",
     "close_flat",
     "close_foundation",
-    "cloth_for",
+    "cover_for",
     "crown",
     "draw_together",
     "flat_row",
@@ -78,6 +81,7 @@ __all__ = [
     "graft_pair",
     "grow",
     "join_shoulders",
+    "lay_aside",
     "lean",
     "loops_for",
     "measured",
@@ -86,6 +90,7 @@ __all__ = [
     "never_less",
     "panel",
     "part_sleeves",
+    "part_thumb",
     "picked_up_sleeve",
     "raglan_yoke",
     "rectangle",
@@ -101,7 +106,9 @@ __all__ = [
     "tip_losses",
     "tube",
     "waiting_sleeve",
+    "work_foot",
     "work_gusset",
     "work_heel",
+    "work_thumb",
     "worn",
 ]

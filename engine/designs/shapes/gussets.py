@@ -3,10 +3,14 @@
 from dataclasses import dataclass
 
 from engine.craft.spacing import over_rows
+from engine.designs.fabric import look
+from engine.designs.shapes.closing import draw_together
+from engine.designs.shapes.cover import Cover
+from engine.designs.shapes.parts import tube
 from engine.designs.shapes.rows import a_round, flat_row
 from engine.script.builder import ScriptBuilder, op
 from engine.script.edges import side_words
-from models.script import Direction, Kind
+from models.script import Direction, Kind, Operation
 
 
 @dataclass(frozen=True)
@@ -58,8 +62,11 @@ def work_heel(b: ScriptBuilder, n: Heel) -> None:
         flat_row(b, "heel turn", row, *worked, rows=turns)
 
 
-def work_gusset(b: ScriptBuilder, n: Heel, rounds: int) -> None:
-    """Picked up beside the flap in its first round, and lost again, a pair every other round."""
+def work_gusset(b: ScriptBuilder, n: Heel, rounds: int, cover: Cover) -> None:
+    """Picked up beside the flap in its first round, and lost again, a pair every other round.
+
+    The cover lies over the instep alone.
+    """
     instep, half = n.loops - n.heel, n.turned // 2
     a_round(
         b,
@@ -68,7 +75,7 @@ def work_gusset(b: ScriptBuilder, n: Heel, rounds: int) -> None:
         op("resume", instep, "instep"),
         op("k", n.turned),
         op("pick up", n.gusset, side_words("heel flap", "left")),
-        op("k", instep),
+        *cover.row(1, op("k", instep)),
         op("pick up", n.gusset, side_words("heel flap", "right")),
         rows=rounds,
         note="Across the heel, one for each slipped edge of the flap, across the instep",
@@ -78,25 +85,70 @@ def work_gusset(b: ScriptBuilder, n: Heel, rounds: int) -> None:
         on = [op("resume", half, "the middle of the heel")] if row == 2 else []
         sole = b.live + (half if on else 0) - instep
         one, other = sole - sole // 2, sole // 2
-        worked = (op("k", one - 2), op("k2tog"), op("k", instep), op("ssk"), op("k", other - 2))
-        plain = (op("k", b.live),)
+        top = cover.row(row, op("k", instep))
+        worked = (op("k", one - 2), op("k2tog"), *top, op("ssk"), op("k", other - 2))
+        plain = (op("k", one), *top, op("k", other))
         a_round(b, "gusset", row, *on, *(plain if row % 2 else worked), rows=rounds)
 
 
-def thumb_gusset(b: ScriptBuilder, loops: int, rounds: int, pairs: int) -> None:
-    """It grows at both sides of the stitch that is a quarter around, evenly up to the thumb."""
-    before, wide, due = loops // 4, 1, 0
+def work_foot(b: ScriptBuilder, n: Heel, rounds: int, cover: Cover) -> None:
+    """Rounds from the gusset to the toe; the cover lies over the instep alone."""
+    instep = n.loops - n.heel
+    for row in range(1, rounds + 1):
+        sole = b.live - instep
+        top = cover.row(row, op("k", instep))
+        worked = (op("k", sole - sole // 2), *top, op("k", sole // 2))
+        a_round(b, "foot", row, *worked, planned=rounds)
+        look(b, "foot", row, rounds)
+
+
+def thumb_gusset(b: ScriptBuilder, loops: int, rounds: int, pairs: int, cover: Cover) -> None:
+    """It grows at both sides of the stitch that is a quarter around, evenly up to the thumb.
+
+    The cover lies over the hand, the gusset stays plain.
+    """
+    wide, due = 1, 0
     grows = set()
     for gap in over_rows(rounds, pairs):
         due += gap
         grows.add(due)
     for row in range(1, rounds + 1):
-        after = b.live - before - wide
-        worked = [op("k", b.live)]
-        if row in grows:
-            worked = [op("k", before), op("m1r"), op("k", wide), op("m1l"), op("k", after)]
-            wide += 2
-        a_round(b, "gusset", row, *worked, rows=rounds)
+        palm, hand = _beside_thumb(cover, loops, row)
+        grown = row in grows
+        middle = op("m1r", grown), op("k", wide), op("m1l", grown)
+        wide += 2 * grown
+        a_round(b, "gusset", row, *palm, *middle, *hand, rows=rounds)
+
+
+def part_thumb(b: ScriptBuilder, loops: int, thumb: int, rounds: int, cover: Cover) -> None:
+    """The hand's first round: the thumb's stitches wait, and one is cast on over the gap."""
+    palm, hand = _beside_thumb(cover, loops, 1)
+    away = (op("rest next", thumb, "thumb"), op("co", 1))
+    said = "Over the gap cast on one"
+    a_round(b, "hand", 1, *palm, *away, *hand, planned=rounds, note=said)
+
+
+def _beside_thumb(
+    cover: Cover, loops: int, row: int
+) -> tuple[tuple[Operation, ...], tuple[Operation, ...]]:
+    """What is worked before and after the stitch that is a quarter around."""
+    before = loops // 4
+    after = loops - before - 1
+    palm = cover.over(0, before, cover.after).row(row, op("k", before))
+    return palm, cover.over(before + 1, after, cover.after).row(row, op("k", after))
+
+
+def work_thumb(b: ScriptBuilder, loops: int, rounds: int) -> None:
+    """Taken up, one picked up over the gap, worked up and drawn together."""
+    b.step("thumb", Kind.MARKER, op("resume", loops, "thumb"))
+    picked = op("pick up", 1, "the foundation of the hand")
+    a_round(b, "thumb", 1, op("join"), op("k", loops), picked, planned=rounds)
+    tube(b, "thumb", rounds, open_end=True, first=2)
+    half = b.live // 2
+    for row, lost in ((1, half), (2, (b.live - half) // 2)):
+        pairs = [op("k2tog", lost), op("k", b.live - 2 * lost)]
+        a_round(b, "thumb tip", row, *pairs, rows=2)
+    draw_together(b, "thumb tip")
 
 
 def begin_later(b: ScriptBuilder, part: str, loops: int, where: str) -> None:

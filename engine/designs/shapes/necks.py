@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from engine.craft.pickup import straight_loops
 from engine.designs.fabric import bind_off, look, smooth, way
 from engine.designs.shapes.closing import PULL
+from engine.designs.shapes.cover import Cover, cover_for
 from engine.designs.shapes.parts import taper
 from engine.designs.shapes.rows import a_round, flat_row, lean
 from engine.script.builder import ScriptBuilder, op
@@ -42,9 +43,11 @@ class Neck:
         return self.rows - self.before
 
 
-def front_with_neck(b: ScriptBuilder, n: Neck) -> None:
+def front_with_neck(b: ScriptBuilder, n: Neck, cover: Cover) -> None:
     """The front up to its neck, whose middle is bound off, and both sides one after the other."""
     wide = n.shoulder + n.narrowed
+    begins = {SIDES[0]: cover.right + n.back - wide, SIDES[1]: cover.right}
+    covers = {part: cover.over(at, wide, cover.after + n.before) for part, at in begins.items()}
     for row in range(1, n.before + 1):
         on = [op("resume", n.back, "front"), op("join")] if row == 1 else []
         stitch = smooth(b.plan.craft, way(b.plan.craft, row))
@@ -52,7 +55,7 @@ def front_with_neck(b: ScriptBuilder, n: Neck) -> None:
         worked = [op(stitch, n.back)]
         if row == n.before:
             worked = [op(stitch, wide), op("bo", middle), op(stitch, wide)]
-        flat_row(b, "front", row, *on, *worked, rows=n.before)
+        flat_row(b, "front", row, *on, *worked, rows=n.before, cover=cover)
         look(b, "front", row, n.before)
     for part in SIDES:
         first = part == SIDES[0]
@@ -70,7 +73,8 @@ def front_with_neck(b: ScriptBuilder, n: Neck) -> None:
                 narrow = op(lean(b.plan.craft, left=first))
                 worked = [narrow, op(stitch, live - 2)]
                 worked = worked if first else worked[::-1]
-            flat_row(b, part, row, *begin, *worked, rows=n.side, clock=clock)
+            over = covers[part]
+            flat_row(b, part, row, *begin, *worked, rows=n.side, clock=clock, cover=over)
         b.step(part, Kind.MARKER, op("tail"), op("rest", n.shoulder, f"{part}, shoulder"))
 
 
@@ -140,4 +144,5 @@ def armhole_sleeve(
         note=f"The underarm's loops first, then {side} up one edge of the armhole and {side} down "
         "the other",
     )
-    taper(b, part, rounds, changes, open_end=left)
+    over = cover_for(b.plan, b.live, rounds=True, part="sleeve")
+    taper(b, part, rounds, changes, open_end=left, cover=over)

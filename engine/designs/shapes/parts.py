@@ -1,14 +1,12 @@
 """Whole parts: panels, tubes, ribbing, edges, tapers, and what is but one rectangle."""
 
 from engine.base.refusal import Refusal
-from engine.craft.stripes import Stripe
 from engine.designs.design import scaled
 from engine.designs.fabric import bind_off, finish, foundation, look, smooth, way
+from engine.designs.shapes.colours import Colours
+from engine.designs.shapes.cover import Cover, cover_for
 from engine.designs.shapes.rows import (
     a_round,
-    begin_stripes,
-    changed_colour,
-    cloth_for,
     flat_row,
     lean,
     loops_for,
@@ -16,7 +14,6 @@ from engine.designs.shapes.rows import (
 )
 from engine.script.builder import ScriptBuilder, op
 from engine.script.wording import counted
-from engine.stitches import Cloth
 from models.plan import Plan
 from models.script import Craft, Kind, RowScript
 
@@ -26,10 +23,10 @@ def panel(
     part: str,
     rows: int,
     *,
-    cloth: Cloth | None = None,
+    cover: Cover | None = None,
     open_end: bool = False,
     after: int = 0,
-    stripes: tuple[Stripe, ...] = (),
+    colours: Colours | None = None,
     sleek: bool = False,
     note: str = "",
 ) -> None:
@@ -39,19 +36,18 @@ def panel(
     """
     for row in range(1, rows + 1):
         clock = after + row
-        first, said = changed_colour(b, stripes, clock)
         stitch = smooth(b.plan.craft, way(b.plan.craft, clock)) if sleek else "k"
-        worked = cloth.row(clock) if cloth else (op(stitch, b.live),)
         flat_row(
             b,
             part,
             row,
-            *first,
-            *worked,
+            op(stitch, b.live),
             rows=None if open_end else rows,
             planned=rows,
             clock=clock,
-            note=said or (note if row == 1 else ""),
+            cover=cover,
+            colours=colours,
+            note=note if row == 1 else "",
         )
         look(b, part, row, rows)
 
@@ -61,25 +57,24 @@ def tube(
     part: str,
     rounds: int,
     *,
-    cloth: Cloth | None = None,
+    cover: Cover | None = None,
     open_end: bool = False,
-    stripes: tuple[Stripe, ...] = (),
+    colours: Colours | None = None,
     first: int = 1,
     note: str = "",
 ) -> None:
     """Rounds over all live loops, knit or in a stitch pattern; from round `first` on."""
     for row in range(first, rounds + 1):
-        change, said = changed_colour(b, stripes, row)
-        worked = cloth.row(row) if cloth else (op("k", b.live),)
         a_round(
             b,
             part,
             row,
-            *change,
-            *worked,
+            op("k", b.live),
             rows=None if open_end else rounds,
             planned=rounds,
-            note=said or (note if row == 1 else ""),
+            cover=cover,
+            colours=colours,
+            note=note if row == 1 else "",
         )
         look(b, part, row, rounds)
 
@@ -112,6 +107,7 @@ def taper(
     *,
     open_end: bool = False,
     first: int = 1,
+    cover: Cover | None = None,
     note: str = "",
 ) -> None:
     """Rounds narrowed at their beginning: `changes` loops in each round that it names.
@@ -132,6 +128,7 @@ def taper(
             *([op(left, after)] if after else []),
             rows=None if open_end else rounds,
             planned=rounds,
+            cover=cover,
             note=note if row == 1 else "",
         )
         look(b, part, row, rounds)
@@ -157,11 +154,12 @@ def rectangle(plan: Plan, part: str, *, long: str = "height", caution: str = "")
         )
     rows = rows_for(plan, part, cm[long] * gauge.rows_per_cm)
     b = ScriptBuilder(plan)
-    stripes = begin_stripes(b)
-    foundation(b, part, loops)
-    panel(b, part, rows, cloth=cloth_for(plan, loops), open_end=True, stripes=stripes)
+    colours = Colours(b, loops)
+    foundation(b, part, loops, laid=colours.foundation())
+    panel(b, part, rows, cover=cover_for(plan, loops), open_end=True, colours=colours)
     measured(b, part, cm[long], f"Lay it flat and measure the {long}")
     b.back_check(part, "before the bind-off")
+    colours.last(part, rows)
     bind_off(b, part)
     finish(b, part, caution)
     return b.finish(

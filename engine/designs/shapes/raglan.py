@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from engine.craft.spacing import over_rows
+from engine.designs.shapes.cover import Cover
 from engine.designs.shapes.rows import a_round
 from engine.script.builder import ScriptBuilder, op
 from models.script import Operation
@@ -26,30 +27,43 @@ class Raglan:
         return self.back - 2 * self.body_grows, self.sleeve - 2 * self.sleeve_grows
 
 
-def raglan_yoke(b: ScriptBuilder, n: Raglan) -> None:
-    """Back, left sleeve, front, right sleeve: each grows at both its ends."""
+def raglan_yoke(b: ScriptBuilder, n: Raglan, body: Cover, sleeves: Cover) -> None:
+    """Back, left sleeve, front, right sleeve: each grows at both its ends.
+
+    The covers lie over the body and a sleeve with its underarm; the lines stay plain.
+    """
     ends = (
         {sum(found[: i + 1]) for i in range(len(found))}
         for found in (over_rows(n.rounds, g) if g else () for g in (n.body_grows, n.sleeve_grows))
     )
     body_rows, sleeve_rows = ends
     back, sleeve = n.neck
+    front = n.back + n.underarm + n.body_grows
+    covers = [
+        body.over(n.body_grows, back, 0),
+        sleeves.over(n.sleeve_grows, sleeve, 0),
+        body.over(front, back, 0),
+        sleeves.over(n.sleeve_grows, sleeve, 0),
+    ]
     for row in range(1, n.rounds + 1):
         worked: list[Operation] = []
-        for wide, grows in ((back, row in body_rows), (sleeve, row in sleeve_rows)) * 2:
-            inner = [op("k"), op("m1l"), op("k", wide - 2), op("m1r"), op("k")]
-            worked += inner if grows else [op("k", wide)]
+        turns = ((back, row in body_rows), (sleeve, row in sleeve_rows)) * 2
+        for cover, (wide, grows) in zip(covers, turns, strict=True):
+            edges = [op("k"), op("m1l", grows)], [op("m1r", grows), op("k")]
+            inner = [*edges[0], op("k", wide - 2), *edges[1]] if wide > 1 else [op("k", wide)]
+            worked += cover.row(row, *inner)
         back += 2 * (row in body_rows)
         sleeve += 2 * (row in sleeve_rows)
         said = "Four raglan lines: before and after each sleeve" if row == 1 else ""
         a_round(b, "yoke", row, *worked, rows=n.rounds, note=said)
 
 
-def part_sleeves(b: ScriptBuilder, n: Raglan, rounds: int) -> None:
+def part_sleeves(b: ScriptBuilder, n: Raglan, rounds: int, cover: Cover) -> None:
     """The body's first round: the sleeves are laid aside, the underarms cast on."""
-    worked = []
-    for side in ("left", "right"):
-        worked += [op("k", n.back), op("rest next", n.sleeve, f"{side} sleeve")]
+    worked: list[Operation] = []
+    for side, at in (("left", 0), ("right", n.back + n.underarm)):
+        worked += cover.over(at, n.back, cover.after).row(1, op("k", n.back))
+        worked += [op("rest next", n.sleeve, f"{side} sleeve")]
         worked += [op("co", n.underarm)]
     said = "The sleeves wait; under each arm cast on over the gap"
     a_round(b, "body", 1, *worked, planned=rounds, note=said)

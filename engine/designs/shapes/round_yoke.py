@@ -4,6 +4,7 @@ from engine.base.refusal import Refusal
 from engine.craft.spacing import over_rows
 from engine.designs.fabric import foundation
 from engine.designs.shapes.closing import spread
+from engine.designs.shapes.cover import cover_for
 from engine.designs.shapes.parts import measured, ribbing
 from engine.designs.shapes.rows import a_round, taken_out
 from engine.designs.shapes.sleeves import grow
@@ -36,7 +37,8 @@ def waiting_sleeve(
             f"A sleeve of {rounds} rounds has not grown to the yoke's width: work {sum(gaps)} or "
             "more, or make the sleeve longer."
         )
-    grow(b, part, rounds, gaps, open_end=part == SLEEVES[0])
+    cover = cover_for(b.plan, n.sleeve, rounds=True, part="sleeve").over(pairs, cuff, 0)
+    grow(b, part, rounds, gaps, open_end=part == SLEEVES[0], cover=cover)
     if part == SLEEVES[0]:
         measured(b, part, length, "Measure from the cuff's edge")
     b.step(part, Kind.MARKER, *taken_out(b), op("tail"), op("rest", n.underarm, f"{part} underarm"))

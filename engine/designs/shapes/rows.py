@@ -1,13 +1,12 @@
 """One row or round, in either craft, and the counts that may have been decided for it."""
 
 import re
-from collections.abc import Sequence
 
-from engine.craft.stripes import Stripe, colour_of, read_stripes
 from engine.designs.design import decided, handed
 from engine.designs.fabric import way
+from engine.designs.shapes.colours import Colours
+from engine.designs.shapes.cover import Cover
 from engine.script.builder import ScriptBuilder, op
-from engine.stitches import Cloth
 from models.plan import Plan
 from models.script import Craft, Direction, Hand, Kind, Operation, RowScript
 
@@ -25,11 +24,6 @@ def rows_for(plan: Plan, part: str, wanted: float, least: int = 1) -> int:
     return max(least, round(wanted) if said is None else said)
 
 
-def cloth_for(plan: Plan, wide: int, *, rounds: bool = False) -> Cloth | None:
-    """The plan's stitch pattern over a width; None where it is plain. Raises Refusal."""
-    return Cloth.of(plan.stitch, wide, plan.craft, rounds=rounds) if plan.stitch else None
-
-
 def taken_out(b: ScriptBuilder) -> list[Operation]:
     """The markers that are still in, taken out."""
     left: dict[str, int] = {}
@@ -38,6 +32,15 @@ def taken_out(b: ScriptBuilder) -> list[Operation]:
             if o.stitch in {"pm", "rm"}:
                 left[o.at] = left.get(o.at, 0) + (o.times if o.stitch == "pm" else -o.times)
     return [op("rm", count, at) for at, count in left.items() if count > 0]
+
+
+def lay_aside(b: ScriptBuilder, part: str, waits: dict[str, int], *, note: str = "") -> None:
+    """So many loops of a ring wait, by their names, from its far end on. With a note the yarn is
+    cut before, and all of them wait."""
+    if note:
+        b.step(part, Kind.MARKER, *taken_out(b), op("tail"), note=note)
+    for name, count in waits.items():
+        b.step(part, Kind.MARKER, *taken_out(b), op("rest", count, name))
 
 
 def worn(script: RowScript, hand: Hand) -> RowScript:
@@ -75,11 +78,20 @@ def flat_row(
     rows: int | None = None,
     planned: int | None = None,
     clock: int | None = None,
+    cover: Cover | None = None,
+    colours: Colours | None = None,
     note: str = "",
 ) -> None:
     """Row `row` of a part, to and fro. `clock` is its number where it is not the part's own, so
-    that odd ones go right to left, on the right side."""
+    that odd ones go right to left, on the right side. `cover` lies over its plain stretches, and
+    it is worked in `colours`."""
     travel = way(b.plan.craft, row if clock is None else clock)
+    back = travel.wrong_side or travel.direction is Direction.LEFT_TO_RIGHT
+    if cover:
+        operations = cover.row(row, *operations, back=back)
+    if colours:
+        operations, said = colours.row(part, row, operations, back=back)
+        note = said or note
     b.step(
         part,
         Kind.ROW,
@@ -100,9 +112,16 @@ def a_round(
     *operations: Operation,
     rows: int | None = None,
     planned: int | None = None,
+    cover: Cover | None = None,
+    colours: Colours | None = None,
     note: str = "",
 ) -> None:
-    """Round `row` of a part."""
+    """Round `row` of a part; `cover` lies over its plain stretches, its stripes are `colours`."""
+    if cover:
+        operations = cover.row(row, *operations)
+    if colours:
+        operations, said = colours.row(part, row, operations)
+        note = said or note
     b.step(
         part,
         Kind.ROUND,
@@ -120,21 +139,3 @@ def lean(craft: Craft, *, left: bool) -> str:
     if craft is Craft.LOOP:
         return "dec"
     return "ssk" if left else "k2tog"
-
-
-def begin_stripes(b: ScriptBuilder) -> tuple[Stripe, ...]:
-    """The plan's stripes, the first one's colour in work. Raises Refusal where they make none."""
-    stripes = read_stripes(b.plan.stripes)
-    b.colour = colour_of(stripes, 1)
-    return stripes
-
-
-def changed_colour(
-    b: ScriptBuilder, stripes: tuple[Stripe, ...], row: int
-) -> tuple[Sequence[Operation], str]:
-    """What comes before a row where its colour is another than that in work."""
-    colour = colour_of(stripes, row)
-    if not colour or colour == b.colour:
-        return (), ""
-    b.colour = colour
-    return (op("tail"), op("join")), f"Change to {colour} here, at the end of the row"

@@ -2,6 +2,7 @@
 
 from engine.craft.spacing import over_rows
 from engine.designs.fabric import look
+from engine.designs.shapes.cover import Cover
 from engine.designs.shapes.parts import measured, taper
 from engine.designs.shapes.rows import a_round
 from engine.script.builder import ScriptBuilder, op
@@ -9,15 +10,21 @@ from models.script import Kind
 
 
 def grow(
-    b: ScriptBuilder, part: str, rounds: int, gaps: tuple[int, ...], *, open_end: bool = False
+    b: ScriptBuilder,
+    part: str,
+    rounds: int,
+    gaps: tuple[int, ...],
+    *,
+    open_end: bool = False,
+    cover: Cover | None = None,
 ) -> None:
     """Rounds that grow by two at their beginning, `gaps` rounds from one growth to the next."""
     due = {sum(gaps[: i + 1]) for i in range(len(gaps))}
     for row in range(1, rounds + 1):
-        worked = [op("k", b.live)]
-        if row in due:
-            worked = [op("k"), op("m1l"), op("k", b.live - 2), op("m1r"), op("k")]
-        a_round(b, part, row, *worked, rows=None if open_end else rounds, planned=rounds)
+        grown = row in due
+        worked = [op("k"), op("m1l", grown), op("k", b.live - 2), op("m1r", grown), op("k")]
+        shown = None if open_end else rounds
+        a_round(b, part, row, *worked, rows=shown, planned=rounds, cover=cover)
         look(b, part, row, rounds)
 
 
@@ -49,6 +56,7 @@ def picked_up_sleeve(
     rounds: int,
     changes: dict[int, int],
     length: float,
+    cover: Cover | None = None,
 ) -> None:
     """A sleeve of `loops` that wait under its name and `under` picked up along the body's gap.
 
@@ -65,8 +73,9 @@ def picked_up_sleeve(
         op("pick up", under, "the foundation of the body"),
         rows=None if first else rounds,
         planned=rounds,
+        cover=cover,
         note="One for each loop laid on under the arm",
     )
-    taper(b, part, rounds, changes, open_end=first, first=2)
+    taper(b, part, rounds, changes, open_end=first, first=2, cover=cover)
     if first:
         measured(b, part, length, "Measure from the underarm")

@@ -36,7 +36,7 @@ from models.stitch import STITCHES, Role
 
 DEPTH_AT_MOST = 30
 """Brackets within brackets, rows as other rows counted in."""
-_NOT_WORKED = {"tail", "join", "fasten", "pm", "sm", "rm"}
+_NOT_WORKED = {"tail", "join", "fasten", "pm", "sm", "rm", "colour"}
 _INTO_ONE = {"k", "p", "k tbl", "p tbl", "yo"}
 _TO_END = Limit(Until.LAST, None, at_least_all=True)
 

@@ -339,6 +339,7 @@ _NO_REPEAT = {
     "pm",
     "sm",
     "rm",
+    "colour",
     "seam",
     "3nbo",
     "graft",

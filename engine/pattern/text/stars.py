@@ -42,6 +42,7 @@ _NO_RUN = {
     "pm",
     "sm",
     "rm",
+    "colour",
     "seam",
     "3nbo",
     "graft",

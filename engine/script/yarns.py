@@ -1,0 +1,87 @@
+"""Yarns of several colours: each works only where it hangs.
+
+A yarn hangs at the loop that it made last. So when a row takes it up again without joining it, the
+next loop is pulled through that very one; one that was cut is joined first. Scripts of one colour
+never take a yarn in hand and are not looked at.
+"""
+
+from collections import deque
+from collections.abc import Iterator, Sequence
+
+from engine.craft.stripes import colour_name
+from engine.script.fabric import Loop, Pulls
+from models.script import Kind, Operation, RowScript, Step
+from models.stitch import Role
+
+
+def by_colour(script: RowScript) -> dict[str, int]:
+    """Loops of yarn by colour, in the order in which they are wanted; empty for one colour."""
+    found: dict[str, int] = {}
+    for _, yarn, one in worked_by_yarn(script):
+        colour = colour_name(yarn)
+        found[colour] = found.get(colour, 0) + one.yarn(script.craft)
+    return found
+
+
+def worked_by_yarn(script: RowScript) -> Iterator[tuple[Step, str, Operation]]:
+    """Every operation that takes yarn, with the yarn it takes; none for a script of one colour.
+
+    A make that was begun when scripts only said a step's colour cuts the old one's end in the step
+    that changes it.
+    """
+    in_hand = ""
+    for step in script.steps:
+        told = any(one.stitch == "colour" for one in step.operations)
+        for one in step.operations:
+            if one.stitch == "colour":
+                in_hand = one.at
+            elif one.stitch != "tail" and not told:
+                in_hand = step.colour
+            if (in_hand or step.colour) and one.yarn(script.craft):
+                yield step, in_hand or step.colour, one
+
+
+class Yarns:
+    """Where the yarns hang, followed step by step."""
+
+    def __init__(self) -> None:
+        self._hand = ""
+        self._hangs: dict[str, Loop | None] = {}
+        """The loop at which each yarn hangs; None for one that is joined and has worked nothing.
+        What was cut is not there."""
+
+    def follow(self, step: Step, pulls: Sequence[Pulls]) -> Iterator[str]:
+        """What is wrong with the yarns in a step, whose pulls are in the order of the hand."""
+        if not self._hand and all(one.stitch != "colour" for one in step.operations):
+            return
+        left, taken = deque(pulls), False
+        for one in step.operations:
+            mine: list[Pulls] = []
+            while left and left[0].operation is one:
+                mine.append(left.popleft())
+            match one.stitch:
+                case "colour":
+                    self._hand, taken = one.at, True
+                case "join":
+                    self._hangs[self._hand] = None
+                case "tail" if step.kind is not Kind.FOUNDATION:
+                    if self._hangs.pop(self._hand, self) is self and self._hand:
+                        yield f"it cuts the yarn in {self._hand}, which does not hang there"
+                case _ if self._hand and (one.takes or one.leaves):
+                    yield from self._works(step, mine, taken=taken)
+                    taken = False
+
+    def _works(self, step: Step, pulls: Sequence[Pulls], *, taken: bool) -> Iterator[str]:
+        used = [loop for one in pulls for ids in one.used for loop in ids]
+        made = [loop for one in pulls for ids in one.made for loop in ids]
+        ends = any(one.operation.entry.role is Role.END for one in pulls)
+        if self._hand not in self._hangs and step.kind is not Kind.FOUNDATION and not ends:
+            yield f"it works with {self._hand}, which was cut or is not joined"
+            self._hangs[self._hand] = None
+        hangs = self._hangs.get(self._hand)
+        if taken and hangs is not None and used and used[0] != hangs:
+            yield f"it takes up {self._hand} where that yarn does not hang"
+        if made:
+            self._hangs[self._hand] = made[-1]
+        elif used and not ends:
+            self._hangs.setdefault(self._hand, None)
