@@ -16,7 +16,7 @@ from tests.designs.strategies import plans
 from tests.times import times
 
 COMMON_GAUGES = {
-    Craft.LOOP: ("5 x 3.75", "6 x 5", "8 x 7"),
+    Craft.LOOP: ("5 x 3.75", "8 x 7"),
     Craft.NEEDLES: ("14 x 20",),
 }
 

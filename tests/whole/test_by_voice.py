@@ -20,5 +20,6 @@ def test_a_whole_make_by_words(name, craft, tmp_path):
 
 def test_blocks_of_colour_over_moss_by_words(tmp_path):
     wishes = {"stripes": "cream | sand 6, sand | cream 6", "stitch": "moss"}
+    wishes["given"] = {"width": 60.0, "height": 60.0}
     _, making = made_by_voice("blanket", Craft.LOOP, tmp_path, **wishes)
     assert making.state.plan.stripes == wishes["stripes"]
