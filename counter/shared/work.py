@@ -1,6 +1,8 @@
-"""The make on the table: opened from the store, moved by word and key, written down as it goes."""
+"""The make on the table: opened from collections.abc import Callable
+from the store, moved by word and key, written down as it goes."""
 
 import sqlite3
+from collections.abc import Callable
 from functools import partial
 from typing import Unpack
 
@@ -46,14 +48,7 @@ class Work:
 
     def do(self, command: Command, now: float, *, by: By = By.WORD) -> Reply:
         """Take a command at `now`, POSIX seconds."""
-        try:
-            outcome = self.making.do(command, now, by=by)
-            self._forget_notes(outcome)
-            return outcome
-        except Refusal as refusal:
-            return refused(str(refusal))
-        except (sqlite3.Error, OSError) as error:
-            return _not_written(error)
+        return self._answered(lambda: self.making.do(command, now, by=by))
 
     def keep_note(self, pcm: bytes, now: float) -> Reply:
         """Keep what she said (16 kHz, mono, 16 bits) beside this row, at `now` in POSIX seconds."""
@@ -113,8 +108,12 @@ class Work:
 
     def heard(self, heard: Heard, now: float) -> Reply:
         """Take an utterance at `now`, POSIX seconds."""
+        return self._answered(lambda: self.making.heard(heard, now))
+
+    def _answered(self, moved: Callable[[], Reply]) -> Reply:
+        """What a move comes to; what kept it from being written is told, too."""
         try:
-            outcome = self.making.heard(heard, now)
+            outcome = moved()
             self._forget_notes(outcome)
             return outcome
         except Refusal as refusal:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 from itertools import combinations
 
 from engine.pattern.count.worked import leaves_of, takes_of
+from engine.pattern.text.stars import NO_RUN
 from engine.pattern.text.tree import (
     Across,
     AsRow,
@@ -320,30 +321,13 @@ def _tail(items: Sequence[Item]) -> list[Item]:
     tail: list[Item] = []
     for item in reversed(items):
         if isinstance(item, Stitch):
-            fits = not item.at and item.parts[0][0] not in _NO_REPEAT
+            fits = not item.at and item.parts[0][0] not in NO_RUN
         else:
             fits = isinstance(item, Group) and not item.limit and not item.starred
         if not fits:
             break
         tail.insert(0, item)
     return tail
-
-
-_NO_REPEAT = {
-    "bo",
-    "co",
-    "pick up",
-    "tail",
-    "join",
-    "fasten",
-    "pm",
-    "sm",
-    "rm",
-    "colour",
-    "seam",
-    "3nbo",
-    "graft",
-}
 
 
 def readings(

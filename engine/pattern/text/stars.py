@@ -32,7 +32,7 @@ from engine.pattern.text.tree import (
 from models.stitch import STITCHES, crossing
 
 _TO_END = Limit(Until.LAST, None, at_least_all=True)
-_NO_RUN = {
+NO_RUN = {
     "bo",
     "co",
     "pick up",
@@ -218,7 +218,7 @@ class _Folding:
         count = 0
         for item in reversed(self.out):
             if isinstance(item, Stitch):
-                fits = not item.at and item.parts[0][0] not in _NO_RUN
+                fits = not item.at and item.parts[0][0] not in NO_RUN
             else:
                 fits = isinstance(item, Group) and not item.limit and not item.starred
             if not fits:
