@@ -14,6 +14,7 @@ from engine.ears.recogniser import ModelError, Recogniser, context_graph, missin
 from engine.words.phrases import phrase_book
 from models.command import Context
 from tests.ears.languages import korean_model
+from tests.times import times
 
 BLOCK = 1600
 
@@ -109,7 +110,7 @@ def test_an_answer_is_surer_where_it_is_asked_for(starter, text, asked):
     """In loud noise, over many noises: heard as often or more, and surer in all."""
     voice = flite(text)
     found = {asked: [], Context.ROW: []}
-    for seed in range(12):
+    for seed in range(times(6)):
         noise = np.random.default_rng(seed).normal(0, 1500, len(voice))
         sound = np.clip(voice + noise, -32768, 32767).astype("<i2")
         for context, answers in found.items():
@@ -118,7 +119,7 @@ def test_an_answer_is_surer_where_it_is_asked_for(starter, text, asked):
     heard = {context: sum(right for right, _ in answers) for context, answers in found.items()}
     sure = {c: sum(conf for right, conf in answers if right) for c, answers in found.items()}
     assert heard[asked] >= heard[Context.ROW]
-    assert sure[asked] > sure[Context.ROW] + 0.2  # the decoder's dither moves it by 0.01
+    assert sure[asked] > sure[Context.ROW] + 0.1  # the decoder's dither moves it by 0.01
 
 
 @pytest.mark.system
