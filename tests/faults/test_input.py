@@ -142,7 +142,7 @@ def heard(path: Path) -> int:
     return sum(len(block) // 2 for block in wav.blocks(path))
 
 
-@settings(max_examples=times(200), deadline=None, suppress_health_check=IN_PROCESS)
+@settings(max_examples=times(100), deadline=None, suppress_health_check=IN_PROCESS)
 @given(
     st.lists(st.tuples(st.integers(0, 60), st.integers(0, 255)), max_size=6), st.integers(0, 16044)
 )

@@ -137,7 +137,7 @@ def places(node: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
     return found
 
 
-@settings(max_examples=times(60), deadline=None)
+@settings(max_examples=times(30), deadline=None)
 @given(st.data())
 def test_what_comes_in_whatever_it_is_leaves_every_make_shown(
     tmp_path_factory: pytest.TempPathFactory, data: st.DataObject

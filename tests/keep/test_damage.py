@@ -16,7 +16,7 @@ from tests.keep.conftest import a_plan, some_events
 from tests.keep.harm import harm
 from tests.times import times
 
-RUNS = times(24)
+RUNS = times(16)
 
 
 @pytest.fixture(scope="module")

@@ -293,7 +293,7 @@ MOVES = st.sampled_from(
 )
 
 
-@settings(max_examples=times(10), deadline=None)
+@settings(max_examples=times(6), deadline=None)
 @given(st.sampled_from([THROW, CARDIGAN]), st.lists(MOVES, min_size=10, max_size=60))
 def test_any_order_of_moves_and_releases_keeps_the_work_and_takes_back_exactly(
     plan: Plan, moves: list[tuple[object, float | None]]

@@ -271,7 +271,7 @@ def mutate(text: str, draw: Any) -> str:
 
 
 @settings(
-    max_examples=times(120),
+    max_examples=times(60),
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
@@ -305,7 +305,7 @@ NUMBERS = st.one_of(
 )
 
 
-@settings(max_examples=times(100), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(50), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.sampled_from(sorted(DESIGNS)), st.data())
 def test_any_plan_is_refused_or_works_out(name: str, data: st.DataObject) -> None:
     chosen = DESIGNS[name]
