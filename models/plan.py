@@ -58,6 +58,8 @@ class Plan(Frozen):
     """Loop counts or choices decided after the fact, by name (an edging's rows, say)."""
     stitch: Words = ""
     """The stitch pattern laid over it (`engine.stitches`); empty for plain."""
+    stitch_text: Lines = ""
+    """Its rows as written, where it is her own and not one of those that there are."""
     stripes: Words = ""
     """Colours and rows that come in turn, `cream 8, sand 4`, or `cream | sand 20` for blocks side
     by side; empty for one colour."""

@@ -63,7 +63,9 @@ def add_plan_arguments(parser: argparse.ArgumentParser, or_make: str = "") -> No
     parser.add_argument("--hand", choices=[hand.value for hand in Hand], default="right")
     parser.add_argument("--ball", type=whole, metavar="LOOPS", help="loops in one ball")
     parser.add_argument("--scale", type=number, default=1.0, help="0.5 for a half-size practice")
-    parser.add_argument("--stitch", default="", help="a stitch pattern; 'stitches' lists them")
+    parser.add_argument(
+        "--stitch", default="", help="a stitch pattern; 'stitches' lists them; or a file of yours"
+    )
     parser.add_argument(
         "--stripes",
         default="",
@@ -156,6 +158,11 @@ def plan_from(arguments: argparse.Namespace) -> Plan:
         for name, value in vars(arguments).items()
         if name.startswith("measure_") and value is not None
     }
+    own = ""
+    if arguments.stitch and Path(arguments.stitch).is_file():
+        from counter.shared.written import pattern_text  # reading is slow to load
+
+        own = pattern_text(Path(arguments.stitch))
     gauge = arguments.gauge
     if gauge == DEFAULT_GAUGE and arguments.design in DESIGNS:
         gauge = usual_gauge(arguments.design)
@@ -169,7 +176,8 @@ def plan_from(arguments: argparse.Namespace) -> Plan:
             hand=Hand(arguments.hand),
             ball_loops=arguments.ball,
             scale=arguments.scale,
-            stitch=arguments.stitch,
+            stitch=Path(arguments.stitch).stem[:60] if own else arguments.stitch,
+            stitch_text=own,
             stripes=arguments.stripes,
         )
     except Refusal:

@@ -7,9 +7,8 @@ the shawl higher and wider and changes nothing below.
 from engine.base.refusal import Refusal
 from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import bind_off, finish, foundation, look
-from engine.designs.shapes import Cover, cover_for, flat_row, panel
+from engine.designs.shapes import Cover, cover_for, flat_row, panel, stitch_of
 from engine.script.builder import ScriptBuilder, op
-from engine.stitches import stitch_pattern
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript
 
@@ -50,7 +49,7 @@ def _cover(plan: Plan, pairs: int) -> Cover:
     """
     if not plan.stitch:
         return Cover(None)
-    step = 2 * stitch_pattern(plan.stitch).multiple
+    step = 2 * stitch_of(plan).multiple
     wide = _POINT + step * -(-4 * pairs // step)
     return cover_for(plan, wide).over((wide - _POINT) // 2, _POINT, 0)
 

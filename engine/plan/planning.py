@@ -12,7 +12,7 @@ from engine.designs import DESIGNS, design
 from engine.designs.design import Design
 from engine.plan import written
 from engine.script.audit import audit
-from engine.stitches import stitch_pattern
+from engine.stitches import read_stitch, stitch_pattern
 from models.gauge import Gauge
 from models.plan import Begun, DesignInfo, Plan
 from models.script import Craft, Hand, RowScript
@@ -77,12 +77,14 @@ def make_plan(
     scale: float = 1.0,
     title: str = "",
     stitch: str = "",
+    stitch_text: str = "",
     stripes: str = "",
 ) -> Plan:
     """A plan with every measurement filled in: those given, the rest from the size.
 
-    `given` holds cm by measurement name; `stitch` names a stitch pattern to lay over it, `stripes`
-    colours and their rows, `cream 8, sand 4`. Raises Refusal, naming what is out of bounds.
+    `given` holds cm by measurement name; `stitch` names a stitch pattern to lay over it, one of
+    those that there are or, with `stitch_text`, her own; `stripes` has colours and their rows,
+    `cream 8, sand 4`. Raises Refusal, naming what is out of bounds.
     """
     chosen = design(name)
     info = chosen.info
@@ -110,6 +112,8 @@ def make_plan(
     if stripes:
         takes_stripes(info)
     read_stripes(stripes)
+    if stitch_text:
+        read_stitch(stitch, stitch_text)
     if not 0 < scale <= 1:
         raise Refusal(f"A scale of {scale:g} is not possible: give more than 0 and at most 1.")
     if ball_loops is not None and not 1 <= ball_loops <= MOST_IN_A_BALL:
@@ -126,7 +130,8 @@ def make_plan(
         measures=measures,
         ball_loops=ball_loops,
         scale=scale,
-        stitch=stitch_pattern(stitch, craft).name if stitch else "",
+        stitch=stitch_pattern(stitch, craft).name if stitch and not stitch_text else stitch,
+        stitch_text=stitch_text,
         stripes=stripes,
     )
 

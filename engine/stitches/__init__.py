@@ -6,6 +6,6 @@ their rows as worked flat on needles. `library` reads the files, `expanded` has 
 """
 
 from engine.stitches.cloth import Cloth, laid
-from engine.stitches.library import NAMES, StitchPattern, stitch_pattern
+from engine.stitches.library import NAMES, StitchPattern, read_stitch, stitch_pattern
 
-__all__ = ["NAMES", "Cloth", "StitchPattern", "laid", "stitch_pattern"]
+__all__ = ["NAMES", "Cloth", "StitchPattern", "laid", "read_stitch", "stitch_pattern"]

@@ -20,6 +20,7 @@ from engine.script.builder import op
 from engine.stitches.expanded import around, flat, from_behind, stitches
 from engine.stitches.library import StitchPattern, stitch_pattern
 from models.script import Craft, Operation
+from models.stitch import Role
 
 _IN_LOOPS = {"k2tog": "dec", "ssk": "dec", "p2tog": "dec", "ssp": "dec", "kfb": "inc", "pfb": "inc"}
 """What the hands do in loop yarn for what needles do (common practice, no source)."""
@@ -35,12 +36,14 @@ class Cloth:
     rounds: bool = False
 
     @classmethod
-    def of(cls, name: str, wide: int, craft: Craft, *, rounds: bool = False) -> "Cloth":
-        """The pattern of that name over `wide` loops.
+    def of(
+        cls, named: str | StitchPattern, wide: int, craft: Craft, *, rounds: bool = False
+    ) -> "Cloth":
+        """The pattern, or the one of that name, over `wide` loops.
 
         Raises Refusal where there is no such pattern in this craft, or where no repeat fits.
         """
-        pattern = stitch_pattern(name, craft)
+        pattern = stitch_pattern(named, craft) if isinstance(named, str) else named
         if not pattern.repeats(wide, in_the_round=rounds):
             least = pattern.multiple + (0 if rounds else pattern.extra)
             raise Refusal(
@@ -52,7 +55,7 @@ class Cloth:
     @property
     def height(self) -> int:
         """Rows after which the pattern begins again."""
-        return len(flat(self.pattern.name, 1))
+        return len(flat(self.pattern, 1))
 
     def row(
         self, number: int, right: int = 0, left: int = 0, *, back: bool | None = None
@@ -110,12 +113,23 @@ def _seen(
     count = pattern.repeats(wide, in_the_round=rounds)
     first = (wide - on_edge - count * pattern.multiple) // 2
     last = wide - on_edge - count * pattern.multiple - first
-    row = stitches((around if rounds else flat)(pattern.name, count)[index])
+    row = stitches((around if rounds else flat)(pattern, count)[index])
     if index % 2 and not rounds:
         row = from_behind(row)[::-1]
     if craft is Craft.LOOP:
+        for one in row:
+            if not _by_hand(one):
+                raise Refusal(
+                    f"{pattern.title} has {one.entry.name}, which loop yarn cannot: work it with "
+                    "needles, or choose another stitch pattern."
+                )
         row = [o.model_copy(update={"stitch": _IN_LOOPS.get(o.stitch, o.stitch)}) for o in row]
     return (*[op("k")] * first, *row, *[op("k")] * last)
+
+
+def _by_hand(one: Operation) -> bool:
+    """Whether hands without needles can do it."""
+    return one.stitch in {"k", "p", *_IN_LOOPS} or one.entry.role is Role.CROSS
 
 
 def _runs(row: Iterable[Operation]) -> tuple[Operation, ...]:

@@ -3,27 +3,31 @@
 from functools import lru_cache
 
 from engine.base.refusal import Refusal
-from engine.stitches.library import stitch_pattern
+from engine.stitches.library import StitchPattern
 from models.script import Operation
 
 Rows = tuple[tuple[Operation, ...], ...]
 
 
 @lru_cache(maxsize=128)
-def flat(name: str, repeats: int) -> Rows:
+def flat(pattern: StitchPattern, repeats: int) -> Rows:
     """The rows over so many repeats (1 or more), flat on needles, in the order of the hand.
 
     Odd rows are on the right side. Raises Refusal where a row does not come out.
     """
     from engine.pattern.make import expanded_rows  # slow to load, and few pieces have a pattern
 
-    pattern = stitch_pattern(name)
     loops = pattern.extra + pattern.multiple * repeats
     rows = expanded_rows(pattern.text, loops)
     if any(
         sum(o.leaves for o in row) != loops or sum(o.takes for o in row) != loops for row in rows
     ):
         raise Refusal(f"{pattern.title} does not keep its {loops} loops in every row.")
+    if len(rows) % 2:
+        raise Refusal(
+            f"{pattern.title} has an odd number of rows, {len(rows)}, and would change sides: "
+            "write them twice."
+        )
     return rows
 
 
@@ -38,15 +42,14 @@ def from_behind(row: list[Operation]) -> list[Operation]:
 
 
 @lru_cache(maxsize=128)
-def around(name: str, repeats: int) -> Rows:
+def around(pattern: StitchPattern, repeats: int) -> Rows:
     """The rows as rounds over whole repeats: all on the right side, the edge's loops left out.
 
     Raises Refusal for a pattern that has no such repeat.
     """
-    pattern = stitch_pattern(name)
     loops = pattern.multiple * repeats
     found = []
-    for number, row in enumerate(flat(name, repeats), 1):
+    for number, row in enumerate(flat(pattern, repeats), 1):
         seen = stitches(row)
         if number % 2 == 0:
             seen = from_behind(seen)[::-1]

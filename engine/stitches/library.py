@@ -10,7 +10,12 @@ from models.gauge import Gauge
 from models.script import Craft
 
 _HEAD = re.compile(r"(Title|Crafts|Source|About): (.+)")
-_MULTIPLE = re.compile(r"Multiple of (\d+)(?: \+ (\d+))?")
+_MULTIPLE = re.compile(
+    r"multiple of (\d{1,3})(?:\s*(?:sts|loops)?\s*(?:\+|plus)\s*(\d{1,3}))?", re.I
+)
+_FIRST_ROW = re.compile(r"^\s*(?:rows?|rnds?|rounds?)\s+\d", re.I | re.M)
+_LONGEST = 4000
+"""Letters of a stitch pattern of her own."""
 SWATCH_CM = 15
 """A swatch is at least so wide and high, so that its inner 10 cm can be measured (common practice,
 no source)."""
@@ -46,19 +51,32 @@ class StitchPattern(Frozen):
         return self.extra + self.multiple * max(1, -int(-wanted // self.multiple))
 
 
-def _read(name: str, text: str) -> StitchPattern:
-    head, _, rows = text.partition("\n\n")
+def read_stitch(name: str, text: str) -> StitchPattern:
+    """A stitch pattern as its text has it: its multiple, and its rows as worked flat on needles.
+
+    What else its head may tell is title, crafts, source and a line about it. Raises Refusal for a
+    text without a multiple, or without rows.
+    """
+    if len(text) > _LONGEST:
+        raise Refusal(f"A stitch pattern of {len(text)} letters is too long: at most {_LONGEST}.")
+    first = _FIRST_ROW.search(text)
+    head, rows = (text[: first.start()], text[first.start() :]) if first else (text, "")
     told = {found[1].lower(): found[2].strip() for found in _HEAD.finditer(head)}
     multiple = _MULTIPLE.search(head)
-    assert multiple, f"{name} does not say what it is a multiple of"
+    if multiple is None or not int(multiple[1]) or not rows.strip():
+        raise Refusal(
+            f"The stitch pattern {name[:40]!r} is not understood: say what it is a multiple of, "
+            "as in 'Multiple of 6 + 2', and below that its rows, each with its number."
+        )
+    crafts = told.get("crafts", ", ".join(Craft))
     return StitchPattern(
         name=name,
-        title=told["title"],
+        title=told.get("title", name[:1].upper() + name[1:]),
         multiple=int(multiple[1]),
         extra=int(multiple[2] or 0),
-        crafts=tuple(Craft(craft.strip()) for craft in told["crafts"].split(",")),
-        source=told["source"],
-        about=told["about"],
+        crafts=tuple(craft for craft in Craft if craft.value in crafts),
+        source=told.get("source", "her own"),
+        about=told.get("about", ""),
         text=rows.strip(),
     )
 
@@ -67,7 +85,9 @@ def _read(name: str, text: str) -> StitchPattern:
 def _all() -> dict[str, StitchPattern]:
     folder = files("engine.stitches").joinpath("patterns")
     found = {entry.name.removesuffix(".txt"): entry for entry in folder.iterdir()}
-    return {name: _read(name, found[name].read_text(encoding="utf-8")) for name in sorted(found)}
+    return {
+        name: read_stitch(name, found[name].read_text(encoding="utf-8")) for name in sorted(found)
+    }
 
 
 NAMES: tuple[str, ...] = tuple(_all())

@@ -26,6 +26,10 @@ EACH = [(name, craft) for name, chosen in DESIGNS.items() for craft in chosen.in
 COMMON = {Craft.LOOP: "5 x 3.75", Craft.NEEDLES: "14 x 20"}
 
 
+LAID = ("moss", "basket", "chevron", "rib-2x2")
+"""Stitch patterns that some plans have laid over them, in either craft, shaping or not."""
+
+
 @st.composite
 def plans(draw, names=tuple(DESIGNS)):
     """A plan as a maker might ask for it; some have no sound script."""
@@ -39,9 +43,11 @@ def plans(draw, names=tuple(DESIGNS)):
             given_["ease"] = draw(st.sampled_from([-4.0, 0.0, 3.8, 7.6, 12.7, 15.2]))
         elif draw(st.integers(0, 9)) == 0:
             given_[spec.name] = round(draw(st.floats(spec.low, spec.high)), 1)
+    laid = info.stitches and draw(st.integers(0, 3)) == 0
     return make_plan(
         name,
         gauge,
+        stitch=draw(st.sampled_from(LAID)) if laid else "",
         size=draw(st.sampled_from(info.sizes)) if info.sizes else "",
         given=given_,
         craft=craft,

@@ -13,7 +13,7 @@ from engine.designs import DESIGNS
 from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script.fabric import Fabric
 from engine.script.hands import work
-from models.script import Craft, Hand, Kind
+from models.script import Craft, Direction, Hand, Kind
 
 GAUGE = {Craft.LOOP: "6 x 5", Craft.NEEDLES: "10 x 14"}
 COVERED = {
@@ -120,3 +120,44 @@ def test_what_cannot_be_had_is_refused_in_a_sentence():
     plan = make_plan("pullover", gauge, given=given, craft=Craft.NEEDLES, stitch="old-shale")
     with pytest.raises(Refusal, match=r"Over the sleeve: Old shale wants at least 18 loops"):
         script_for(plan)
+
+
+ROPE = """Title: Wharf rope
+Multiple of 5 + 2
+
+Row 1 (RS): p2, *k3, p2; rep from * to end.
+Row 2: k2, *p3, k2; rep from * to end.
+Row 3: p2, *k1, yo, k2tog, p2; rep from * to end.
+Row 4: k2, *p3, k2; rep from * to end.
+"""
+
+
+def test_a_pattern_of_her_own_lies_over_a_scarf_and_a_hat():
+    for name in ("scarf", "hat"):
+        script = made(name, Craft.NEEDLES, "rope", stitch_text=ROPE)
+        third = next(s for s in script.steps if s.part == name and s.row == 3)
+        overs = [o for o in third.operations if o.stitch == "yo"]
+        pairs = [o for o in third.operations if o.stitch == "k2tog"]
+        assert len(overs) == len(pairs) == repeats_in(third) >= 3
+
+
+def repeats_in(step):
+    """Repeats that go into a row, by hand: five loops each, and two more where it is flat."""
+    return (step.loops_before - (0 if step.direction is Direction.AROUND else 2)) // 5
+
+
+@pytest.mark.parametrize(
+    ("craft", "text", "said"),
+    [
+        (Craft.LOOP, ROPE, "Wharf rope has yarn over, which loop yarn cannot"),
+        (Craft.NEEDLES, "Row 1: knit.\nRow 2: purl.", "say what it is a multiple of"),
+        (Craft.NEEDLES, "Multiple of 2\nsome talk", "below that its rows"),
+        (Craft.NEEDLES, "Multiple of 3\nRow 1: knit.", "has an odd number of rows, 1"),
+        (Craft.NEEDLES, "Multiple of 4\nRow 1: *k2tog, k2; rep from * to end.\nRow 2: purl.",
+         "does not keep its 4 loops"),
+        (Craft.NEEDLES, ROPE * 40, "is too long"),
+    ],
+)  # fmt: skip
+def test_a_pattern_of_her_own_that_is_none_is_refused(craft, text, said):
+    with pytest.raises(Refusal, match=said):
+        made("scarf", craft, "rope", stitch_text=text)

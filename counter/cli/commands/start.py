@@ -5,9 +5,9 @@ import argparse
 from counter.cli.arguments import add_plan_arguments, plan_from
 from counter.shared.outward import tell
 from counter.shared.places import open_store
+from engine.designs.shapes import stitch_of
 from engine.plan.planning import script_for
 from engine.script.wording import counted
-from engine.stitches import stitch_pattern
 
 
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -28,7 +28,7 @@ def run(arguments: argparse.Namespace) -> int:
     store.close()
     tell(f"{name} is on the shelf: {counted(script.yarn_loops, script.craft)} of yarn in all.")
     if plan.stitch:
-        laid = stitch_pattern(plan.stitch)
+        laid = stitch_of(plan)
         swatch = counted(laid.swatch(plan.gauge), script.craft)
         tell(f"The gauge is to be that of a swatch of {swatch} in {laid.title.lower()}.")
     return 0

@@ -17,7 +17,7 @@ from engine.designs.shapes.closing import (
     tip_losses,
 )
 from engine.designs.shapes.colours import Colours
-from engine.designs.shapes.cover import Cover, cover_for
+from engine.designs.shapes.cover import Cover, cover_for, stitch_of
 from engine.designs.shapes.grading import never_less
 from engine.designs.shapes.gussets import (
     Heel,
@@ -99,6 +99,7 @@ __all__ = [
     "round_yoke",
     "rows_for",
     "spread",
+    "stitch_of",
     "taken_out",
     "taper",
     "thumb_gusset",

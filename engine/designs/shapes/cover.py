@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from engine.base.refusal import Refusal
-from engine.stitches import Cloth
+from engine.stitches import Cloth, StitchPattern, read_stitch, stitch_pattern
 from models.plan import Plan
 from models.script import Operation
 from models.stitch import Role
@@ -74,6 +74,13 @@ def _passed(one: Operation) -> int:
     return one.leaves if one.at and one.entry.role is Role.DECREASE else one.takes
 
 
+def stitch_of(plan: Plan) -> StitchPattern:
+    """The stitch pattern that a plan has laid over it. Raises Refusal for one that is none."""
+    if plan.stitch_text:
+        return read_stitch(plan.stitch, plan.stitch_text)
+    return stitch_pattern(plan.stitch, plan.craft)
+
+
 def cover_for(plan: Plan, wide: int, *, rounds: bool = False, part: str = "") -> Cover:
     """The plan's stitch pattern over a part that is `wide` loops at its widest.
 
@@ -82,6 +89,6 @@ def cover_for(plan: Plan, wide: int, *, rounds: bool = False, part: str = "") ->
     if not plan.stitch:
         return Cover(None)
     try:
-        return Cover(Cloth.of(plan.stitch, wide, plan.craft, rounds=rounds))
+        return Cover(Cloth.of(stitch_of(plan), wide, plan.craft, rounds=rounds))
     except Refusal as refusal:
         raise Refusal(f"Over the {part}: {refusal}" if part else str(refusal)) from None
