@@ -13,6 +13,8 @@ from collections import Counter, deque
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TypedDict, Unpack
 
+from pydantic import ValidationError
+
 from engine.advise import pace
 from engine.base.plural import some
 from engine.base.refusal import Refusal
@@ -259,7 +261,7 @@ def measured(state: MakeState, cm: float, *, row_in_work: bool = False) -> Tape:
     for tried in (None,) if same else (gauge, None):
         try:
             _, script = replanned(state, gauge=tried)
-        except ValueError:  # refused, or no gauge at all
+        except (Refusal, ValidationError):  # refused, or no gauge at all
             continue
         target = _target(script, state.at, step.part)
         if target is None:

@@ -13,6 +13,8 @@ GAUGE = read_gauge("5 x 3.75")
 ONE_CRAFT = next(name for name, made in DESIGNS.items() if len(made.info.crafts) == 1)
 PLAIN = next(name for name, made in DESIGNS.items() if not made.info.stitches)
 
+ONE_COLOUR = next(name for name, made in DESIGNS.items() if not made.info.stripes)
+
 
 @pytest.mark.parametrize("said", ["", "5", "5 x", "wide x long", "20 x 26 / 4", "0 x 0 / 4in"])
 def test_a_gauge_that_is_none_is_refused(said: str) -> None:
@@ -37,6 +39,7 @@ def test_a_gauge_over_inches_is_the_same_over_ten_centimetres() -> None:
         ("throw", {"given": {"width": 1e9}}, "out of bounds"),
         ("throw", {"given": {"width": float("nan")}}, "out of bounds"),
         (PLAIN, {"stitch": "moss"}, "no stitch pattern"),
+        (ONE_COLOUR, {"stripes": "cream 8, sand 4"}, "of one colour; stripes and blocks are for"),
         ("throw", {"scale": 0.0}, "scale"),
         ("throw", {"scale": 2.0}, "scale"),
         ("throw", {"ball_loops": 0}, "ball"),
