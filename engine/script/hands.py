@@ -13,9 +13,11 @@ from engine.script.fabric import Fabric, Pulls, Unworkable, leftward, rightward_
 from engine.script.hand import HandAtWork
 from engine.script.laying import row_ends
 from engine.script.rim import Run, join
-from models.script import Kind, Step
-from models.stitch import Role
+from models.script import Kind, Operation, Step
+from models.stitch import Role, Stitch
 
+_STRAIGHT = {Role.WORKED, Role.DECREASE, Role.INCREASE, Role.CROSS}
+"""What makes new loops of those that come next, and of no others."""
 _NO_LOOPS = {Role.YARN_END, Role.MARKER, Role.COLOUR}
 
 
@@ -38,29 +40,36 @@ def work(fabric: Fabric, step: Step) -> list[Pulls]:
 
 
 def _straight_up(fabric: Fabric, step: Step) -> list[Pulls] | None:
-    """Work a row that makes one loop of every loop of one stretch, as most rows do.
+    """Work a row that makes new loops of every loop of one stretch, as most rows do.
 
     None, with nothing done, for any other: the long way would come to the same.
     """
     if fabric.stand is not None or len(fabric.nodes) != 1:
         return None
-    worked = [o for o in step.operations if o.entry.role not in _NO_LOOPS]
-    if any(o.entry.role is not Role.WORKED or o.entry.needs for o in worked):
-        return None
+    worked: list[tuple[Operation, Stitch]] = []
+    takes = leaves = 0
+    for operation in step.operations:
+        entry = operation.entry
+        if entry.role in _NO_LOOPS:
+            continue
+        if entry.role not in _STRAIGHT or entry.needs or operation.at or entry.leaves < 0:
+            return None
+        worked.append((operation, entry))
+        takes += entry.takes * operation.times
+        leaves += entry.leaves * operation.times
     node = fabric.nodes[0]
-    count = node.count
-    if sum(o.times for o in worked) != count:
+    if takes != node.count or not leaves:
         return None
     to_left, seen = leftward(step, fabric.hand), rightward_seen(step, fabric.hand)
     level = max(run.level for run in node.runs) + 1
-    new = range(fabric.made, fabric.made + count)
-    fabric.made += count
+    new = range(fabric.made, fabric.made + leaves)
+    fabric.made += leaves
     runs = deque(node.runs if to_left else [run.reversed() for run in reversed(node.runs)])
     pulls: list[Pulls] = []
     done = 0
-    for operation in worked:
+    for operation, entry in worked:
         used: list[range] = []
-        left = operation.times
+        left = entry.takes * operation.times
         while left:
             run = runs.popleft()
             if len(run.ids) > left:
@@ -68,8 +77,8 @@ def _straight_up(fabric: Fabric, step: Step) -> list[Pulls] | None:
                 run = run.cut(0, left)
             used.append(run.ids)
             left -= len(run.ids)
-        made = new[done : done + operation.times]
-        done += operation.times
+        made = new[done : done + entry.leaves * operation.times]
+        done += len(made)
         pulls.append(Pulls(operation, tuple(used), (made,), seen))
     ids = new if to_left else new[::-1]
     node.runs = [Run(ids, step.part, level)]

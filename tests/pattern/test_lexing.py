@@ -4,7 +4,10 @@ import re
 import string
 from pathlib import Path
 
-from engine.pattern.text.grammar import grammar
+import pytest
+from lark.exceptions import LarkError
+
+from engine.pattern.text.grammar import grammar, parse
 from engine.pattern.text.lexing import first_signs
 
 PASTED = Path(__file__).parent / "pasted"
@@ -30,3 +33,25 @@ def test_a_choice_and_an_option_begin_with_all_their_signs() -> None:
     assert first_signs("(?:the )?last|1st") == frozenset("tTlL1")
     assert first_signs(r"(?=x)(?i:r)?\.") == frozenset("rR.")
     assert first_signs(r"\d+") == frozenset("0123456789")
+
+
+LABELS = ("Row 7:", "row 12 (WS):", "Rnd 365 :", "Round 1 (RS) :", "Row 0:", "Row 11:", "Rows 1-4:",
+          "Row 9, RS:", "Row 07:", "Rnd 2 (even):", "Next row:")  # fmt: skip
+BODIES = ("k2, p3 (4, 5).", "(k1, yo) 11 times, k1. (25 sts)", "rep row 1", "as row 11.", "knit")
+
+
+def test_a_numbered_row_is_the_same_whatever_was_read_before_it() -> None:
+    read = 0
+    for label in LABELS:
+        for body in BODIES:
+            line = f"{label} {body}"
+            try:
+                anew = grammar().parse(line, start="line")
+            except LarkError as problem:
+                with pytest.raises(type(problem)):
+                    parse(line, "line")
+                continue
+            assert parse(line, "line") == anew, line
+            assert parse(line, "line") == anew, line
+            read += 1
+    assert read > 30

@@ -20,7 +20,15 @@ SCRIPTS = [
     ]
 ] + [
     # A ring opened and worked flat; slipped edges, so that a stretch has several runs.
-    Piece(8).round(op("k", 8)).row(op("k", 8)).row(op("sl"), op("k", 7)).row(op("k", 8)).script()
+    Piece(8).round(op("k", 8)).row(op("k", 8)).row(op("sl"), op("k", 7)).row(op("k", 8)).script(),
+    # Rows and rounds that decrease, increase and cross, after a slipped edge and a marker.
+    Piece(10)
+    .row(op("k", 2), op("k2tog"), op("yo"), op("k3tog"), op("kfb"), op("k", 2))
+    .row(op("yo"), op("sl"), op("pm"), op("p", 8), op("m1"))
+    .row(op("k", 1), op("2/2 lc"), op("sm"), op("ssk", 3))
+    .row(op("inc", 8), op("yo"))
+    .script(),
+    Piece(6).round(op("yo"), op("k2tog", 3)).round(op("kfb", 4)).round(op("k2tog", 4)).script(),
 ]
 
 

@@ -336,6 +336,8 @@ def readings(
     """All readings of a row, the likeliest first; with `strained` also what nobody would think of
     first, one such thing in a reading. Raises TooManyReadings.
     """
+    if not strained and _undoubted(items, size):
+        return [Reading(tuple(items))]
     plain = _Reader(size, as_row, strained=strained)
     found = plain.sequence(items)
     words = sorted(plain.met)
@@ -345,3 +347,22 @@ def readings(
     if len(found) > READINGS_AT_MOST:
         raise TooManyReadings
     return found
+
+
+def _undoubted(items: Sequence[Item], size: int) -> bool:
+    """Whether a row has one reading, itself: as most have, so that none other is looked for."""
+    for item in items:
+        if isinstance(item, Stitch):
+            if item.doubt is not Doubt.NONE:
+                return False
+            if item.times is not None and item.times.number.whole(size) > 1:
+                return False
+        elif isinstance(item, Group):
+            again = item.times
+            if again and not (item.into or again.in_all) and (item.starred or again.more):
+                return False
+            if not _undoubted(item.items, size):
+                return False
+        elif isinstance(item, Across | AsRow):
+            return False
+    return True

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from engine.base.plural import noun
 from engine.pattern.count.worked import LOOPS_AT_MOST, OPERATIONS_AT_MOST, Misfit, TooMuch, Worked
@@ -124,7 +125,7 @@ class Tally:
         done.stitches += times
         if max(done.takes, done.leaves) > 4 * LOOPS_AT_MOST:
             raise TooMuch
-        done.operations.append(Operation(stitch=stitch, times=times, at=at))
+        done.operations.append(_operation(stitch, times, at))
         if len(done.operations) > OPERATIONS_AT_MOST:
             raise TooMuch
 
@@ -184,3 +185,9 @@ class Tally:
         self.done.operations.append(Operation(stitch="pm", times=1, at=at))
         if len(self.done.operations) > OPERATIONS_AT_MOST:
             raise TooMuch
+
+
+@lru_cache(maxsize=4096)
+def _operation(stitch: str, times: int, at: str) -> Operation:
+    """The same one for the same words: a pattern has few that differ, and thousands in all."""
+    return Operation(stitch=stitch, times=times, at=at)

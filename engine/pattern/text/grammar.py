@@ -2,15 +2,17 @@
 
 import gc
 import os
+import re
 import sys
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 import platformdirs
 from lark import Lark, Token, Transformer
+from lark.exceptions import LarkError
 
 from engine.pattern.text.lexing import PlaceLexer, WordLexer
 from engine.pattern.text.rules_headings import HeadingRules
@@ -19,7 +21,7 @@ from engine.pattern.text.rules_rows import RowRules
 from engine.pattern.text.rules_sentences import SentenceRules
 from engine.pattern.text.rules_steps import StepRules
 from engine.pattern.text.rules_words import WordRules
-from engine.pattern.text.tree import Claim, ShapeRows
+from engine.pattern.text.tree import Claim, Range, RowLine, ShapeRows
 
 
 class _Lines(
@@ -81,5 +83,34 @@ def _kept() -> str | bool:
 
 
 def parse(text: str, start: str) -> Any:
-    """One line by the grammar. Raises lark's errors where it is none."""
+    """One line by the grammar. Raises lark's errors where it is none.
+
+    Rows come again and again in a pattern, under another number each time. So what was read of a
+    line is kept, and of a numbered row whatever its number.
+    """
+    label = _NUMBERED.match(text) if start == "line" else None
+    if label is None:
+        return _kept_line(text, start)
+    at, to = label.span("number")
+    stands_for = "1" * (to - at)
+    try:
+        said = _kept_line(f"{text[:at]}{stands_for}{text[to:]}", start)
+    except LarkError:
+        return _kept_line(text, start)  # which tells of the line as it is
+    row = said[0] if said else None
+    if isinstance(row, RowLine) and len(row.ranges) == 1 and row.ranges[0].first.said == stands_for:
+        number = replace(
+            row.ranges[0].first, values=(float(label["number"]),), said=label["number"]
+        )
+        return [replace(row, ranges=(Range(number, number),)), *said[1:]]
+    return _kept_line(text, start)
+
+
+_NUMBERED = re.compile(
+    r"(?:row|rnd|round)\s(?P<number>[1-9]\d*)(?=\s*(?:\((?:RS|WS)\)\s*)?:)", re.I
+)
+
+
+@lru_cache(maxsize=4096)
+def _kept_line(text: str, start: str) -> Any:
     return grammar().parse(text, start=start)
