@@ -114,9 +114,9 @@ def _check(before: Place, place: Place, *, leftward: bool) -> None:
 
 
 def _short_sides(node: Node, until: Node) -> list[Node]:
-    """The ends of a row or two each that lie before a stretch, as of a heel's turn; else none."""
+    """The ends of one row each that lie before a stretch, as of a heel's turn; else none."""
     found: list[Node] = []
-    while isinstance(node, Side) and len(node.rows) <= _PASSED_BY and len(found) < _PASSED_BY:
+    while isinstance(node, Side) and len(node.rows) == 1 and len(found) < _PASSED_BY:
         found.append(node)
         node = node.next
     return found if node is until else []

@@ -16,7 +16,7 @@ def placed(value: _T, words: Written) -> _T:
 
 
 def _placed(value: Any, words: Written) -> Any:
-    kind = type(value)
+    kind: Any = type(value)
     if kind is Spot:
         return words.spot(value.column - 1)
     if kind is tuple:
@@ -32,6 +32,6 @@ def _placed(value: Any, words: Written) -> Any:
 
 
 @cache
-def _names(kind: type) -> tuple[str, ...]:
+def _names(kind: Any) -> tuple[str, ...]:
     """The fields of a value of the tree; none of a word or a number."""
     return tuple(getattr(kind, "__dataclass_fields__", ()))
