@@ -54,12 +54,15 @@ def foundation(
     `laid`: how, where they are of several colours.
     """
     loop_yarn = b.plan.craft is Craft.LOOP
+    several = sum(one.stitch == "co" for one in laid) > 1
+    end = handed(b.plan.hand, "right")
+    balls = f". Each colour has a ball, hanging at the {end} end of its loops" if several else ""
     b.step(
         part,
         Kind.FOUNDATION,
         *(laid or ([op("tail")] if loop_yarn else []) + [op("co", loops)]),
         direction=Direction.LEFT_TO_RIGHT,
-        note=_laid(b.plan.hand, in_the_round) if loop_yarn else _cast(in_the_round),
+        note=(_laid(b.plan.hand, in_the_round) if loop_yarn else _cast(in_the_round)) + balls,
     )
     if in_the_round:
         right, left = handed(b.plan.hand, "right"), handed(b.plan.hand, "left")
