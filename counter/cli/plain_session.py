@@ -26,7 +26,7 @@ from counter.sound.descriptors import keep_pipe_clean
 from counter.sound.hearing import hear
 from counter.sound.listening import EarsNote
 from counter.sound.opening import ears_from
-from counter.sound.voice import Voice, words_of
+from counter.sound.voice import SAID_AHEAD, Voice, words_of
 from engine.advise.sums import SUMS
 from engine.base.refusal import Refusal
 from engine.ears import wav
@@ -36,6 +36,7 @@ from engine.make.history import entries
 from engine.script import wording
 from engine.words.vocabulary import lacks_number, page_key, page_words, word, words
 from models.command import Action, By, Command, Context, Heard, Page, Situation
+from models.script import Step
 from models.state import MakeState, Reply, Tone
 
 _ASKS = {
@@ -132,6 +133,7 @@ class Session:
             for item in live.items(self.lines, until_they_end=sys.stdin.isatty()):
                 if isinstance(item, Told):
                     self.tell(item)
+                    self._say_soon()
                 elif isinstance(item, EarsNote):
                     self.say(plain_notes.kept(self.work, item), aloud=True)
                 elif not (self.take_line(item) if isinstance(item, str) else self.take(item)):
@@ -367,6 +369,7 @@ class Session:
             )
             spoken = in_unit(text, self.settings.unit)
             self.live.voice.answer(outcome, spoken, heard_nothing=nothing)
+            self._say_soon()
         if (before.at, before.done) == (state.at, state.done):
             self.tell(said(outcome, self.settings.language))
             return
@@ -375,6 +378,19 @@ class Session:
             self.tell(said(outcome, self.settings.language))
         if not state.done:
             self.tell(_instruction(state))
+
+    def _say_soon(self) -> None:
+        """What is likely to be read out next, for a voice that needs time."""
+        if self.live is None:
+            return
+        state = self.work.state
+        steps, at = state.script.steps, state.at
+        if self.settings.readback is Readback.SHORT:
+            texts = [wording.spoken(one, state.plan.craft) for one in steps[at : at + SAID_AHEAD]]
+        else:
+            texts = [_told(one, state) for one in steps[at : at + SAID_AHEAD]]
+        texts.append(answers.where(state))
+        self.live.voice.prepare(in_unit(text, self.settings.unit) for text in texts)
 
     def journal(self) -> None:
         """What happened in the make, a line each."""
@@ -412,7 +428,11 @@ def _instruction(state: MakeState) -> str:
     step = state.step
     if step is None or state.done:
         return answers.say(state)
-    told = f"{step.part[:1].upper()}{step.part[1:]}. {wording.text(step, state.plan.craft)}"
+    told = _told(step, state)
     if marks := state.open_marks:
         told += f" {len(marks)} open {'mark' if len(marks) == 1 else 'marks'}."
     return told
+
+
+def _told(step: Step, state: MakeState) -> str:
+    return f"{step.part[:1].upper()}{step.part[1:]}. {wording.text(step, state.plan.craft)}"

@@ -1,6 +1,7 @@
 """`spokenrow`: the app. Every other way into it goes through `open_app`."""
 
 import argparse
+import gc
 import os
 import sys
 from pathlib import Path
@@ -76,9 +77,13 @@ def open_app(
     `play` is a recording that is heard instead of a microphone, at the pace of speech. What is
     `asked` goes before the settings. Raises Refusal.
     """
+    gc.disable()  # what is loaded stays: to look whether it may go costs time at the start …
     from counter.sound.opening import ears_from
     from counter.sound.voice import Voice
     from counter.tui.app import SpokenrowApp
+
+    gc.freeze()  # … and 20 ms in the middle of an evening, before a row is painted
+    gc.enable()
 
     if not (served() or (sys.stdout.isatty() and sys.stdin.isatty())):
         raise Refusal(_NO_TERMINAL)

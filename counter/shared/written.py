@@ -6,8 +6,6 @@ from pathlib import Path
 
 from counter.shared.file_kinds import foreign, is_pdf
 from engine.base.refusal import Refusal
-from engine.pattern.text.read import BYTES_AT_MOST
-from engine.pattern.text.signs import visible
 from models.text import legible_lines
 
 PDF_BYTES_AT_MOST = 40_000_000
@@ -25,6 +23,9 @@ def pattern_text(path: Path) -> str:
     """The text of a pattern file, made legible: plain text in UTF-8, UTF-16 or Windows-1252,
     a web page, or a PDF with text in it. Raises Refusal, which names the file's kind, for others.
     """
+    from engine.pattern.text.read import BYTES_AT_MOST
+    from engine.pattern.text.signs import visible
+
     try:
         with path.open("rb") as file:
             content = file.read(PDF_BYTES_AT_MOST + 1)

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from counter.sound.tones import Loudspeaker
 
 
+SAID_AHEAD = 4
+"""Steps whose sentences are prepared while the one before is worked."""
 _OWN_S = 2.0
 """Seconds after our own sound in which what is no word may have been that."""
 

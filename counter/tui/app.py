@@ -22,7 +22,7 @@ from counter.shared.telling import in_unit
 from counter.shared.work import Work, open_work
 from counter.sound import profiles
 from counter.sound.listening import Ears, EarsHeard, EarsLack, EarsNote, EarsState, News
-from counter.sound.voice import Voice, words_of
+from counter.sound.voice import SAID_AHEAD, Voice, words_of
 from counter.tui.host import FromEars, Host
 from counter.tui.palette import TableCommands
 from counter.tui.pressing import DECIDING, MOVING, Presses
@@ -40,14 +40,12 @@ from counter.tui.turning import turn
 from counter.tui.widgets.words import Area, Field
 from engine.base.refusal import Refusal
 from engine.keep.store import Store
+from engine.make import answers
 from engine.make.decisions.replies import refused
 from engine.script import wording
 from engine.words.vocabulary import word, words
 from models.command import Action, Command, Context, Heard, Page, Situation
 from models.state import MakeState, Reply, Tone
-
-_SAID_AHEAD = 4
-"""Steps whose sentences are prepared while the one before is worked."""
 
 _ON_THE_SHELF = frozenset(
     {Action.TURN, Action.CHOOSE, Action.HELP, Action.STOP_LISTENING, Action.YES, Action.NO}
@@ -467,8 +465,11 @@ class SpokenrowApp(Host):
             self._say_soon(state)
 
     def _say_soon(self, state: MakeState) -> None:
-        """What the next rows will say, for a voice that needs time."""
+        """What the next rows will say, for a voice that needs time; then the row before, to which
+        she may go back, and where she is."""
         craft, full = state.plan.craft, self.wanted.readback is Readback.FULL
         told = wording.text if full else wording.spoken
-        coming = state.script.steps[state.at : state.at + _SAID_AHEAD]
-        self.voice.prepare(in_unit(told(step, craft), self.settings.unit) for step in coming)
+        steps, at = state.script.steps, state.at
+        coming = [*steps[at : at + SAID_AHEAD], *steps[max(0, at - 1) : at]]
+        texts = [*(told(step, craft) for step in coming), answers.where(state)]
+        self.voice.prepare(in_unit(text, self.settings.unit) for text in texts)

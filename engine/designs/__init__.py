@@ -30,6 +30,8 @@ from engine.designs import (
 )
 from engine.designs.design import Design
 
+PRACTICE = "practice"
+"""The design that teaches the words."""
 DESIGNS: dict[str, Design] = {
     module.DESIGN.info.name: module.DESIGN
     for module in (

@@ -13,8 +13,6 @@ from models.pattern import Severity
 from models.plan import WRITTEN, Plan
 from models.script import ROW_KINDS, Craft, Hand, Operation, RowScript
 
-"""What a plan's design is called where a pattern's text decides it."""
-
 
 def craft_of(pattern: Pattern) -> Craft:
     """The craft that a pattern is written for."""

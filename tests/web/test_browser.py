@@ -1,5 +1,6 @@
 """The whole way in headless Chromium: open, type, the row advances, a picture of it."""
 
+import io
 import os
 import shutil
 import signal
@@ -13,11 +14,14 @@ from pathlib import Path
 import pytest
 
 from counter.commandline import main
+from counter.tui.pressing import LIFTED
 from engine.keep.store import Store
-from models.event import Advanced
+from models.event import Advanced, Measured
 
 pytest.importorskip("textual_serve", reason="pip install 'spokenrow[browser]'")
 webdriver = pytest.importorskip("selenium.webdriver", reason="pip install selenium")
+
+Keys = pytest.importorskip("selenium.webdriver.common.keys").Keys
 
 CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
 pytestmark = [
@@ -27,6 +31,8 @@ pytestmark = [
     ),
 ]
 PATIENCE_S = 40
+WORKED = 3
+"""Steps that are done before the browser comes."""
 
 
 def until(what, seconds: float = PATIENCE_S):
@@ -49,6 +55,9 @@ def port() -> int:
 @pytest.fixture
 def served(tmp_path: Path, port: int) -> Iterator[str]:
     assert main(["--data", str(tmp_path), "start", "throw", "--name", "mine"]) == 0
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("sys.stdin", io.StringIO(" \n" * WORKED))
+        assert main(["--data", str(tmp_path), "plain", "mine"]) == 0
     command = ["--data", str(tmp_path), "serve", "mine", "--port", str(port), "--quiet"]
     server = subprocess.Popen(
         [sys.executable, "-m", "counter", *command, "--no-ears"],
@@ -107,9 +116,9 @@ def test_open_type_and_the_row_advances(served: str, browser, tmp_path: Path) ->
     time.sleep(1)
     before = browser.get_screenshot_as_png()
     typing = webdriver.ActionChains(browser)
-    until(lambda: typing.send_keys(" ").perform() or advanced(tmp_path), 20)
+    until(lambda: typing.send_keys(" ").perform() or len(advanced(tmp_path)) > WORKED, 20)
     until(lambda: browser.get_screenshot_as_png() != before)
-    assert advanced(tmp_path)[0] == 1
+    assert advanced(tmp_path)[WORKED:] == [WORKED + 1]
     assert len(browser.get_screenshot_as_png()) > 5_000
     # Nothing was asked of anybody else, and nothing was stopped by the page's own rules.
     asked = browser.execute_script(
@@ -118,8 +127,35 @@ def test_open_type_and_the_row_advances(served: str, browser, tmp_path: Path) ->
     assert asked
     assert all(name.startswith((browser.current_url, "data:")) for name in asked)
     assert not [line for line in browser.get_log("browser") if line["level"] == "SEVERE"]
+    _hold_the_space_bar(browser, tmp_path)
+    _type_six_comma_five(browser, tmp_path)
     _on_a_tablet(browser, tmp_path)
     _reload_and_take_over(browser)
+
+
+def _hold_the_space_bar(browser, folder: Path) -> None:
+    """As a browser tells it: a key that comes down again and again, and goes up once."""
+    done = len(advanced(folder))
+    time.sleep(LIFTED + 0.2)
+    key = {"key": " ", "code": "Space", "windowsVirtualKeyCode": 32}
+    for count in range(40):
+        down = {"type": "keyDown", "text": " ", "autoRepeat": count > 0}
+        browser.execute_cdp_cmd("Input.dispatchKeyEvent", {**key, **down})
+        time.sleep(0.02)
+    browser.execute_cdp_cmd("Input.dispatchKeyEvent", {**key, "type": "keyUp"})
+    time.sleep(1)
+    assert len(advanced(folder)) <= done + 1
+
+
+def _type_six_comma_five(browser, folder: Path) -> None:
+    """It is six and a half, and no 65."""
+    typing = webdriver.ActionChains(browser)
+    for key in ("n", "m", *"6,5", Keys.ENTER):
+        typing.send_keys(key).pause(0.5)
+    typing.perform()
+    with Store(folder / "makes.db") as store:
+        until(lambda: any(isinstance(event, Measured) for event in store.load("mine")[1]))
+        assert [e.cm for e in store.load("mine")[1] if isinstance(e, Measured)] == [6.5]
 
 
 def _on_a_tablet(browser, folder: Path) -> None:

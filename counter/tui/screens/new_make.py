@@ -19,14 +19,12 @@ from counter.tui.widgets.tape import drawing
 from counter.tui.widgets.words import Choice, Choices, Field, Fold, Pick, Text
 from engine.base.numbers import cm
 from engine.base.refusal import Refusal
-from engine.designs import DESIGNS, design
+from engine.designs import DESIGNS, PRACTICE, design
 from engine.plan.planning import make_plan, read_gauge, usual_gauge
 from engine.stitches import NAMES, stitch_pattern
 from models.plan import WRITTEN, MeasureSpec, Plan
 from models.script import Craft
 
-PRACTICE = "practice"
-"""The design that teaches the words."""
 BY_LOOPS = "by-loops"
 """What is worked from numbers instead of measurements."""
 

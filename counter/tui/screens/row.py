@@ -75,6 +75,7 @@ class RowScreen(Screen[None]):
         self.work = work
         self._signs = Signs()
         self._held = ""
+        self._changed = False
         self._hearing = False
         self._voiceless = ""
         self._laid_out = 0.0
@@ -121,6 +122,7 @@ class RowScreen(Screen[None]):
         self._show_marks(state)
         if state.step is not None and not state.done:
             self._show_sentence(state, state.step)
+        self._dress()
 
     def settle(self) -> None:
         """The settings have changed."""
@@ -293,7 +295,7 @@ class RowScreen(Screen[None]):
         lines = row_words.doing(state, unit)
         self.query_one("#doing", Lettering).big = lines
         # A row of many stretches with more around it needs the room of the figures.
-        self.set_class(len(lines.row) > _FEW and bool(lines.before or lines.after), "crowded")
+        self._wear("crowded", len(lines.row) > _FEW and bool(lines.before or lines.after))
         step = None if state.done else state.step
         self.query_one("#title", Text).update(
             f"{step.part if step else 'done'} · {state.plan.title}"
@@ -309,11 +311,29 @@ class RowScreen(Screen[None]):
         self._show_facts(state, now)
         self._show_question(now)
         self.show_ears()
+        self._dress()
+
+    def _wear(self, name: str, on: bool) -> None:
+        """A class of the style sheet, which `_dress` heeds: each heeding looks at every widget."""
+        if self.has_class(name) is not on:
+            self.set_class(on, name, update=False)
+            self._changed = True
+
+    def _dress(self) -> None:
+        """Let the style sheet see all classes that have changed, once."""
+        if self._changed:
+            self._changed = False
+            self.update_node_styles()
+
+    def _news(self, on: bool) -> None:
+        """In a low window what came of a key takes the room of what can wait."""
+        for line in ("#answer", "#next", "#facts"):
+            self.query_one(line, Text).set_class(on, "news")
 
     def _show_done(self) -> None:
         way = self.query_one(Way)
         way.direction, way.side = None, ""
-        self.add_class("no-row")
+        self._wear("no-row", True)
         for line in ("#place", "#next", "#ahead"):
             self.query_one(line, Text).update("")
         self.query_one("#sentence", Text).update("Every step is done. You made it.")
@@ -329,7 +349,7 @@ class RowScreen(Screen[None]):
             told = f"{loops}{row_words.change(step)}"
             self.query_one("#loops", Figure).show(str(step.loops_after), told)
         # A step that is no row has no numbers to show, and often more to say.
-        self.set_class(not step.counts_row, "no-row")
+        self._wear("no-row", not step.counts_row)
         self._show_sentence(state, step)
         self.query_one("#place", Text).update(Content.styled(row_words.place(step, craft), "bold"))
         self.query_one("#next", Text).update(row_words.coming_next(state, unit))
@@ -337,18 +357,18 @@ class RowScreen(Screen[None]):
 
     def _show_sentence(self, state: MakeState, step: Step) -> None:
         craft, unit = state.plan.craft, self.app.settings.unit
-        self.set_class(row_words.wordy(step, craft), "wordy")
+        self._wear("wordy", row_words.wordy(step, craft))
         told = row_words.sentence(step, craft, unit, self.size.height)
         self.query_one("#sentence", Text).update(told)
 
     def _show_marks(self, state: MakeState) -> None:
         told = row_words.marks(state, self.size.width - _SIDES)
         self.query_one("#marks", Text).update(told)
-        self.set_class(bool(state.open_marks), "marked")
+        self._wear("marked", bool(state.open_marks))
 
     def _show_choices(self, state: MakeState, now: float) -> None:
         open_ = bool(state.open_verdict) and not state.closed
-        self.set_class(open_, "choosing")
+        self._wear("choosing", open_)
         if open_:
             told = row_words.choices(state, choices.of(state, now), self.app.settings.unit)
             self.query_one("#choices", Text).update(told)
@@ -364,7 +384,7 @@ class RowScreen(Screen[None]):
     def _show_question(self, now: float) -> None:
         talk = self.work.making.talk
         asked = talk.open_at(now) is not None
-        self.set_class(asked, "asked")
+        self._wear("asked", asked)
         if asked:
             told = row_words.question(talk, now, self.app.settings.unit)
             self.query_one("#question", Text).update(Content.styled(told, "bold"))
@@ -392,7 +412,7 @@ class RowScreen(Screen[None]):
     def held(self, key: str) -> None:
         """A key is held down: say once that it counts once, below what it did."""
         self._held = f"{key_name(key)} is held: it counts once. Let go, then press it again."
-        self.add_class("news")
+        self._news(True)
         self._show_signs()
 
     def tell(self, sentence: str) -> None:
@@ -405,7 +425,7 @@ class RowScreen(Screen[None]):
 
     def _say(self, sign: Sign, *, went_on: bool = False) -> None:
         # The next instruction says by itself that the last one is done; anything else is news.
-        self.set_class(not went_on, "news")
+        self._news(not went_on)
         self._signs, self._held = self._signs.then(sign, self.app.clock()), ""
         self._show_signs()
 
@@ -424,6 +444,7 @@ class RowScreen(Screen[None]):
         if self._hearing != self.app.hearing:
             self._hearing = self.app.hearing
             self._show_question(self.app.clock())
+            self._dress()
 
     def _tick(self) -> None:
         """Once a second: the clock, a question that ran out, a rest that is due."""
@@ -432,6 +453,7 @@ class RowScreen(Screen[None]):
         self._show_facts(self.work.state, now)
         if self.has_class("asked"):
             self._show_question(now)
+            self._dress()
             if talk.open_at(now) is None:
                 self.tell("No answer came: left as it was.")
         self._remind(now)

@@ -16,13 +16,12 @@ from counter.tui.host import Host
 from counter.tui.keys import page_bindings, table_bindings
 from counter.tui.screens import shelf_lines as lines
 from counter.tui.screens.help import HelpScreen, help_offer
-from counter.tui.screens.make_menu import MakeMenu
-from counter.tui.screens.new_make import PRACTICE, NewMake
 from counter.tui.screens.questions import Questions
 from counter.tui.screens.sums import SumsScreen
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Choice, Choices, Text
 from engine.base.refusal import Refusal
+from engine.designs import PRACTICE
 from engine.keep import shelving
 from engine.keep.store import unreadable
 from engine.make import progress
@@ -254,6 +253,8 @@ class Shelf(Screen[None]):
             case Page.SHELF:
                 self.app.exit(0)
             case Page.NEW_MAKE:
+                from counter.tui.screens.new_make import NewMake  # and with it the reader
+
                 self.app.push_screen(NewMake(), self._begun)
             case Page.MORE:
                 self._more()
@@ -276,6 +277,8 @@ class Shelf(Screen[None]):
 
     def _more(self) -> None:
         """The menu of the make that is lit."""
+        from counter.tui.screens.make_menu import MakeMenu  # and with it all that draws
+
         lit = self.query_one("#makes", Choices).highlighted_option
         if lit is not None and lit.id is not None:
             menu = MakeMenu(lit.id, self._titles.get(lit.id, lit.id))
