@@ -109,8 +109,11 @@ class Draftsman:
         self.rank = np.zeros(fabric.made, dtype=np.intp)
         for one, follows in zip(worked, self.follows, strict=True):
             if one.step.counts_row:
-                self._row(one)
-                self._note_ends(one, ())
+                if not self._goes_straight_up(one):
+                    self._row(one)
+                    self._note_ends(one, ())
+                elif self.left_over:
+                    self._note_ends(one, ())
             elif one.step.operations:
                 self._settle()
                 self._other(one, follows)
@@ -153,8 +156,6 @@ class Draftsman:
 
     def _row(self, one: _Worked) -> None:
         step = one.step
-        if self._goes_straight_up(one):
-            return
         self._settle()
         loops = self._made(one)
         child, parent = _links(one.pulls)

@@ -111,7 +111,9 @@ class Questions(ModalScreen[str | None], Generic[Asked]):
 
     def _ask(self) -> None:
         now = self.question
-        self.query_one("#answered", Text).update("  ".join(self._interview.told))
+        answered = self.query_one("#answered", Text)
+        answered.display = bool(self._interview.told)
+        answered.update("  ".join(self._interview.told))
         self.query_one("#asked", Text).update(Content.styled(f"? {now.asks}", "bold"))
         options = (f" {place:2}  {name}" for place, name in enumerate(now.options, 1))
         self.query_one("#options", Text).update("\n".join((*options, *now.details)))

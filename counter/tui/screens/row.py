@@ -46,6 +46,7 @@ from models.state import MakeState, Reply, Tone
 _SIDES = 2
 """Columns to the left and the right that stay empty."""
 _DIGITS = "123456789"
+_CHOICES = " Choice 1:"
 _FEW = 3
 """Stretches of a row that a window of 20 rows has large letters for, beside all else."""
 
@@ -120,6 +121,7 @@ class RowScreen(Screen[None]):
         """Some lines are worded by the room there is."""
         state = self.work.state
         self._show_marks(state)
+        self._show_facts(state, self.app.clock())
         if state.step is not None and not state.done:
             self._show_sentence(state, state.step)
         self._dress()
@@ -285,6 +287,9 @@ class RowScreen(Screen[None]):
     ) -> None:
         went_on = outcome.tone is Tone.ADVANCE
         sign = sign_of(outcome, before, command, heard, self.app.settings.unit)
+        if self.work.state.open_verdict:
+            # The choices stand in a list, each with what it costs.
+            sign = sign.model_copy(update={"quiet": sign.quiet.partition(_CHOICES)[0]})
         self._say(sign, went_on=went_on)
         self.show()
         self.app.answer(outcome, command, heard)
@@ -379,7 +384,7 @@ class RowScreen(Screen[None]):
             # The night between two evenings is not work.
             since = max(state.last_at, self._laid_out)
             gap = min(max(0.0, now - since), LONGEST_GAP)
-        _set(self.query_one("#facts", Text), row_words.facts(state, gap))
+        _set(self.query_one("#facts", Text), row_words.facts(state, gap, self.size.width - _SIDES))
 
     def _show_question(self, now: float) -> None:
         talk = self.work.making.talk

@@ -27,6 +27,7 @@ WORDY = 200
 """Letters of an instruction from which a small window has room for nothing else."""
 _LOW = 24
 """Rows of a window below which the sentence does not repeat the big lines."""
+_BALL = "ball {}:"
 _SOON = 2
 """A ball that ends within this many steps is worth a line."""
 
@@ -107,18 +108,32 @@ def marks(state: MakeState, width: int) -> Content:
     return Content.assemble(brief, f" {named}")
 
 
-def facts(state: MakeState, since_last_s: float) -> str:
-    """The ball, the rows and the hours, quietly; `since_last_s` are worked seconds not yet told."""
-    said = ["‖ resting"] if state.paused else []
-    said.append(_yarn(state))
+def facts(state: MakeState, since_last_s: float, width: int) -> str:
+    """The ball, the rows and the hours, quietly, in as many words as `width` cells have room for.
+
+    `since_last_s` are worked seconds not yet told. A ball that ends soon goes before the rest.
+    """
     rows = [step for step in state.script.steps if step.kind in LOOP_KINDS]
-    done = sum(step.number <= state.at for step in rows)
-    said.append(f"{done} of {len(rows)} rows")
-    said.append(f"worked {duration(state.elapsed + since_last_s)}")
-    left = pace.left(state)
+    count = f"{sum(step.number <= state.at for step in rows)} of {len(rows)} rows"
+    worked, left = duration(state.elapsed + since_last_s), pace.left(state)
+    hours, brief = f"worked {worked}", worked
     if left.learned and not state.done:
-        said.append(f"about {duration(left.make)} to go")
-    return " · ".join(said)
+        hours += f" · about {duration(left.make)} to go"
+        brief += f", about {duration(left.make)} to go"
+    ball, resting = _yarn(state), ["‖ resting"] if state.paused else []
+    ways = [[ball, count, hours], [ball, count, brief]]
+    if state.ball_left is None:
+        ways += [[count, hours], [count, brief], [count, worked]]
+    elif ball.startswith(_BALL.format(state.balls)) and state.ball_left >= 0:
+        few = f"{_BALL.format(state.balls)} {state.ball_left} left"
+        ways += [[few, count, hours], [few, count, brief]]
+        in_ball = f"{state.ball_left} in ball"
+        ways += [[count, brief, in_ball], [count, brief.replace("about ", ""), in_ball]]
+        ways += [[count, worked, in_ball], [count, worked]]
+    else:
+        ways += [[ball, count], [ball]]
+    told = [" · ".join([*resting, *way]) for way in ways]
+    return next((one for one in told if len(one) <= width), told[-1])
 
 
 def _yarn(state: MakeState) -> str:
@@ -128,7 +143,7 @@ def _yarn(state: MakeState) -> str:
     if state.ball_left < 0:
         key = key_names(word(Action.NEW_BALL).keys)
         return f"ball {state.balls} should be empty: press {key} for a new ball"
-    said = f"ball {state.balls}: {state.ball_left} of {state.ball_size} {loops} left"
+    said = f"{_BALL.format(state.balls)} {state.ball_left} of {state.ball_size} {loops} left"
     run_outs = yarn.forecast(state).run_outs
     if not run_outs or run_outs[0].step - state.at > _SOON:
         return said
