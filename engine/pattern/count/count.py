@@ -15,7 +15,7 @@ from engine.pattern.count.ledger import Enough, Ledger
 from engine.pattern.count.one_row import work_step
 from engine.pattern.count.row_lines import flush, row_line
 from engine.pattern.count.shaping import repeat_rows, shape_rows
-from engine.pattern.count.sides import both_sides, keep_sides
+from engine.pattern.count.sides import apart, both_sides, keep_sides
 from engine.pattern.count.step_lines import step_line, yarn_line
 from engine.pattern.count.stitch_rows import describe, forms
 from engine.pattern.count.stretches import even_rows, hold_to
@@ -127,7 +127,7 @@ class Counting(Ledger):
             case RowLine():
                 self.fabric = None
                 row, end = _apart(statement)
-                row_line(self, self._founded(row))
+                row_line(self, apart(self, self._founded(row)))
                 if end:
                     yarn_line(self, end)
             case Even():

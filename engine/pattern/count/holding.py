@@ -25,7 +25,8 @@ def hold(tally: Tally, items: Sequence[Item]) -> None:
             count = _resting(tally, item, items)
             # "K15, place 10 sts on a holder, k15": those that come next, not the far ones.
             worked = [any(map(_works, part)) for part in (items[:index], items[index + 1 :])]
-            here = tally.setting.strict and (item.next or all(worked))
+            here = all(worked) if not tally.setting.strict else item.next or all(worked)
+            here = here and (item.next or tally.setting.strict)
             if count > tally.live:
                 tally.stop(
                     item.spot,
@@ -79,6 +80,9 @@ def _take_up(tally: Tally, item: Hold, places: list[str]) -> int:
     elif places == [""] and resting:
         places[:] = resting[-1:]
     count = item.number.whole(tally.size) if item.number else tally.rests.get(places[0], 0)
+    if len(places) == 1 and tally.rests.get(places[0], 0) < count:
+        as_many = [place for place in resting if tally.rests[place] == count]
+        places[:] = as_many if len(as_many) == 1 else places
     for place in places:
         there = tally.rests.get(place, 0)
         if there < count:

@@ -15,7 +15,20 @@ from engine.pattern.count.standing import Standing, back_again, from_there, turn
 from engine.pattern.count.tally import RowSetting, Tally
 from engine.pattern.count.travel import travel
 from engine.pattern.count.worked import Worked
-from engine.pattern.text.tree import AsRow, Claim, Hold, Item, Number, Spot, Stitch, Turn, number_of
+from engine.pattern.text.tree import (
+    AsRow,
+    Claim,
+    Group,
+    Hold,
+    Item,
+    Limit,
+    Number,
+    Spot,
+    Stitch,
+    Turn,
+    Until,
+    number_of,
+)
 from models.script import Direction, Kind, Operation
 from models.stitch import STITCHES
 
@@ -45,6 +58,7 @@ def emit(
         items = template.items
         if not claimed:
             items = tuple(i for i in items if not isinstance(i, Claim))
+    items = _to_the_end(items, ahead, ledger.size)
     turns = any(isinstance(i, Turn) for i in items)
     here = stood or Standing(ahead, 0, back=False, ring=ring)
     worked, reach, left = _work(
@@ -81,6 +95,19 @@ def emit(
     )
     _turn_over(ledger, replace(here, ahead=reach), worked)
     ledger.history.append(template)
+
+
+def _to_the_end(items: tuple[Item, ...], there: int, size: int) -> tuple[Item, ...]:
+    """`(k2tog, k3, p1). 30 sts`, on 36: all of a row, in brackets, is worked to its end."""
+    told = [i for i in items if not isinstance(i, Claim)]
+    group = told[0] if len(told) == 1 else None
+    if not isinstance(group, Group) or group.times or group.limit or group.into or group.starred:
+        return items
+    once = loops_of(Tally(there, size, RowSetting()), group.items)
+    if not once or once == there or there % once:
+        return items
+    again = replace(group, limit=Limit(Until.LAST, at_least_all=True))
+    return tuple(again if i is group else i for i in items)
 
 
 def _put_instep_aside(ledger: Ledger, template: Template, spot: Spot) -> None:

@@ -18,6 +18,7 @@ from engine.pattern.text.tree import (
     Limit,
     Number,
     Repeat,
+    RowLine,
     Shape,
     ShapeRows,
     Span,
@@ -59,10 +60,22 @@ def repeat_rows(ledger: Ledger, repeat: Repeat) -> None:
         _turns(ledger, turns, templates[0], change=0, claim=None, spot=repeat.spot)
     else:
         # "Row 1: rib. Repeat row 1 for 2 cm": its first time is one of those 2 cm.
+        if span.kind == "once" and not repeat.last and _last_of_all(ledger):
+            ledger.warn(
+                repeat.spot,
+                "repeats rows, and does not say how often: they are worked once more",
+                "say how many times, or to what length",
+            )
         done, but = len(templates) if here else 0, 1 if repeat.last else 0
         go_on(ledger, templates, span, repeat.spot, done=done, but=but)
         if repeat.last:
             shape_rows(ledger, repeat.last)
+
+
+def _last_of_all(ledger: Ledger) -> bool:
+    """Whether nothing is worked after it."""
+    works = (RowLine, Even, Repeat, ShapeRows)
+    return not any(isinstance(s, works) for s in ledger.following)
 
 
 def _once_done(turns: Turns) -> Turns:

@@ -14,15 +14,20 @@ from typing import TYPE_CHECKING
 from engine.pattern.text.tree import (
     AsPart,
     Both,
+    Claim,
     Heading,
     Hold,
+    Limit,
     Number,
+    Row,
     RowLine,
     ShapeRows,
     Span,
     Spot,
     Statement,
+    Toward,
     Turns,
+    Until,
     YarnLine,
 )
 from models.script import Direction
@@ -56,11 +61,38 @@ def keep_sides(ledger: Ledger, statement: Statement) -> None:
     elif ledger.in_round and any(h.stitch == "rest" for h in holds) and _flat(statement):
         ledger.split = Split("RS", None, [], in_round=True, rows=ledger.rows_so_far)
         ledger.split_done = ledger.in_round = False
+    elif isinstance(statement, RowLine) and not ledger.in_round and _leaves_rest(statement):
+        # "K16, place remaining sts on a holder": the other side begins with that row
+        spot = statement.spot
+        across = Row((Toward((("k", 1),), Limit(Until.LAST, at_least_all=True), spot),), spot)
+        first = RowLine("next", False, across, spot)
+        side, going = ledger.next_side or "RS", ledger.next_direction
+        ledger.split = Split(side, going, [first], rows=ledger.rows_so_far)
+        ledger.split_done = False
+    elif ledger.split and holds and not ledger.live:
+        ledger.split_done = True
+        ledger.in_round = ledger.split.in_round or ledger.in_round
     elif ledger.split and any(h.stitch == "resume" for h in holds):
         ledger.split_done = True
         ledger.in_round = ledger.split.in_round
     elif ledger.split and not ledger.split_done and not isinstance(statement, (AsPart, Heading)):
         ledger.split.said.append(statement)
+
+
+def apart(ledger: Ledger, line: RowLine) -> RowLine:
+    """The row, with a place of its own for what it leaves where others wait on the holder."""
+    last = line.row.items[-1] if line.row.items else None
+    if not (isinstance(last, Hold) and _leaves_rest(line) and ledger.rests.get(last.places[0])):
+        return line
+    aside = replace(last, places=(OTHERS,))
+    return replace(line, row=replace(line.row, items=(*line.row.items[:-1], aside)))
+
+
+def _leaves_rest(line: RowLine) -> bool:
+    """Whether a row ends with what it leaves on a holder."""
+    items = [i for i in line.row.items if not isinstance(i, Claim)]
+    last = items[-1] if len(items) > 1 else None
+    return isinstance(last, Hold) and last.stitch == "rest" and not last.next
 
 
 def _flat(statement: Statement) -> bool:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from engine.pattern.count.halves import close_halves
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.one_row import work_step
+from engine.pattern.count.sides import OTHERS
 from engine.pattern.count.worked import Worked
 from engine.pattern.text.read import WEAVE_IN
 from engine.pattern.text.tree import (
@@ -40,6 +41,8 @@ def step_line(ledger: Ledger, step: StepLine) -> None:
         ledger.draft(kind, [], spot, target_cm=cm, before=ledger.live, after=ledger.live, note=note)
         return
     items: Sequence[Item] = step.row.items if step.row else ()
+    if _gathers(items) and step.said_all and not ledger.live and ledger.out.drafts:
+        return  # "pull the tail through" where all is bound off fastens the last loop again
     if step.row:
         ledger.slips(step.row)
     if step.whole:
@@ -65,6 +68,11 @@ def step_line(ledger: Ledger, step: StepLine) -> None:
         note=_LOOK_NOTES.get(kind, ""),
     )
     ledger.marks = sorted(worked.marks)
+
+
+def _gathers(items: Sequence[Item]) -> bool:
+    first = items[0] if items else None
+    return isinstance(first, Stitch) and first.parts[0][0] == "fasten" and first.count is None
 
 
 def _moves(
@@ -127,17 +135,24 @@ def yarn_line(ledger: Ledger, line: YarnLine) -> None:
         if isinstance(item, Stitch) and item.parts[0][0] in {"tail", "fasten"}:
             _end_of_yarn(ledger, item.parts[0][0])
         elif isinstance(item, Hold):
-            ledger.pending.append(_counted(ledger, item))
+            ledger.pending += _counted(ledger, item)
         else:
             ledger.pending.append(item)
 
 
-def _counted(ledger: Ledger, item: Hold) -> Hold:
+def _counted(ledger: Ledger, item: Hold) -> list[Item]:
     """Loops put aside or taken up in a line of its own: how many, where the text does not say."""
     waiting = [i for i in ledger.pending if isinstance(i, Hold)]
     there = ledger.live + sum(
         number_of(i.number, ledger.size, 0) * (-1 if i.stitch == "rest" else 1) for i in waiting
     )
+    if item.stitch == "rest" and item.next and not there:
+        # "Slip centre 12 sts onto a holder", of those that wait: they are taken up for it
+        waits = [(place, n) for place, n in ledger.rests.items() if n]
+        waits = [w for w in waits if w[0] == OTHERS] or waits
+        if len(waits) == 1 and number_of(item.number, ledger.size, 0) < waits[0][1]:
+            all_up = Hold("resume", _number(waits[0][1], item.spot), (waits[0][0],), item.spot)
+            return [all_up, replace(item, places=("centre",))]
     if item.keep:
         if item.number:
             count = there - item.number.whole(ledger.size)
@@ -145,7 +160,7 @@ def _counted(ledger: Ledger, item: Hold) -> Hold:
             count = there - ledger.holes[0]
         else:
             count = there // 2 if there % 2 == 0 else 0
-        return replace(item, number=_number(count, item.spot), keep=False)
+        return [replace(item, number=_number(count, item.spot), keep=False)]
     if item.stitch == "resume" and len(item.places) == 1:
         rests = dict(ledger.rests)
         for hold in waiting:
@@ -153,11 +168,13 @@ def _counted(ledger: Ledger, item: Hold) -> Hold:
             by = number_of(hold.number, ledger.size, 0) * (1 if hold.stitch == "rest" else -1)
             rests[place] = rests.get(place, 0) + by
         places = [p for p, n in rests.items() if n]
+        if there and not item.places[0]:
+            return []  # "rejoin yarn to the remaining sts": those are in work already
         if item.places[0] not in places and places and (len(places) == 1 or not item.places[0]):
             item = replace(item, places=(places[-1],))
         if item.number is None and rests.get(item.places[0]):
-            return replace(item, number=_number(rests[item.places[0]], item.spot))
-    return item
+            return [replace(item, number=_number(rests[item.places[0]], item.spot))]
+    return [item]
 
 
 def _number(count: int, spot: Spot) -> Number:

@@ -160,6 +160,8 @@ def _to_row(
         n for n in block if all(spots.get(n + i) == t.spot for i, t in enumerate(templates))
     ][-1:]
     place = number - starts[0] if starts else -1
+    if not starts and 0 < number <= len(templates):
+        place = number - 1  # the rows have no numbers of their own
     for more in range(len(templates)):
         if rows + more and (rows + more - 1) % len(templates) == place:
             return rows + more

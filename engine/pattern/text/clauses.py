@@ -416,6 +416,14 @@ def _split(whole: Written, spelled: Spelled, *, bare: bool, depth: int) -> list[
             continue  # "knit 1 row, dec 4 sts evenly" is one row
         begun = isinstance(said[0], StepLine) and said[0].kind == "foundation"
         rest = _sentence(right, spelled, bare=bare and begun, depth=depth + 1)
+        if any(p.said is None and _MORE_ROWS.search(p.words.text) for p in rest):
+            continue  # "at beg of next and foll alt row" is more than the next
         if all(p.said is not None or p.talk for p in rest):
             return [Piece(left, said), *rest]
     return None
+
+
+_MORE_ROWS = re.compile(
+    r"^(?:on\s+|of\s+|the\s+)*(?:foll|following|alt|alternate|every|each|next)\b[^,]*\b(?:rows?|rnds?|rounds?)\b",
+    re.I,
+)

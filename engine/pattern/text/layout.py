@@ -48,7 +48,7 @@ _PLUS_BULLET = re.compile(r"[ \t]*[+][ \t]+(?=\S)")
 _NUMBERED = re.compile(
     r"[ \t]*(?:step[ \t]+#?(?P<step>\d{1,3})[ \t]*(?:[:.)–—-]+[ \t]*|$)|"
     r"(?P<ring>[①-⑳❶-❿➀-➉➊-➓])[ \t]*|"
-    r"\(?(?P<item>\d{1,3})[.)][ \t]+)(?=[^\s\d]|\d+[a-z ])",
+    r"\(?(?P<item>\d{1,3})[.):][ \t]+)(?=[^\s\d]|\d+[a-z ])",
     re.I,
 )
 _RULE = re.compile(r"[\s*_=~#.+·•★☆–—-]*$")

@@ -29,7 +29,7 @@ _AS_BEFORE = re.compile(
 _BETWEEN = re.compile(
     rf"\b(?:until|till)\s+(?:there\s+are\s+|you\s+have\s+)?(?P<n>{_NUMBER})\s+(?:gusset\s+|thumb\s+)*{_STS}\s+"
     r"(?:between\s+(?:the\s+)?(?:two\s+|2\s+|thumb\s+|gusset\s+)*markers?|"
-    r"(?:in|for|on)\s+(?:the\s+)?(?:thumb\s+)?(?:gusset|thumb))\b",
+    r"(?:in|for|on)\s+(?:the\s+)?(?:thumb\s+)?(?:gusset|thumb|gore))\b",
     re.I,
 )
 _REMAIN = re.compile(

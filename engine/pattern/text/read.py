@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from engine.base.refusal import Refusal
+from engine.pattern.text.claims import with_counts
 from engine.pattern.text.clauses import LINE_AT_MOST
 from engine.pattern.text.commas import uncommaed
 from engine.pattern.text.definitions import Terms, defines, definitions_in, terms_of
@@ -100,6 +101,7 @@ def read(text: str) -> Pattern:
     grammar()  # compiled here, so that a mistake of the grammar's own is not taken for a slip
     language = language_of(text)
     lines = unwrapped(uncommaed(unslashed(in_english(lay_out(text), language))))
+    lines = with_counts(lines)
     if len(lines) > LINES_AT_MOST:
         raise Refusal(f"The pattern has more than {LINES_AT_MOST} lines: give less at a time.")
     told = with_steps(sort_lines(lines, _terms(lines), working_in(language)), lines)

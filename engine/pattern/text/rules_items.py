@@ -385,6 +385,8 @@ class ItemRules:
         return replace(self.claim(c), change=-1)
 
     def rest(self, c: list[Any]) -> Hold:
+        if not (first_of(c, Number) or token_of(c, "REMAIN", "NEXT", "LAST", "CENTRE", "STS")):
+            raise ValueError("it does not say which are put aside")
         name = first_of(c, Named)
         place = (name.text if name else "holder",)
         here = bool(token_of(c, "NEXT", "FIRST", "CENTRE"))

@@ -254,6 +254,9 @@ class SentenceRules:
             nth_of(c),
         )
 
+    def foll_turn(self, c: list[Any]) -> Turns:
+        return Turns(step_of(c), False, Span("once"), nth=nth_of(c))
+
     def counted_turns(self, c: list[Any]) -> Turns:
         return Turns(step_of(c), False, Span("times", first_of(c, Number)), nth=nth_of(c))
 

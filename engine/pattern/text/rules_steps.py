@@ -7,6 +7,7 @@ from engine.pattern.text.children import all_of, first_of, spot_of, token_of
 from engine.pattern.text.pieces import Named, Op, Tail, Unit
 from engine.pattern.text.stars import row_of
 from engine.pattern.text.tree import (
+    Claim,
     Hold,
     Limit,
     Marks,
@@ -35,6 +36,8 @@ class StepRules:
             said, said
         )
         row = first_of(c, Row)
+        if kind == "foundation" and row and all(isinstance(i, Claim) for i in row.items):
+            raise ValueError("a foundation says how its loops are made")
         return StepLine(kind, row, spot_of(c), row.marks if row else None)
 
     def look(self, c: list[Any]) -> StepLine:

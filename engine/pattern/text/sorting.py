@@ -51,6 +51,8 @@ _CAST_ON = re.compile(
     re.I,
 )
 _STEPS = re.compile(r"\b(?:repeat|work)\s+steps\s+\d", re.I)
+_ROWS = re.compile(r"\brows?\b|\bflat\b", re.I)
+_ROUNDS = re.compile(r"\b(?:rnds?|rounds?|join(?:ed|ing)?\b(?!\s+(?:pieces|seams?|sides)))\b", re.I)
 _TITLE_AT_MOST = 80
 _NO_TITLE = re.compile(
     r"^(?:print|skip to|home|menu|search|about|contact|page \d|share|save|pin|https?:|www\.|by\s|"
@@ -112,6 +114,9 @@ def _numbered_rows(lines: Sequence[Laid], terms: Terms) -> Iterator[tuple[int, W
     """The items of a numbered list that are rows: their numbers are the rows' if the first is."""
     row_list = False
     steps = any(_STEPS.search(line.text) for line in lines)
+    word = "Row" if any(_ROWS.search(line.text) for line in lines) else "Rnd"
+    if not any(_ROUNDS.search(line.text) for line in lines):
+        word = "Row"
     for index, line in enumerate(lines):
         if line.number is None or not line.text:
             continue
@@ -124,7 +129,7 @@ def _numbered_rows(lines: Sequence[Laid], terms: Terms) -> Iterator[tuple[int, W
         if begins_at is not None and (row_list or steps):
             before, row = line.words.cut(0, begins_at), line.words.cut(begins_at)
             spot = row.spot(0)
-            label = Written.at(f"Row {line.number}: ", spot.line, spot.column)
+            label = Written.at(f"{word} {line.number}: ", spot.line, spot.column)
             yield index, joined([before, label, row], "")
 
 

@@ -78,6 +78,12 @@ def _as_fabric(match: re.Match[str]) -> str:
     return f"{match['label']} {_VERBS.get(verb, 'work')} {how}".rstrip()
 
 
+_RIDGES = re.compile(
+    r"\b(?:until|till)\s+(?:there\s+are|you\s+have)\s+(?P<n>\d+)\s+(?:garter\s+)?ridges(?!\s*\()"
+    r"(?:\s+on\s+(?:the\s+)?(?:RS|right\s+side))?",
+    re.I,
+)
+"""A ridge of garter stitch is two rows (common practice, no source)."""
 _PICKS = re.compile(r"^(?:(?:with|using)\b[^,]*,\s*)?pick\s+up\b", re.I)
 _PICKED = re.compile(
     r"\s*,\s*(?:and\s+)?(?=\d+(?:\s*[(\[][\d\s,:;–-]+[)\]])?\s*(?:sts?\s+|stitches\s+|loops\s+|more\s+)*"
@@ -91,9 +97,10 @@ def respelled(line: Written) -> Written:
     """The same line in the grammar's spelling; what the rules do not know stays as it is."""
     if "needle" in line.text.lower() or "ndl" in line.text.lower() or "N1" in line.text:
         line = on_needles(line)
+    line = line.sub(_RIDGES, lambda m: f"until {2 * int(m['n'])} rows worked")
     if _PICKS.match(line.text):
         line = line.sub(_PICKED, ", pick up ")
-    line = going_on(applied(line.sub(_COMPOUND, _in_figures), _rules()))
+    line = going_on(applied(going_on(line.sub(_COMPOUND, _in_figures)), _rules()))
     return line.sub(_SO_MANY, _as_fabric) if _SO_MANY.match(line.text) else line
 
 
