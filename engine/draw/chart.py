@@ -124,9 +124,9 @@ class _Row:
         in_hand = _in_hand(self.step)
         for index, pulls in enumerate(row):
             entry = pulls.operation.entry
-            while in_hand and in_hand[0][0] is not pulls.operation:
+            while in_hand and in_hand[0][0] != pulls.operation:
                 in_hand.pop(0)
-            self.symbols.colour = in_hand[0][1] if in_hand else ""
+            self.symbols.colour = in_hand.pop(0)[1] if in_hand else ""
             symbol = self.symbols.of(pulls.operation.stitch, self.step.side)
             if entry.role is Role.TURN:
                 self._turned(symbol, waiting)

@@ -56,9 +56,8 @@ class Yarns:
             return
         left, taken = deque(pulls), False
         for one in step.operations:
-            mine: list[Pulls] = []
-            while left and left[0].operation is one:
-                mine.append(left.popleft())
+            # Equal stitches of a row may be one and the same object: each has pulls of its own.
+            mine = [left.popleft()] if left and left[0].operation == one else []
             match one.stitch:
                 case "colour":
                     self._hand, taken = one.at, True
