@@ -8,6 +8,7 @@ from itertools import pairwise
 
 import pytest
 
+from counter.commandline import main
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS
 from engine.plan.planning import make_plan, read_gauge, script_for
@@ -161,3 +162,13 @@ def repeats_in(step):
 def test_a_pattern_of_her_own_that_is_none_is_refused(craft, text, said):
     with pytest.raises(Refusal, match=said):
         made("scarf", craft, "rope", stitch_text=text)
+
+
+def test_a_pattern_is_shown_line_by_line_with_a_swatch_of_it(tmp_path, capsys):
+    (tmp_path / "rope.txt").write_text(ROPE)
+    assert main(["stitches", str(tmp_path / "rope.txt"), "--gauge", "20 x 28"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0].startswith("Wharf rope: multiple of 5 + 2")
+    assert lines[2] == "Row 2: k2, *p3, k2; rep from * to end."
+    # 15 cm are 30 stitches; six repeats and the edge's two come to 32.
+    assert "a swatch of 32" in lines[-1]

@@ -1,16 +1,19 @@
 """`spokenrow stitches`: the stitch patterns that may be laid over a design."""
 
 import argparse
+from pathlib import Path
 
 from counter.shared.outward import tell, tell_json
+from counter.shared.written import pattern_text
 from engine.plan.planning import DEFAULT_GAUGE, read_gauge
-from engine.stitches import NAMES, StitchPattern, stitch_pattern
+from engine.stitches import NAMES, Cloth, StitchPattern, read_stitch, stitch_pattern
+from models.script import Craft
 
 
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the command."""
     parser = subparsers.add_parser("stitches", help="list the stitch patterns, or show one")
-    parser.add_argument("name", nargs="?", help="one of them: its rows, and a swatch to begin with")
+    parser.add_argument("name", nargs="?", help="one of them, or a file: its rows, and a swatch")
     parser.add_argument("--gauge", default=DEFAULT_GAUGE, help="yours, for the swatch's loops")
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.set_defaults(handler=run)
@@ -19,7 +22,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 def run(arguments: argparse.Namespace) -> int:
     """Print them all, or one with its rows."""
     if arguments.name:
-        return _one(stitch_pattern(arguments.name), arguments)
+        return _one(_named(arguments.name), arguments)
     found = [stitch_pattern(name) for name in NAMES]
     if arguments.json:
         tell_json({one.name: one.model_dump(mode="json") for one in found})
@@ -27,6 +30,16 @@ def run(arguments: argparse.Namespace) -> int:
     for one in found:
         tell(f"{one.name:18}{_multiple(one):18}{one.about}")
     return 0
+
+
+def _named(name: str) -> StitchPattern:
+    """One of those that there are, or the one in a file. Raises Refusal for none that comes out."""
+    path = Path(name)
+    if not path.is_file():
+        return stitch_pattern(name)
+    one = read_stitch(path.stem[:60], pattern_text(path))
+    Cloth.of(one, one.multiple + one.extra, Craft.NEEDLES).row(1)
+    return one
 
 
 def _multiple(one: StitchPattern) -> str:
@@ -38,8 +51,10 @@ def _one(one: StitchPattern, arguments: argparse.Namespace) -> int:
     if arguments.json:
         tell_json({**one.model_dump(mode="json"), "swatch_loops": swatch})
         return 0
-    tell(f"{one.title}: {_multiple(one)}, {' or '.join(one.crafts)}; {one.about}. {one.source}.")
-    tell(one.text)
+    about = f"; {one.about}" if one.about else ""
+    tell(f"{one.title}: {_multiple(one)}, {' or '.join(one.crafts)}{about}. {one.source}.")
+    for line in one.text.splitlines():
+        tell(line)
     tell(
         f"It draws in or spreads as it will: work a swatch of {swatch} in it, as high as wide, and "
         "give the gauge of that."
