@@ -270,10 +270,8 @@ def _whole_rim(fabric: Fabric, words: str, *, alone: bool) -> Stretch | None:
         waiting = [n for n in around(strands) if isinstance(n, Live)] if strands else []
         if waiting:
             count = sum(n.count for n in waiting)
-            raise Unworkable(
-                f"{some(count, 'live loop lies', 'live loops lie')} on {words}: say how many "
-                "are picked up before and after"
-            )
+            lie = some(count, "loop that is still open lies", "loops that are still open lie")
+            raise Unworkable(f"{lie} on {words}: say how many are picked up before and after")
         return None
     if any(isinstance(n, Live) for n in around(strands)):
         return None

@@ -24,8 +24,8 @@ from tests.tui.unhurried import unhurried
 
 SIZES = ((80, 24), (120, 40), (200, 60))
 _KEYS = 40
-_BARE_KEYS = 300
-"""Keys without the disk: one in a hundred of them is three."""
+_BARE_KEYS = 200
+"""Keys without the disk: one in a hundred of them is two."""
 _STARTS = 5
 
 
