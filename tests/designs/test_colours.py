@@ -152,3 +152,13 @@ def test_one_band_of_blocks_alone_needs_no_rows():
     assert [(s.colour, s.rows) for s in read_stripes("2 cream | sand")] == [("2 cream | sand", 1)]
     names = [block.yarn for block in read_stripes("a | b | a 9")[0].blocks]
     assert names == ["a", "b", "a, ball 2"]
+
+
+def test_a_make_begun_when_steps_alone_told_their_colour_is_counted_alike():
+    script = made(stripes="cream 3, sand 2")
+    old = script
+    for at in range(len(script.steps)):
+        old = _with(old, at, lambda ops: tuple(o for o in ops if o.stitch != "colour"))
+    assert audit(old) == []
+    assert by_colour(old) == by_colour(script)
+    assert ball_order(old, 200) == ball_order(script, 200)
