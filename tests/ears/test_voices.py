@@ -13,7 +13,7 @@ import pytest
 from counter.commandline import main
 from engine.base.refusal import Refusal
 from engine.ears import download, voices
-from engine.ears.voices import Voice, fetch
+from engine.ears.voices import VoiceModel, fetch
 
 
 def a_model(extra: int = 300_000) -> bytes:
@@ -119,8 +119,8 @@ def server() -> Iterator[Server]:
 
 
 @pytest.fixture
-def small(server: Server, monkeypatch: pytest.MonkeyPatch) -> Voice:
-    made = Voice(
+def small(server: Server, monkeypatch: pytest.MonkeyPatch) -> VoiceModel:
+    made = VoiceModel(
         name="small",
         title="A small one",
         folder="small-model",
@@ -133,7 +133,7 @@ def small(server: Server, monkeypatch: pytest.MonkeyPatch) -> Voice:
     return made
 
 
-def test_a_voice_is_fetched_with_progress(small: Voice, tmp_path: Path) -> None:
+def test_a_voice_is_fetched_with_progress(small: VoiceModel, tmp_path: Path) -> None:
     seen: list[tuple[int, int]] = []
     folder = fetch(small, tmp_path, lambda here, all_: seen.append((here, all_)))
     assert folder == tmp_path / "voices" / "small-model"
@@ -146,7 +146,7 @@ def test_a_voice_is_fetched_with_progress(small: Voice, tmp_path: Path) -> None:
 
 
 def test_one_that_is_here_is_not_fetched_again(
-    small: Voice, server: Server, tmp_path: Path
+    small: VoiceModel, server: Server, tmp_path: Path
 ) -> None:
     fetch(small, tmp_path)
     fetch(small, tmp_path)
@@ -155,7 +155,7 @@ def test_one_that_is_here_is_not_fetched_again(
 
 @pytest.mark.parametrize("ranges", [True, False])
 def test_it_goes_on_where_it_broke_off(
-    ranges: bool, small: Voice, server: Server, tmp_path: Path
+    ranges: bool, small: VoiceModel, server: Server, tmp_path: Path
 ) -> None:
     server.breaks_after, server.ranges = 200_000, ranges
     with pytest.raises(Refusal, match="goes on from there"):
@@ -167,7 +167,7 @@ def test_it_goes_on_where_it_broke_off(
     assert server.asked[1].startswith("bytes=")
 
 
-def test_another_file_is_thrown_away(small: Voice, server: Server, tmp_path: Path) -> None:
+def test_another_file_is_thrown_away(small: VoiceModel, server: Server, tmp_path: Path) -> None:
     server.content = MODEL[:-1] + b"x"
     with pytest.raises(Refusal, match="not the file that its makers published"):
         fetch(small, tmp_path)
@@ -176,7 +176,9 @@ def test_another_file_is_thrown_away(small: Voice, server: Server, tmp_path: Pat
     assert voices.is_model(fetch(small, tmp_path))
 
 
-def test_a_file_without_end_is_not_followed(small: Voice, server: Server, tmp_path: Path) -> None:
+def test_a_file_without_end_is_not_followed(
+    small: VoiceModel, server: Server, tmp_path: Path
+) -> None:
     server.content = MODEL + bytes(50_000_000)
     with pytest.raises(Refusal, match="not the file"):
         fetch(small, tmp_path)
@@ -185,7 +187,9 @@ def test_a_file_without_end_is_not_followed(small: Voice, server: Server, tmp_pa
 @pytest.mark.parametrize(
     "junk", [b"junk" * 1000, b"<html>sign in</html>", MODEL[:9] + b"junk", b""]
 )
-def test_a_piece_of_something_else_spoils_no_try(junk: bytes, small: Voice, tmp_path: Path) -> None:
+def test_a_piece_of_something_else_spoils_no_try(
+    junk: bytes, small: VoiceModel, tmp_path: Path
+) -> None:
     (tmp_path / "voices").mkdir()
     (tmp_path / "voices" / "small-model.part").write_bytes(junk)
     assert voices.is_model(fetch(small, tmp_path))
@@ -212,7 +216,7 @@ def test_a_page_instead_of_the_voice_is_told_and_spoils_nothing(
     told: str,
     *,
     length: bool,
-    small: Voice,
+    small: VoiceModel,
     server: Server,
     tmp_path: Path,
 ) -> None:
@@ -234,7 +238,7 @@ def test_a_page_instead_of_the_voice_is_told_and_spoils_nothing(
 
 
 def test_the_rest_of_another_file_is_not_taken(
-    small: Voice, server: Server, tmp_path: Path
+    small: VoiceModel, server: Server, tmp_path: Path
 ) -> None:
     server.breaks_after = 200_000
     with pytest.raises(Refusal, match="goes on from there"):
@@ -246,7 +250,7 @@ def test_the_rest_of_another_file_is_not_taken(
     assert voices.is_model(fetch(small, tmp_path))
 
 
-def test_a_circle_of_redirects_is_told(small: Voice, server: Server, tmp_path: Path) -> None:
+def test_a_circle_of_redirects_is_told(small: VoiceModel, server: Server, tmp_path: Path) -> None:
     server.redirect = server.url
     with pytest.raises(Refusal, match="from one address to the next"):
         fetch(small, tmp_path)
@@ -255,7 +259,7 @@ def test_a_circle_of_redirects_is_told(small: Voice, server: Server, tmp_path: P
 
 
 def test_a_connection_that_ends_before_the_first_byte_is_told(
-    small: Voice, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    small: VoiceModel, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(download, "_answer", lambda *_: iter([download._Begun(0)]))
     with pytest.raises(Refusal, match="broke off with"):
@@ -263,7 +267,7 @@ def test_a_connection_that_ends_before_the_first_byte_is_told(
 
 
 def test_a_server_that_stops_in_the_middle_is_told(
-    small: Voice, server: Server, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    small: VoiceModel, server: Server, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(download, "SILENT_S", 0.5)
     server.piece = 250_000
@@ -275,7 +279,7 @@ def test_a_server_that_stops_in_the_middle_is_told(
 
 
 def test_a_server_that_drips_is_given_up_in_time_and_gone_on_with(
-    small: Voice, server: Server, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    small: VoiceModel, server: Server, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A byte now and then keeps every single wait short: only the whole is too long."""
     monkeypatch.setattr(download, "SILENT_S", 5.0)
@@ -288,7 +292,7 @@ def test_a_server_that_drips_is_given_up_in_time_and_gone_on_with(
 
 
 def test_a_name_that_is_never_found_holds_nobody_up(
-    small: Voice, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    small: VoiceModel, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def hang(*_: object, **__: object) -> None:
         threading.Event().wait(20)
@@ -301,7 +305,7 @@ def test_a_name_that_is_never_found_holds_nobody_up(
 
 @pytest.mark.parametrize("status", [404, 403, 500, 503])
 def test_a_server_that_refuses_is_told(
-    status: int, small: Voice, server: Server, tmp_path: Path
+    status: int, small: VoiceModel, server: Server, tmp_path: Path
 ) -> None:
     server.status = status
     with pytest.raises(Refusal, match=str(status)):
@@ -309,7 +313,7 @@ def test_a_server_that_refuses_is_told(
 
 
 def test_no_network_is_a_sentence(
-    small: Voice, server: Server, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    small: VoiceModel, server: Server, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     server.shutdown()
     server.server_close()
@@ -319,7 +323,7 @@ def test_no_network_is_a_sentence(
     assert "Traceback" not in err
 
 
-def test_a_folder_in_the_way_is_not_touched(small: Voice, tmp_path: Path) -> None:
+def test_a_folder_in_the_way_is_not_touched(small: VoiceModel, tmp_path: Path) -> None:
     mine = tmp_path / "voices" / "small-model" / "mine.txt"
     mine.parent.mkdir(parents=True)
     mine.write_text("mine")
@@ -329,7 +333,7 @@ def test_a_folder_in_the_way_is_not_touched(small: Voice, tmp_path: Path) -> Non
 
 
 def test_the_command_lists_and_fetches(
-    small: Voice, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    small: VoiceModel, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["--data", str(tmp_path), "voices"]) == 0
     assert "A small one" in capsys.readouterr().out
