@@ -181,6 +181,10 @@ class RowScript(Frozen):
     """Parts that must have the same number of rows, since they are closed together."""
     mirrored: tuple[tuple[Words, Words], ...] = ()
     """Pairs of parts of which the second mirrors the first."""
+    alike: tuple[tuple[Words, Words], ...] = ()
+    """Pairs of parts that are worked the same way, but where a loop is named."""
+    regular: tuple[Words, ...] = ()
+    """Parts of which each row reads the same from both ends, or is one stretch again and again."""
     finished_cm: dict[Words, float] = {}
     """The garment's own measurements that follow from the counts."""
 

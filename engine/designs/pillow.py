@@ -62,7 +62,7 @@ def build(plan: Plan) -> RowScript:
     measured(b, "pillow", cm["height"], "Lay it flat and measure from the foundation")
     b.back_check("pillow", "before it is closed")
     pull = PULL[plan.craft]
-    close_flat(b, "top", half, "front", "back", note=f"Turn it inside out. {pull}")
+    close_flat(b, "top", half, "front", "back", note=f"Turn it inside out first. {pull}")
     close_foundation(
         b, "bottom", "pillow", half, note=f"Turn it right side out, put the cushion in. {pull}"
     )

@@ -12,6 +12,7 @@ from engine.designs.design import Design, even, scaled, spec, told_of
 from engine.designs.fabric import bind_off, finish, foundation
 from engine.designs.pullover_counts import counts, defaults
 from engine.designs.shapes import (
+    UNDERARM,
     armhole_sleeve,
     cover_for,
     front_with_neck,
@@ -87,10 +88,11 @@ def build(plan: Plan) -> RowScript:
         if part == "left sleeve":
             measured(b, part, cm["sleeve"], "Measure from the armhole")
         cuff_loops = b.live
-        bind_off(b, part, note="Loosely, so that the hand passes")
+        bind_off(b, part, note="Loosely, so that the hand passes", marker=UNDERARM)
     finish(b, "right sleeve")
     script = b.finish(
         level=[("left sleeve", "right sleeve")],
+        alike=[] if plan.stitch else [("left sleeve", "right sleeve")],
         finished_cm={
             "around": 2 * (n.back + n.under) / across,
             "body height": body / up,

@@ -85,6 +85,7 @@ def build(plan: Plan) -> RowScript:
     finish(b, "right sleeve cuff")
     script = b.finish(
         level=[("left sleeve", "right sleeve")],
+        alike=[] if plan.stitch else [("left sleeve", "right sleeve")],
         finished_cm={
             "around": around / across,
             "depth": n.rounds / up,

@@ -107,6 +107,7 @@ def build(plan: Plan) -> RowScript:
     finish(b, "upper border")
     high = (rows + border) / gauge.rows_per_cm
     return b.finish(
+        regular=[] if plan.stitch else ["shawl"],
         finished_cm={"width": width, "height": high},
     )
 

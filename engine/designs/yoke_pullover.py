@@ -96,6 +96,7 @@ def build(plan: Plan) -> RowScript:
     across = gauge.loops_per_cm
     script = b.finish(
         level=[SLEEVES],
+        alike=[] if plan.stitch else [SLEEVES],
         finished_cm={
             "around": body / across,
             "body height": (rib + high) / up,

@@ -10,12 +10,13 @@ when
 3. loops that are chained together come from panels of the same height, a front with the back;
 4. loops that are worked as one lie side by side, what is picked up lies along the edge that is
    named and beside what comes before it, and nothing live is passed by;
-5. parts that close together are level, and mirrored parts mirror, row by row;
+5. parts that close together are level, mirrored parts mirror, like parts are alike and regular
+   ones regular, row by row;
 6. a yarn of another colour is taken up where it hangs, and none works that was cut;
 7. at the end nothing is live and nothing is held, so each loop was used exactly once.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from engine.script.fabric import Fabric, Unworkable
 from engine.script.hands import work
@@ -50,15 +51,48 @@ def _claims(script: RowScript) -> Iterable[str]:
             told = ", ".join(f"{part} {heights.get(part, 0)}" for part in group)
             yield f"these parts close together and must have the same number of rows: {told}."
     for one, other in script.mirrored:
-        ours, theirs = _rows_of(script, one), _rows_of(script, other)
-        if len(ours) != len(theirs):
-            yield f"the {other} has {len(theirs)} rows and the {one}, its mirror, has {len(ours)}."
-        for a, b in zip(ours, theirs, strict=False):
-            plain = _worked(a)[::-1]
-            leaning = [(STITCHES[stitch].mirror or stitch, times) for stitch, times in plain]
-            if _worked(b) not in (plain, leaning):
-                yield f"row {b.row} of the {other} does not mirror the {one}."
-                break
+        yield from _compared(script, one, other, "mirror", _mirrors)
+    for one, other in script.alike:
+        yield from _compared(script, one, other, "like", _alike)
+    for part in script.regular:
+        row = next((s for s in _rows_of(script, part) if not (_mirrors(s, s) or _even(s))), None)
+        if row:
+            yield f"row {row.row} of the {part} is not regular."
+
+
+def _compared(
+    script: RowScript, one: str, other: str, told: str, fits: Callable[[Step, Step], bool]
+) -> Iterable[str]:
+    """The first row of two parts that does not fit its fellow."""
+    ours, theirs = _rows_of(script, one), _rows_of(script, other)
+    if len(ours) != len(theirs):
+        yield f"the {other} has {len(theirs)} rows and the {one}, its {told}, has {len(ours)}."
+    for a, b in zip(ours, theirs, strict=False):
+        if not fits(a, b):
+            does = "does not mirror" if told == "mirror" else "is not worked as in"
+            yield f"row {b.row} of the {other} {does} the {one}."
+            break
+
+
+def _mirrors(one: Step, other: Step) -> bool:
+    plain = _worked(one)[::-1]
+    leaning = [(STITCHES[stitch].mirror or stitch, times) for stitch, times in plain]
+    return _worked(other) in (plain, leaning)
+
+
+def _alike(one: Step, other: Step) -> bool:
+    named = any(o.at and o.entry.role is Role.DECREASE for s in (one, other) for o in s.operations)
+    return named or _worked(one) == _worked(other)
+
+
+def _even(step: Step) -> bool:
+    """Whether the stretches up to each decrease are all the same, and nothing is left over."""
+    stretches: list[list[tuple[str, int]]] = [[]]
+    for stitch, times in _worked(step):
+        stretches[-1].append((stitch, times))
+        if STITCHES[stitch].takes > STITCHES[stitch].leaves:
+            stretches.append([])
+    return not stretches.pop() and all(stretch == stretches[0] for stretch in stretches)
 
 
 def audit(script: RowScript) -> list[str]:

@@ -4,7 +4,7 @@ It only counts; whether the counts make a garment is proven afterwards by `engin
 which works the script again loop by loop and trusts nothing that is written down here.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from engine.script import edges
 from engine.script.repeats import merged
@@ -120,6 +120,8 @@ class ScriptBuilder:
         *,
         level: Iterable[tuple[str, ...]] = (),
         mirrored: Iterable[tuple[str, str]] = (),
+        alike: Iterable[tuple[str, str]] = (),
+        regular: Iterable[str] = (),
         finished_cm: dict[str, float] | None = None,
     ) -> RowScript:
         """The script, not yet audited."""
@@ -131,8 +133,29 @@ class ScriptBuilder:
             craft=plan.craft,
             gauge=plan.gauge,
             hand=plan.hand,
-            steps=tuple(self.steps),
+            steps=tuple(_explained(self.steps)) if plan.craft is Craft.LOOP else tuple(self.steps),
             level=tuple(level),
             mirrored=tuple(mirrored),
+            alike=tuple(alike),
+            regular=tuple(regular),
             finished_cm={k: round(v, 1) for k, v in (finished_cm or {}).items()},
         )
+
+
+_HOW = {
+    "dec": "To decrease lay the second of two loops on the first and pull one loop through both",
+    "inc": "To increase pull two loops through the same loop, one beside the other",
+}
+"""Said where loop yarn first asks for it, unless the step says it in its own way."""
+
+
+def _explained(steps: Iterable[Step]) -> Iterator[Step]:
+    left = dict(_HOW)
+    for step in steps:
+        new = {o.stitch for o in step.operations} & left.keys()
+        said = [left.pop(stitch) for stitch in sorted(new)]
+        if said and "neighbour" not in step.note:
+            note = ". ".join((step.note, *said)) if step.note else ". ".join(said)
+            yield step.model_copy(update={"note": note})
+        else:
+            yield step

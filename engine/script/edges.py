@@ -7,6 +7,9 @@ Three ways of saying it are exact:
 - `the foundation of the body`, or `the foundation` where there is but one;
 - `the bound-off edge of the left armhole`.
 
+An edge of a hole (`the left armhole, back`) lies on that hole's rim, and beside what was picked up
+before it.
+
 A part's name alone (`the left armhole`), picked up all around, is the whole rim of its hole, from
 its bound-off edge on. Other words are compared with the names of the parts: an edge that shares a
 word and lies where the hand has come to is the one that is meant. What no words decide is taken as
@@ -34,6 +37,7 @@ from models.script import Hand
 
 _SIDE = re.compile(r"(?:the )?(right|left) edge of the (.+?)(?:, rows? (\d+)(?: to (\d+))?)?")
 _FOUNDATION = re.compile(r"(?:the )?foundation(?: of the (.+))?")
+_OF_A_HOLE = re.compile(r"the (.+), (.+)")
 _BOUND_OFF = re.compile(r"(?:the )?bound-off edge of the (.+)")
 _PASSED_BY = 2
 """Rows whose end a pick-up may leave out (common practice, no source)."""
@@ -89,10 +93,25 @@ def lay(fabric: Fabric, row: Sequence[Place], *, leftward: bool, ring: bool) -> 
             found = None if place.fresh else place
         else:
             follows = row[index + 1] if index + 1 < len(row) else None
-            found = _laid(fabric, place, before, follows, leftward=leftward, ring=ring)
+            told = [earlier.at for earlier in row[:index] if earlier.at]
+            found = _laid(fabric, place, before, follows, told, leftward=leftward, ring=ring)
         if found and before and (found.at is not None or before.at is not None):
             _check(before, found, leftward=leftward)
         known.append(found)
+    first, last = known[0], known[-1]
+    if ring and first and last and first is not last:
+        _close(fabric, last, first, leftward=leftward)
+
+
+def _close(fabric: Fabric, last: Place, first: Place, *, leftward: bool) -> None:
+    """See that a ring ends beside where it began, or a row or two before it."""
+    one, other = (last, first) if leftward else (first, last)
+    if one.node.next is other.node or (last.at is None and first.at is None):
+        return
+    on = _over(fabric, _beside(last.node, leftward=leftward), last, leftward=leftward)
+    back = _over(fabric, _beside(first.node, leftward=not leftward), first, leftward=not leftward)
+    if on is not first.node and back is not last.node:
+        raise Unworkable(f"{last.at or 'what is taken up last'} does not end where the ring began")
 
 
 def _check(before: Place, place: Place, *, leftward: bool) -> None:
@@ -127,11 +146,15 @@ def _laid(
     place: Place,
     before: Place | None,
     follows: Place | None,
+    told: Sequence[str],
     *,
     leftward: bool,
     ring: bool,
 ) -> Place | None:
-    """The loops in the place of the edge that the words mean; None where none is told."""
+    """The loops in the place of the edge that the words mean; None where none is told.
+
+    `told` are the words for what the row picked up before.
+    """
     words = place.at or ""
     beside = _beside(before.node, leftward=leftward) if before else None
     over = _over(fabric, beside, before, leftward=leftward)
@@ -150,6 +173,7 @@ def _laid(
         near = [_nearest(exact, node, leftward=leftward) for node in (beside, over) if node]
         found = next(filter(None, near), exact[0])
     else:
+        _at_its_hole(fabric, words, before, told)
         found = _told(fabric, words, before, [n for n in (beside, over, further) if n])
     if found is None:
         return None
@@ -162,6 +186,8 @@ def _laid(
         # One for one: of a longer edge the loops beside those before them, or before the next.
         at_end = leftward is (before is None)
         piece = split_strands(found.first, place.node.count, at_end=at_end)
+        if exact is not None and words in told and piece.loops < place.node.count:
+            raise Unworkable(f"only {piece.loops} of {words} are left to pick up")
         fabric.edges.extend(n for n in (piece, piece.next, piece.prev) if n not in fabric.edges)
         found = Stretch(piece, piece)
     _put(found, place.node)
@@ -283,20 +309,53 @@ def _told(
 ) -> Stretch | None:
     """The edge that shares a word with these and lies where the hand is."""
     shared = list(_sharing(fabric, words))
+    hole = _OF_A_HOLE.fullmatch(words)
+    bound = hole is not None and hole[1] in fabric.parts
     if not shared:
+        if bound:
+            raise Unworkable(f"there is no edge to pick up along {words}")
         return None
     if before is None:
         most = max(score for score, _ in shared)
-        best = [node for score, node in shared if score == most]
+        best = _of_the_hole(fabric, words, [node for score, node in shared if score == most])
         return Stretch(best[0], best[0]) if len(best) == 1 else None
     near = [(score, node) for score, node in shared if node in beside]
     if near:
         # Of a heel's turn and its flap, both beside the hand, "the heel flap" is the flap.
         nearest = max(near, key=lambda told: told[0])[1]
         return Stretch(nearest, nearest)
+    if bound:
+        raise Unworkable(f"{words} does not lie beside the loops before it")
     on_rim = set(map(id, around(before.node)))
     named = [n for _, n in shared if n.part in words and id(n) in on_rim]
     return Stretch(named[0], named[0]) if named else None
+
+
+def _at_its_hole(fabric: Fabric, words: str, before: Place | None, told: Sequence[str]) -> None:
+    """See that an edge of a hole is picked up at that hole: at one that was picked up along
+    before, or whose bound-off edge is still there. Raises Unworkable."""
+    found = _OF_A_HOLE.fullmatch(words)
+    if not found or found[1] not in fabric.parts:
+        return
+    part = found[1]
+    holes = {other[1] for other in map(_OF_A_HOLE.fullmatch, told) if other}
+    here = around(before.node) if before else _free(fabric)
+    if part not in holes and (
+        holes or not any(isinstance(n, Strands) and n.part == part for n in here)
+    ):
+        raise Unworkable(f"there is nothing to pick up along {words} here")
+
+
+def _of_the_hole(
+    fabric: Fabric, words: str, nodes: Sequence[Side | Strands]
+) -> Sequence[Side | Strands]:
+    """Of several edges those at the hole whose part is named: of `the left armhole, back` not the
+    back's edge at the other arm."""
+    named = [n for n in _free(fabric) if isinstance(n, Strands) and n.part in words]
+    if len(nodes) == 1 or not named:
+        return nodes
+    rims = {id(node) for strands in named for node in around(strands)}
+    return [node for node in nodes if id(node) in rims] or nodes
 
 
 def _sharing(fabric: Fabric, words: str) -> Iterator[tuple[int, Side | Strands]]:

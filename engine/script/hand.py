@@ -31,6 +31,8 @@ class HandAtWork:
         self.ahead: deque[tuple[Live, Run]] = deque()
         self.slipped: list[int] = []
         self.picked: list[Item] = []
+        self.fastened = False
+        """The yarn went through a single loop and holds it: no chain goes on from there."""
         self.new: set[Live] = set()
         self.pulls: list[Pulls] = []
         self.origin: int | None = None
@@ -109,6 +111,7 @@ class HandAtWork:
     def _stitch(self, operation: Operation) -> None:
         entry, fabric = operation.entry, self.fabric
         pieces = self._take(operation.takes, entry)
+        self.fastened = False
         used = tuple(run.ids for _, run in pieces)
         self._check(operation, used)
         if entry.role is Role.SLIP:
@@ -172,6 +175,7 @@ class HandAtWork:
         """Loops that come from no loop: they lie where the hand stands, after what it holds."""
         while self.step.kind not in {Kind.ROW, Kind.ROUND} and self.ahead:
             self._live(*self.ahead.popleft())
+        self.fastened = False
         new = self._make(operation.leaves)
         node = Live(self.step.part, [])
         self.new.add(node)
@@ -197,6 +201,9 @@ class HandAtWork:
         if operation.stitch == "fasten" and not self.ahead:
             self._reach_back()
         pieces = self._take(operation.takes, operation.entry)
+        if operation.stitch == "bo" and self.fastened:
+            raise Unworkable("the chain is fastened before its last loop")
+        self.fastened = operation.stitch == "fasten" and not gathers
         for node, run in pieces:
             self._pass(run)
             joined = node in self.fabric.seams and operation.stitch != "bo"

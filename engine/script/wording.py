@@ -171,6 +171,8 @@ def text(step: Step, craft: Craft) -> str:
         head = f"{_SIDES[step.side]} side facing"
     elif step.direction and step.kind in ROW_KINDS:
         head += f", {step.direction.value}"
+    elif _flat_chain(step) and step.direction:
+        head = step.direction.value.capitalize()
     body = f"{head}: {hands}" if head and hands else hands
     parts = (_sentence(body) if body else "", beside(step, craft))
     return " ".join(filter(None, parts))
@@ -203,13 +205,21 @@ def spoken(step: Step, craft: Craft, before: Step | None = None) -> str:
     if step.kind in ROW_KINDS and step.row is not None:
         way = _way(step, before)
         head.append(f"{row_word(step.kind).capitalize()} {step.row}{f', {way}' if way else ''}.")
-    elif (way := _way(step, before)) and step.side:
+    elif (way := _way(step, before)) and (step.side or _flat_chain(step)):
         head.append(_sentence(way))
     doing = ", ".join(_item_spoken(item, craft) for item in _done(step))
     said = [_sentence(doing)] if doing else []
     if step.note:
         said.append(_sentence(_unbracketed(step.note)))
     return " ".join((*head, *(said or [_sentence(step.kind.value)])))
+
+
+def _flat_chain(step: Step) -> bool:
+    """Whether a bind-off goes one way, as at an armhole, and not around an edge."""
+    return step.kind is Kind.BIND_OFF and step.direction in {
+        Direction.RIGHT_TO_LEFT,
+        Direction.LEFT_TO_RIGHT,
+    }
 
 
 def _way(step: Step, before: Step | None) -> str:

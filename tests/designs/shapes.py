@@ -58,7 +58,7 @@ def faults(plan, script):
         yield "a shoulder hangs on one loop"
     if body:
         depth = done["armhole depth"]
-        if not body.armhole_depth - row / 2 - 0.06 <= depth <= body.armhole_depth + 4 + row / 2:
+        if not body.armhole_depth - row / 2 - 0.06 <= depth <= body.armhole_depth + 4.06 + row / 2:
             yield f"an armhole of {depth} cm is none for a body's {body.armhole_depth} cm"
         if done.get("cuff", 99) < max(body.wrist, body.hand) - 0.06:
             yield f"a cuff of {done['cuff']} cm lets no hand through"

@@ -74,7 +74,7 @@ def test_the_cuff_of_the_percentage_system(finished, size):
     ("lost", "rounds", "between"),
     [
         (36, 140, {3: 4, 4: 32}),  # getknitting.com, "Knitting and the Magic Formula"
-        (42, 176, {4: 34, 5: 8}),  # the same formula, worked by hand
+        (42, 176, {4: 34, 5: 8}),  # designyourownsweater.blogspot.com, 2007, "Sleeve"
     ],
 )
 def test_tapers_of_the_magic_formula(lost, rounds, between):
@@ -99,6 +99,17 @@ def test_a_published_back_grows_slower_than_the_circumference(finished):
     assert (backs[-1] - backs[0]) / (around[-1] - around[0]) < 1 / 3
     assert list(accumulate(backs, max)) == backs
     assert list(accumulate(around, max)) == around
+
+
+def test_a_published_back_neck_grows_slower_than_the_back(finished):
+    # Simply Knitting, "Loopy cardigan": six sizes, around 85 to 133.5 cm; of 92 to 138 stitches of
+    # the back 42 (44, 46, 48, 48, 50) are the back neck's. Ours, raw, over the sizes that span it.
+    published = (42, 44, 46, 48, 48, 50)
+    ours = [finished[s]["back neck"] + 2 * finished[s]["edging"] for s in SIZES[:6]]
+    backs = [finished[s]["back width"] for s in SIZES[:6]]
+    assert ours == sorted(ours)
+    assert ours[-1] / ours[0] == pytest.approx(published[-1] / published[0], abs=0.03)
+    assert ours[-1] / ours[0] < backs[-1] / backs[0] < 138 / 92
 
 
 def test_a_mans_cardigan_by_the_published_table():

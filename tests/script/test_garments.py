@@ -147,7 +147,7 @@ def crew_neck():
     piece.step(Kind.FOUNDATION, op("co", 20), part="back")
     for row in range(8):
         piece.row(op("k", 20), part="back", leftward=row % 2 == 0)
-    piece.step(Kind.MARKER, op("rest", 20, "back"), part="back")
+    piece.step(Kind.MARKER, op("tail"), op("rest", 20, "back"), part="back")
     piece.step(Kind.FOUNDATION, op("co", 20), part="front")
     for row in range(4):
         piece.row(op("k", 20), part="front", leftward=row % 2 == 0)
@@ -158,11 +158,13 @@ def crew_neck():
     piece.row(op("rest", 7, "one side"), op("resume", 7, "waits"), op("k", 7), part="other side",
               leftward=False)  # fmt: skip
     piece.row(op("k", 7), part="other side").row(op("k", 7), part="other side")
-    piece.step(Kind.MARKER, op("rest", 7, "other side"), part="other side")
+    piece.step(Kind.MARKER, op("tail"), op("rest", 7, "other side"), part="other side")
     piece.step(Kind.SEAM, op("pair", 7, "one side|back"), op("join"), op("3nbo", 7), part="seams")
     piece.step(Kind.MARKER, op("resume", 6, "back"), part="seams")
     piece.step(Kind.MARKER, op("rest", 6, "back neck"), part="seams")
-    return piece.step(Kind.SEAM, op("pair", 7, "other side|back"), op("3nbo", 7), part="seams")
+    return piece.step(
+        Kind.SEAM, op("pair", 7, "other side|back"), op("3nbo", 7), op("tail"), part="seams"
+    )
 
 
 BAND = (

@@ -5,12 +5,16 @@ The engine knows what lies side by side from the rims of the fabric. Here nothin
 two loops lie side by side where a finger that goes along the yarn and through the loops needs few
 steps from one to the other. What is picked up is hung to the loops of the edge that its words mean:
 of all the ends of rows, foundations and bound-off loops of the parts named, the ones that begin
-nearest to where the hand has come.
+nearest to where the hand has come. The hand goes around the fabric one way only: up a right edge,
+along a bound-off one as it goes along a row, down a left edge, and back along a foundation. What is
+picked up in a ring ends where it began.
 """
 
 import re
 from collections import deque
 from itertools import pairwise
+
+from tests.simulation.knots import Knots
 
 NEAR = 3
 """Steps between two loops that can be worked as one: neighbours on the yarn, or over the loops
@@ -33,35 +37,6 @@ class Fault(Exception):
     """Something the hands cannot do."""
 
 
-class Knots:
-    """The graph."""
-
-    def __init__(self):
-        self.beside = []
-
-    def new(self):
-        self.beside.append(set())
-        return len(self.beside) - 1
-
-    def tie(self, one, other):
-        if one is not None and other is not None and one != other:
-            self.beside[one].add(other)
-            self.beside[other].add(one)
-
-    def far(self, one, other, most):
-        """Steps between two knots; more than `most` where it is further."""
-        seen, edge = {one}, deque([(one, 0)])
-        while edge:
-            knot, steps = edge.popleft()
-            if knot == other:
-                return steps
-            if steps < most:
-                for near in self.beside[knot] - seen:
-                    seen.add(near)
-                    edge.append((near, steps + 1))
-        return most + 1
-
-
 class Reading:
     """Works a script on the graph. `faults` are the places where loops are too far apart."""
 
@@ -71,11 +46,14 @@ class Reading:
         self.live = []  # right to left, as a right-handed maker's first row begins
         self.rests = {}
         self.edges = {}  # by part and side: the knots in order
+        self.laid = {}  # of each of them: whether the hand went to the left
         self.feet = {}  # by part and side: the end of the pick-up on which its rows stand
         self.stand = None  # loops at the right of a hand that turned
         self.ended_left = True
         self.named = {}  # loops that were taken up, by their resting place
         self.passed_over = 0  # rows between two loops picked up, at most
+        self.yarn_is_there = False
+        self.markers = {}  # how many hang at each place
         self.faults = []
         for step in script.steps:
             try:
@@ -83,17 +61,21 @@ class Reading:
             except Fault as fault:
                 self.faults.append(f"step {step.number}: {fault}")
                 break
+        left = [name for name, count in self.markers.items() if count]
+        self.faults += [f"the marker {name} is never taken out" for name in left]
 
     # --- one step ------------------------------------------------------------------------------
 
     def step(self, step):
         """Work the operations in order. Raises Fault where the loops are not there."""
+        self.beside_the_loops(step)
         if not step.operations:
             return
         self.begin(step)
         row = step.kind.value in {"row", "round"}
         for o in step.operations:
             self.work(step, o)
+        self.close(step)
         if row and self.ahead and not self.turned:
             raise Fault(f"{len(self.ahead)} unworked")
         order = [*self.behind, *self.made, *self.ahead]
@@ -112,9 +94,10 @@ class Reading:
     def begin(self, step):
         """What is ahead of the hand, and which way it goes."""
         self.way = self.leftward(step)
-        order = list(self.live) if self.way else self.live[::-1]
+        order = self.found = list(self.live) if self.way else self.live[::-1]
         self.behind, self.ahead, self.made, self.slipped = [], deque(order), [], []
         self.yarn = self.hung = None
+        self.began = None  # where a ring that is picked up begins
         self.unknown = False  # whether the hand is at an edge that no words name
         self.turned = self.bound = False
         if self.stand is not None and step.kind.value in {"row", "round"}:
@@ -127,6 +110,38 @@ class Reading:
             self.way = self.ended_left
             self.behind, self.ahead = list(self.live) if self.way else self.live[::-1], deque()
             self.yarn = self.hung = self.behind[-1]
+
+    def beside_the_loops(self, step):
+        """Yarn and markers: what is cut was there, what is taken out was placed."""
+        chained = ""
+        for o in step.operations:
+            if o.stitch in {"tail", "join"} and step.kind.value != "foundation":
+                if self.yarn_is_there is (o.stitch == "join"):
+                    self.faults.append(f"step {step.number}: {o.stitch} where it cannot be")
+                self.yarn_is_there = o.stitch == "join"
+            elif o.stitch in {"pm", "rm"}:
+                change = o.times if o.stitch == "pm" else -o.times
+                self.markers[o.at] = self.markers.get(o.at, 0) + change
+                if self.markers[o.at] < 0:
+                    self.faults.append(f"step {step.number}: no marker at {o.at}")
+            elif o.stitch in {"k", "p", "co", "dec", "pick up", "3nbo"}:
+                self.yarn_is_there |= step.kind.value == "foundation"
+                if not self.yarn_is_there:
+                    self.faults.append(f"step {step.number}: {o.stitch} without yarn")
+            if not (o.moves or o.stitch in NEVER):
+                chained = o.stitch if o.stitch in {"seam", "bo"} else ""
+        if chained and not step.loops_after and (chained == "seam" or not step.held):
+            self.faults.append(f"step {step.number}: the last loop of the chain is not fastened")
+
+    def close(self, step):
+        """A ring that was picked up along named edges ends where it began."""
+        if self.began is None or self.hung is None or step.direction.value != "around":
+            return
+        # A ring that begins with a stitch begins a loop above the edge, a round at a gap as well.
+        most = HOP + self.passed_over + self.above + (step.kind.value == "round")
+        ends = self.ahead[-1] if self.ahead else self.hung
+        if self.knots.far(ends, self.began, most) > most:
+            self.faults.append(f"step {step.number}: the ring does not end where it began")
 
     def work(self, step, o):
         """One operation."""
@@ -185,6 +200,8 @@ class Reading:
     def stitch(self, step, o):
         """One stitch, once."""
         takes, leaves = TAKES[o.stitch], LEAVES.get(o.stitch, 1)
+        if o.stitch == "fasten" and not self.ahead and self.made:
+            self.ahead.append(self.made.pop())  # the loop made last is the one to fasten
         if len(self.ahead) < takes:
             raise Fault(f"{o.stitch} needs {takes}, {len(self.ahead)} are there")
         used = [self.ahead.popleft() for _ in range(takes)]
@@ -226,6 +243,8 @@ class Reading:
             self.edge(step.part, "left", left)
         elif not self.turned:
             self.knots.tie(self.made[0], self.made[-1])
+            if self.found:
+                self.knots.tie(self.found[0], self.found[-1])  # the round closed these as well
 
     def pulled(self, used):
         new = self.knots.new()
@@ -270,14 +289,23 @@ class Reading:
     # --- edges -----------------------------------------------------------------------------------
 
     def edge(self, part, which, knot):
+        """Note a knot of an edge, and which way the hand went as it laid it down."""
         self.edges.setdefault((part, which), []).append(knot)
+        self.laid[knot] = self.way
 
     def hang(self, step, words, new, hung):
         """Tie loops to the edge that is meant; the last knot that they hang from."""
-        strands = self.meant(words, hung)
-        if strands is None:
-            self.unknown = True
+        found = self.meant(words, hung)
+        if found is None:
+            self.unknown, self.began = True, None
             return None
+        which, strands = found
+        if which in {"bound", "foundation"} and len(new) < len(strands):
+            # One for one: the last of them, where the hand begins, or else the first.
+            strands = strands[-len(new) :] if hung is None else strands[: len(new)]
+        if self.began is None and not self.unknown:
+            self.began = next(iter((*self.behind, *self.made)), strands[0])
+            self.above = bool(self.made)
         self.passed_over = max(self.passed_over, (len(strands) - 1) // len(new))
         hop = HOP + self.passed_over
         for index, loop in enumerate(new):
@@ -323,13 +351,32 @@ class Reading:
             found = strands[rows]
             if exact and not exact[3] and (part, which) in self.feet:
                 found = [self.feet[part, which], *found]  # its first row stands on a pick-up
-            for run in self.runs(found) if score and which == "foundation" else [found]:
-                if score and run:
-                    best += [(score, run), (score, run[::-1])]
+            pieces = [found] if which in {"right", "left"} else self.runs(found)
+            best += [(score, which, self.walked(which, run)) for run in pieces if score and run]
         if not best:
             return None
         if hung is None:
-            highest = max(score for score, _ in best)
-            return next(strands for score, strands in best if score == highest)
+            highest = max(score for score, _, _ in best)
+            likely = [(which, run) for score, which, run in best if score == highest]
+            return min(likely, key=lambda b: self.from_hole(words, b[1]))
         most = HOP + 1 + self.passed_over
-        return min(best, key=lambda b: (self.knots.far(hung, b[1][0], most), -b[0]))[1]
+        return min(best, key=lambda b: (self.knots.far(hung, b[2][0], most), -b[0]))[1:]
+
+    def walked(self, which, run):
+        """The knots of an edge in the order in which the hand comes past them."""
+        ascending = which == "right"
+        if which in {"bound", "foundation"}:
+            ascending = self.laid[run[0]] is (which == "bound")
+        return run if ascending is self.way else run[::-1]
+
+    def from_hole(self, words, run):
+        """Steps from an edge to the loops bound off for the hole that the words name."""
+        hole = [
+            knot
+            for (part, which), knots in self.edges.items()
+            if which == "bound" and f"{part}, " in words
+            for knot in knots
+        ]
+        return min(
+            (self.knots.far(end, k, 9) for k in hole for end in (run[0], run[-1])), default=0
+        )

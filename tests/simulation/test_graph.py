@@ -66,11 +66,7 @@ def spare_last(operations):
 
 
 def swapped(operations):
-    """The front of the armhole where its back is picked up, and the other way round.
-
-    The graph knows no direction: over an underarm of a single loop this is the hole gone round the
-    other way, where all lie side by side. So it is tried in sizes with more.
-    """
+    """The front of the armhole where its back is picked up, and the other way round."""
     out = list(operations)
     ups = [i for i, o in enumerate(out) if o.stitch == "pick up"]
     one, other = ups[1], ups[2]
@@ -85,7 +81,7 @@ def at_the_underarm(operations):
 
 
 @pytest.mark.parametrize("hand", Hand)
-@pytest.mark.parametrize("size", ["L", "2X", "5X"])
+@pytest.mark.parametrize("size", ["XS", "M", "5X"])
 @pytest.mark.parametrize(
     ("kind", "row", "change"),
     [
@@ -115,7 +111,7 @@ def exchanged(script):
 
 
 @pytest.mark.parametrize("hand", Hand)
-@pytest.mark.parametrize("name", ["pullover", "petbed", "socks"])
+@pytest.mark.parametrize("name", ["pullover", "petbed", "socks", "cardigan", "vest"])
 def test_edges_taken_up_in_another_order_are_found_by_both(name, hand):
     craft = design(name).info.crafts[0]
     gauge = read_gauge("5 x 3.75" if craft is Craft.LOOP else "12 x 16")

@@ -52,9 +52,9 @@ def _pick_up(g: Garment, part: str, told: str) -> None:
         op("pick up", rest, f"{hole}, underarm"),
         direction=Direction.AROUND,
         note=f"Begin at the lowest point, the middle of the underarm, and go from "
-        f"{g.named('right')} to {g.named('left')}, through one strand of the edge: along the "
-        f"underarm one for one; up the {up}, {per(n.side, n.armhole_rows)}{extra}; down the "
-        f"{down} the same in reverse",
+        f"{g.named('right')} to {g.named('left')}, drawing each {loop_word(g.craft, 1)} through "
+        f"one strand of the edge: along the underarm one for one; up the {up}, "
+        f"{per(n.side, n.armhole_rows)}{extra}; down the {down} the same in reverse",
     )
     b.step(
         part,

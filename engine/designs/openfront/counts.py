@@ -4,6 +4,7 @@ A size is solved after all smaller ones, so that no measure of it goes back behi
 has come out large by rounding holds the next one up. What a maker gave herself is the same in all.
 """
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -227,9 +228,8 @@ def _sleeve(plan: Plan, body: BodyCounts, reach: float) -> SleeveCounts:
     edge = _edge_rows(plan, "right cuff")
     above = half_back + edge / gauge.rows_per_cm
     length = cm["back_neck_to_cuff"] - above
-    planned = round(length * gauge.rows_per_cm)
-    if above + planned / gauge.rows_per_cm < reach - 1e-6:
-        planned += 1
+    least = math.ceil((reach - above) * gauge.rows_per_cm - 1e-6)
+    planned = max(least, round(length * gauge.rows_per_cm))
     rounds = decided(plan, "right sleeve") or planned
     if rounds < 1:
         raise Refusal(

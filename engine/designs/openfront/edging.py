@@ -10,6 +10,7 @@ from engine.craft.pickup import slope_loops, straight_loops
 from engine.designs.fabric import bind_off, finish, way
 from engine.designs.openfront.garment import Garment, per
 from engine.script.builder import op
+from engine.script.wording import loop_word
 from models.script import Direction, Kind
 
 _CORNER = 1
@@ -71,9 +72,9 @@ def work_edging(g: Garment) -> None:
         *[op("pick up", s.loops, s.at("left", left)) for s in reversed(stretches)],
         direction=Direction.RIGHT_TO_LEFT,
         side="RS" if g.needles else None,
-        note=f"Begin at the lower {g.named('right')} corner, the right side towards you, through "
-        f"one strand: {along}; one for one along the back neck; down the {left} the same in "
-        "reverse",
+        note=f"Begin at the lower {g.named('right')} corner, the right side towards you, drawing "
+        f"each {loop_word(g.craft, 1)} through one strand: {along}; one for one along the "
+        f"back neck; down the {left} the same in reverse",
     )
     for row in range(1, across.edging_rows + 1):
         # The pick-up went right to left, so the first row comes back.

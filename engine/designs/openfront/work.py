@@ -47,10 +47,12 @@ def _build(style: Style, plan: Plan) -> RowScript:
     if found.sleeve and found.sleeve.cuff_rounds:
         level.append(armholes.CUFFS)
     first, second = body.MIRRORED
+    right, left = armholes.SLEEVES
     return g.b.finish(
         level=[tuple(g.named(part) for part in group) for group in level],
         # A stitch pattern need not be its own mirror image.
         mirrored=[] if plan.stitch else [(g.named(first), g.named(second))],
+        alike=[(g.named(right), g.named(left))] if style.sleeves and not plan.stitch else [],
         finished_cm=found.finished_cm,
     )
 

@@ -30,6 +30,7 @@ from engine.designs.shapes.gussets import (
     work_thumb,
 )
 from engine.designs.shapes.necks import (
+    UNDERARM,
     Neck,
     armhole_sleeve,
     front_with_neck,
@@ -62,6 +63,7 @@ from engine.designs.shapes.sleeves import grow, narrowing, picked_up_sleeve
 __all__ = [
     "PULL",
     "SLEEVES",
+    "UNDERARM",
     "Colours",
     "Cover",
     "Heel",

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from engine.craft.pickup import straight_loops
+from engine.designs.design import handed
 from engine.designs.fabric import bind_off, look, smooth, way
 from engine.designs.shapes.closing import PULL
 from engine.designs.shapes.cover import Cover, cover_for
@@ -10,12 +11,15 @@ from engine.designs.shapes.parts import taper
 from engine.designs.shapes.rows import a_round, flat_row, lean
 from engine.script.builder import ScriptBuilder, op
 from engine.script.edges import side_words
+from engine.script.wording import loop_word
 from models.script import Craft, Direction, Kind
 
 _BAND = 2
 """Rounds of the neckband (common practice, no source)."""
 SIDES = ("right side of the neck", "left side of the neck")
 """As worn: the right one lies at the left as seen, and is worked first."""
+UNDERARM = "the underarm"
+"""The marker where a sleeve's rounds begin."""
 
 
 @dataclass(frozen=True)
@@ -80,17 +84,20 @@ def front_with_neck(b: ScriptBuilder, n: Neck, cover: Cover) -> None:
 
 def join_shoulders(b: ScriptBuilder, n: Neck) -> None:
     """Both shoulders chained to the back; the back's neck loops wait."""
-    needles = b.plan.craft is Craft.NEEDLES
+    needles, s = b.plan.craft is Craft.NEEDLES, n.shoulder
+    # A chain of loops takes no yarn; its last loop is fastened either way.
+    chain = [op("seam", 2 * s - 1), op("fasten")]
+    if needles:
+        whole = [op("3nbo", s - 1)] if s > 1 else []
+        chain = [*whole, op("k2tog"), op("fasten"), op("tail")]
     for part in SIDES:
         join = [op("join")] if needles else []
-        chain = [op("3nbo", n.shoulder)] if needles else [op("seam", 2 * n.shoulder)]
         b.step(
             "shoulders",
             Kind.SEAM,
             op("pair", n.shoulder, f"{part}, shoulder|back"),
             *join,
             *chain,
-            op("tail"),
             note=f"Right sides together, from the armhole to the neck. {PULL[b.plan.craft]}",
         )
         if part == SIDES[0]:
@@ -111,12 +118,30 @@ def neckband(b: ScriptBuilder, n: Neck) -> None:
         op("pick up", middle, "the bound-off edge of the front"),
         op("pick up", down, side_words(SIDES[0], "right")),
         direction=Direction.AROUND,
-        note="The back's loops, then down one side, one for one across the front, up the other",
+        note=f"Turn the right side out. {_begins(b, 'at the right shoulder')}: the back's "
+        f"{loop_word(b.plan.craft)}, down one side, one for one across the front, up the other, "
+        f"{_drawn(b)}",
     )
+    _marked(b, part, "the shoulder")
     for row in range(1, _BAND + 1):
         a_round(b, part, row, op("p" if row % 2 else "k", b.live), rows=_BAND)
-    bind_off(b, part, note="Loosely, so that it goes over the head")
+    bind_off(b, part, note="Loosely, so that it goes over the head", marker="the shoulder")
     b.step(part, Kind.FIT_CHECK, note="Try it on: it goes over the head, the shoulders lie flat")
+
+
+def _begins(b: ScriptBuilder, where: str) -> str:
+    """Where a ring that is picked up begins, and the way it goes."""
+    hand = b.plan.hand
+    way_on = f"from {handed(hand, 'right')} to {handed(hand, 'left')}"
+    return f"Begin {handed(hand, where)}, the right side towards you, and go {way_on}"
+
+
+def _drawn(b: ScriptBuilder) -> str:
+    return f"each {loop_word(b.plan.craft, 1)} drawn through one strand of the edge"
+
+
+def _marked(b: ScriptBuilder, part: str, where: str) -> None:
+    b.step(part, Kind.MARKER, op("pm", 1, where), note="Every round begins here")
 
 
 def armhole_sleeve(
@@ -141,8 +166,9 @@ def armhole_sleeve(
         op("resume", n.under, under),
         *picked,
         direction=Direction.AROUND,
-        note=f"The underarm's loops first, then {side} up one edge of the armhole and {side} down "
-        "the other",
+        note=f"{_begins(b, 'under the arm')}: the underarm's {loop_word(b.plan.craft)} first, then "
+        f"{side} up one edge of the armhole and {side} down the other, {_drawn(b)}",
     )
+    _marked(b, part, UNDERARM)
     over = cover_for(b.plan, b.live, rounds=True, part="sleeve")
     taper(b, part, rounds, changes, open_end=left, cover=over)

@@ -114,11 +114,15 @@ def taper(
 
     An odd one is taken at the beginning; a pair lies on either side of it. From round `first` on.
     """
+    told: set[bool] = set()
+    loop_yarn = b.plan.craft is Craft.LOOP
     for row in range(first, rounds + 1):
         lost = changes.get(row, 0)
         left, right = lean(b.plan.craft, left=True), lean(b.plan.craft, left=False)
         before, after = (lost + 1) // 2, lost // 2
         plain = b.live - 2 * lost
+        new = lost > 0 and (lost > 1) not in told
+        told |= {lost > 1} if lost else set()
         a_round(
             b,
             part,
@@ -129,9 +133,15 @@ def taper(
             rows=None if open_end else rounds,
             planned=rounds,
             cover=cover,
-            note=note if row == 1 else "",
+            note=_stacked(lost) if new and loop_yarn else note if row == 1 else "",
         )
         look(b, part, row, rounds)
+
+
+def _stacked(lost: int) -> str:
+    """Which loop lies on which where a loop yarn round narrows at its beginning."""
+    said = "Lay the round's first loop on its neighbour and pull one loop through both"
+    return f"{said}; the same with its last loop on the one before it" if lost > 1 else said
 
 
 def measured(b: ScriptBuilder, part: str, cm: float, how: str) -> None:

@@ -67,7 +67,8 @@ def worn(script: RowScript, hand: Hand) -> RowScript:
         for step in script.steps
     )
     level = tuple(tuple(handed(hand, part) for part in group) for group in script.level)
-    return script.model_copy(update={"steps": steps, "level": level})
+    alike = tuple((handed(hand, one), handed(hand, other)) for one, other in script.alike)
+    return script.model_copy(update={"steps": steps, "level": level, "alike": alike})
 
 
 def flat_row(

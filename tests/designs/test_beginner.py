@@ -1,0 +1,123 @@
+"""What who only listens needs to be told, in every design: issue by issue what a beginner lacks.
+
+The cardigan as a whole is read aloud in `tests/cli/golden`; what is asked of markers and yarn, the
+graph in `tests/simulation` sees in every design.
+"""
+
+import pytest
+
+from engine.designs import DESIGNS
+from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.script import wording
+from models.script import Craft, Direction, Hand, Kind
+
+LOOP = [name for name, chosen in DESIGNS.items() if Craft.LOOP in chosen.info.crafts]
+OTHER = {"right": "left", "left": "right"}
+
+
+def script(name, craft=Craft.LOOP, hand=Hand.RIGHT, **given):
+    gauge = read_gauge("5 x 3.75" if craft is Craft.LOOP else "12 x 16")
+    return script_for(make_plan(name, gauge, craft=craft, hand=hand, given=given))
+
+
+def texts(made):
+    return [wording.text(step, made.craft) for step in made.steps]
+
+
+@pytest.mark.parametrize("hand", Hand)
+@pytest.mark.parametrize("name", LOOP)
+def test_loop_yarn_is_told_how_it_lies_and_which_way_it_goes(name, hand):
+    made = script(name, hand=hand)
+    right, left = ("right", "left") if hand is Hand.RIGHT else ("left", "right")
+    first = texts(made)[0]
+    assert f"from {left} to {right}, each with its loop up and none twisted" in first
+    assert f"the yarn to the ball hangs at the {right} end" in first
+    row = next(step for step in made.steps if step.counts_row)
+    if row.kind is Kind.ROUND:
+        ring = texts(made)[1]
+        assert f"goes from {right} to {left}, the right side towards you" in ring
+        assert "not twisted" in ring
+    else:
+        assert f"Row 1 goes back over them from {right} to {left}" in first
+        assert "the work is never turned" in first
+
+
+@pytest.mark.parametrize("hand", Hand)
+@pytest.mark.parametrize("name", LOOP)
+def test_where_it_first_narrows_or_grows_it_says_how(name, hand):
+    made = script(name, hand=hand)
+    for stitch, word in (("dec", "one loop through both"), ("inc", "two loops through the same")):
+        for step in made.steps:
+            if any(o.stitch == stitch for o in step.operations):
+                assert word in wording.spoken(step, made.craft)
+                break
+
+
+@pytest.mark.parametrize("hand", Hand)
+@pytest.mark.parametrize("name", ["cardigan", "vest", "child-cardigan", "pullover"])
+def test_rings_say_where_they_begin_and_which_way_they_go(name, hand):
+    made = script(name, hand=hand)
+    way = "from right to left" if hand is Hand.RIGHT else "from left to right"
+    rings = [
+        step
+        for step in made.steps
+        if step.kind is Kind.PICK_UP and step.direction is Direction.AROUND
+    ]
+    assert len(rings) >= 2
+    for step in rings:
+        assert "Begin at" in step.note or "Begin under" in step.note
+        assert way in step.note
+        assert "one strand of the edge" in step.note
+        after = made.steps[step.number]
+        assert after.kind is Kind.MARKER
+        assert "Every round begins here" in after.note
+    assert sum("right side out" in text for text in texts(made)) == 1
+
+
+@pytest.mark.parametrize("name", ["cardigan", "vest", "child-cardigan"])
+def test_a_chain_says_its_way_where_it_is_another_than_the_rows(name):
+    for hand, way in ((Hand.RIGHT, "Right to left: "), (Hand.LEFT, "Left to right: ")):
+        made = script(name, hand=hand)
+        chains = [s for s in made.steps if s.kind is Kind.BIND_OFF and s.part.endswith("armhole")]
+        assert len(chains) == 2
+        said = "To the left." if hand is Hand.RIGHT else "To the right."
+        for step in chains:
+            assert wording.text(step, made.craft).startswith(way)
+            assert said in wording.spoken(step, made.craft, made.steps[step.number - 2])
+
+
+@pytest.mark.parametrize("name", ["cardigan", "child-cardigan"])
+def test_lengths_are_measured_where_they_count(name):
+    told = " ".join(texts(script(name)))
+    for words in ("up from the foundation", "up from the underarm", "from the pick-up", "both sl"):
+        assert words in told
+
+
+@pytest.mark.parametrize("name", ["cardigan", "vest", "child-cardigan"])
+def test_left_handed_parts_are_named_as_they_are_worn(name):
+    """Her first front is the left one: each part and corner is the other one's, all else alike."""
+    right, left = texts(script(name)), texts(script(name, hand=Hand.LEFT))
+
+    def mirrored(text):
+        words = text.replace("right side", "#side").split(" ")
+        return " ".join(
+            word.replace("right", "%").replace("left", "right").replace("%", "left")
+            for word in words
+        ).replace("#side", "right side")
+
+    for one, other in zip(right, left, strict=True):
+        unlike = ("left over", "ends up", "right to", "Right to", "Left to", "left to")
+        if not any(word in one for word in unlike):
+            assert mirrored(one).lower() == other.lower()
+
+
+@pytest.mark.parametrize("name", ["cardigan", "vest"])
+def test_needles_have_the_first_stitch_and_an_edge_that_lies_flat(name):
+    made = script(name, Craft.NEEDLES)
+    told = " ".join(texts(made))
+    assert "is already on the needle" in told
+    for hem, stitches in (("ribbed_hem", {"k", "p"}), ("garter_hem", {"k"})):
+        other = script(name, Craft.NEEDLES, **{"ribbed_hem": 0.0, "garter_hem": 0.0, hem: 5.0})
+        rows = [s for s in other.steps if s.part == "hem" and s.counts_row]
+        assert rows
+        assert {o.stitch for s in rows for o in s.operations} == stitches
