@@ -4,7 +4,7 @@ It only counts; whether the counts make a garment is proven afterwards by `engin
 which works the script again loop by loop and trusts nothing that is written down here.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from engine.script import edges
 from engine.script.repeats import merged
@@ -149,8 +149,9 @@ _HOW = {
 """Said where loop yarn first asks for it, unless the step says it in its own way."""
 
 
-def _explained(steps: Iterable[Step]) -> Iterator[Step]:
-    left = dict(_HOW)
+def _explained(steps: Sequence[Step]) -> Iterator[Step]:
+    # A pattern that was written out has it already.
+    left = {stitch: how for stitch, how in _HOW.items() if not any(how in s.note for s in steps)}
     for step in steps:
         new = {o.stitch for o in step.operations} & left.keys()
         said = [left.pop(stitch) for stitch in sorted(new)]

@@ -96,7 +96,8 @@ def lay(fabric: Fabric, row: Sequence[Place], *, leftward: bool, ring: bool) -> 
             told = [earlier.at for earlier in row[:index] if earlier.at]
             found = _laid(fabric, place, before, follows, told, leftward=leftward, ring=ring)
         if found and before and (found.at is not None or before.at is not None):
-            _check(before, found, leftward=leftward)
+            later = " ".join(after.at or "" for after in row[index + 1 :])
+            _check(before, found, later, leftward=leftward)
         known.append(found)
     first, last = known[0], known[-1]
     if ring and first and last and first is not last:
@@ -114,12 +115,14 @@ def _close(fabric: Fabric, last: Place, first: Place, *, leftward: bool) -> None
         raise Unworkable(f"{last.at or 'what is taken up last'} does not end where the ring began")
 
 
-def _check(before: Place, place: Place, *, leftward: bool) -> None:
+def _check(before: Place, place: Place, later: str, *, leftward: bool) -> None:
+    """See that two stretches lie side by side; `later` are the words for what comes after them."""
     one, other = (before, place) if leftward else (place, before)
     between = one.node.next
     if between is other.node:
         return
-    if before.at is not None and (passed := _short_sides(between, other.node)):
+    passed = _short_sides(between, other.node) if before.at is not None else []
+    if passed and not any(side.part in later for side in passed):
         for side in passed:
             remove(side)
         return
@@ -177,7 +180,7 @@ def _laid(
         found = _told(fabric, words, before, [n for n in (beside, over, further) if n])
     if found is None:
         return None
-    if further and over and further in {found.first, found.last}:
+    if exact is None and further and over and further in {found.first, found.last}:
         remove(over)
         over = further
     if over and beside and over in {found.first, found.last}:

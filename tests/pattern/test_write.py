@@ -43,7 +43,8 @@ def read_back(text, script):
 def assert_same(script, again):
     for ours, theirs in zip(script.steps, again.steps, strict=False):
         assert theirs == ours
-    assert again == script
+    # What a design claims of its sleeves and rounds beside is for the audit, and is not written.
+    assert again == script.model_copy(update={"alike": (), "regular": ()})
 
 
 EACH = [
