@@ -302,9 +302,8 @@ class RowScreen(Screen[None]):
         # A row of many stretches with more around it needs the room of the figures.
         self._wear("crowded", len(lines.row) > _FEW and bool(lines.before or lines.after))
         step = None if state.done else state.step
-        self.query_one("#title", Text).update(
-            f"{step.part if step else 'done'} · {state.plan.title}"
-        )
+        title = f"{step.part if step else 'done'} · {state.plan.title}"
+        _set(self.query_one("#title", Text), title)
         if step is None:
             self._show_done()
         else:
@@ -333,7 +332,7 @@ class RowScreen(Screen[None]):
     def _news(self, on: bool) -> None:
         """In a low window what came of a key takes the room of what can wait."""
         for line in ("#answer", "#next", "#facts"):
-            self.query_one(line, Text).set_class(on, "news")
+            self.query_one(line, Text).set_class(on, "news", update=self.has_class("-short"))
 
     def _show_done(self) -> None:
         way = self.query_one(Way)
