@@ -121,7 +121,9 @@ def _check(before: Place, place: Place, later: str, *, leftward: bool) -> None:
     between = one.node.next
     if between is other.node:
         return
-    passed = _short_sides(between, other.node) if before.at is not None else []
+    passed: list[Node] = []
+    if before.at is not None:
+        passed = _short_sides(between, other.node, _rows_passed(before.at))
     if passed and not any(side.part in later for side in passed):
         for side in passed:
             remove(side)
@@ -135,10 +137,15 @@ def _check(before: Place, place: Place, later: str, *, leftward: bool) -> None:
     raise Unworkable(f"{told} do not lie beside those before them")
 
 
-def _short_sides(node: Node, until: Node) -> list[Node]:
-    """The ends of one row each that lie before a stretch, as of a heel's turn; else none."""
+def _rows_passed(words: str) -> int:
+    """Rows of an edge that a pick-up passes by: beside a heel's flap lie the last of its turn."""
+    return _PASSED_BY if _names(words) & {"heel", "flap"} else 1
+
+
+def _short_sides(node: Node, until: Node, rows: int) -> list[Node]:
+    """The ends of a row or so each that lie before a stretch, as of a heel's turn; else none."""
     found: list[Node] = []
-    while isinstance(node, Side) and len(node.rows) == 1 and len(found) < _PASSED_BY:
+    while isinstance(node, Side) and len(node.rows) <= rows and len(found) < _PASSED_BY:
         found.append(node)
         node = node.next
     return found if node is until else []
