@@ -160,11 +160,12 @@ class Judging:
             rival=rival(said.text, fit, fits, self.book) if fit else None,
             own_phone_s=median(self._own_pace) if len(self._own_pace) >= _OWN_ENOUGH else None,
             own_level_db=self.own_level_db,
-            tried=self._tried(said.reading.command, now_s),
+            tried=self._tried(said.reading.command, now, now_s),
             called=said.called,
         )
 
-    def _tried(self, command: Command | None, now_s: float) -> bool:
-        """Whether the same was doubted a moment ago."""
+    def _tried(self, command: Command | None, now: Utterance, now_s: float) -> bool:
+        """Whether the same was doubted a moment ago, and not of the same sound."""
         doubted, at_s = self._doubted
-        return command is not None and command == doubted and now_s - at_s < Timing.tried_lasts
+        again = now.start_s > at_s - 0.1 and now_s - at_s < Timing.tried_lasts
+        return command is not None and command == doubted and again

@@ -24,6 +24,7 @@ import numpy as np
 from engine.ears.answers import Said, known_words
 from engine.ears.decoding import Answer, Cleaner, Decoder
 from engine.ears.evidence import Evidence
+from engine.ears.fit import Fit
 from engine.ears.gate import FRAME, FRAME_S, Frame, Gate
 from engine.ears.guard import Bounds, Sensitivity, among_talk, clear_db
 from engine.ears.hindrance import LASTS_S, USUAL_VOICE_DB, hindrance
@@ -54,6 +55,12 @@ _SILENT_S = 0.12
 """An utterance with so much quiet after it ends by itself, perhaps."""
 _FAR_DB = 14.0
 """A voice so far under the one that was heard is another's, further away."""
+_SEEN_S = 0.2
+"""What stood out is what the gate saw, if it begins and ends no further away."""
+_FELL_OPEN_S = 0.4
+"""Quiet after a fall, where more may follow: a gain that rises does not leave much."""
+_LATE_S = 0.3
+"""A phrase that begins so long after what stood out did not begin with it."""
 
 
 class Listener:
@@ -88,6 +95,8 @@ class Listener:
         """When the last stretch ended that stood out and was heard."""
         self._stood: tuple[Heard, float, float] | None = None
         """What was taken of it, what is louder than it may go on from, and for how long it did."""
+        self._acted_s = -1e9
+        """When something was last taken, or asked back."""
         self._gate = Gate()
         self._rest = b""
         self._frames = 0
@@ -231,8 +240,9 @@ class Listener:
 
     def _stands_out(self) -> list[Heard]:
         """What was said over something that goes on, if it is over."""
-        between = self.now_s - self._last_voice > _SILENT_S
-        if between or self._state not in (_State.HEARING, _State.TALK):
+        if self._state not in (_State.HEARING, _State.TALK):
+            return [] if self._taken else self._fell()
+        if self.now_s - self._last_voice > _SILENT_S:
             return []  # the utterance will end by itself
         stretch = self._standing.ended(self.now_s)
         if stretch is None or stretch.start_s < self._stood_s:
@@ -240,6 +250,17 @@ class Listener:
         if self._taken and stretch.start_s < self._taken.end_s:
             return []
         return self._hear_beside(stretch)
+
+    def _fell(self) -> list[Heard]:
+        """What was said in sound as loud as itself, if the gate saw too little of it: an automatic
+        gain brings a room up to her, and when she is silent the level falls.
+        """
+        stretch = self._standing.ended(self.now_s, whole=False)
+        if stretch is None or stretch.end_s < self._stood_s + _SEEN_S:
+            return []
+        seen = self._utterance
+        beside = abs(seen.end_s - stretch.end_s), abs(seen.start_s - stretch.start_s)
+        return [] if max(beside) < _SEEN_S else self._hear_beside(stretch)
 
     def _hear_beside(self, stretch: Stretch) -> list[Heard]:
         whole, decoder = self._utterance, self._decoder
@@ -250,10 +271,14 @@ class Listener:
             self._decoder.start(self._utterance.context)
             running = self._decoder.feed(part.sound)
             said = self._said(self._decoder.finish(), running, part)
-            if said.reading.may_go_on and self.now_s - stretch.end_s < OPEN_S:
+            open_s = OPEN_S if self._state in (_State.HEARING, _State.TALK) else _FELL_OPEN_S
+            if said.reading.may_go_on and self.now_s - stretch.end_s < open_s:
                 return []
             self._stood_s = stretch.end_s
             if said.reading.command is None:
+                return []
+            self._begins(part, said.text)
+            if part.start_s < self._acted_s:
                 return []
             heard = self._judged(said)
         finally:
@@ -264,6 +289,14 @@ class Listener:
         self._decoder.finish()
         self._to_quiet()
         return self._each(heard, self._judging.breath)
+
+    def _begins(self, part: Part, text: str) -> None:
+        """Where the network took the beginning of a part for silence, it begins later."""
+        fit: Callable[[str], Fit | None] | None = getattr(self._decoder, "fit", None)
+        found = fit(text) if fit else None
+        if found is not None and found.start_s > _LATE_S:
+            part.start_s += found.start_s - _LATE_S
+            part.quiet_s, part.talk_s = found.start_s - _LATE_S, 0.0
 
     def _goes_on(self, frame: Frame) -> list[Heard]:
         """Takes back what stood out, if the voice that said it goes on at once."""
@@ -408,9 +441,12 @@ class Listener:
         return [*self._withdrawal(earlier), heard]
 
     def _judged(self, said: Said) -> Heard:
-        return self._judging.judged(
+        heard = self._judging.judged(
             said, self._utterance, self.now_s, self._decoder, self._gate.spread_db
         )
+        if heard.taken or heard.asks:
+            self._acted_s = self.now_s
+        return heard
 
     def _each(self, heard: Heard, breath: Sequence[Command | None], after: int = 0) -> list[Heard]:
         """The commands of one breath, one by one, without those already given."""

@@ -13,6 +13,7 @@ import json
 import lzma
 import shutil
 import tempfile
+from concurrent.futures import ThreadPoolExecutor
 from importlib.resources import files
 from pathlib import Path
 from typing import Any, Final
@@ -41,6 +42,7 @@ _SPARE: Final = 2.0
 """By so much more, lest the next frame ask for it again."""
 UNKNOWN: Final = "[unk]"
 """What unknown speech reads as, whatever the model's own word for it."""
+_ANSWERS = (Context.NUMBER, Context.YES_NO)
 _UNKNOWN_SPELLINGS = (UNKNOWN, "<UNK>", "<unk>")
 
 
@@ -73,8 +75,11 @@ def starter_dir() -> Path:
 
 
 def context_graph(model_dir: Path, context: Context) -> Path:
-    """Where a model may keep a graph of its own for a listening context, packed by xz."""
-    return model_dir / "contexts" / f"{context.name.lower()}.fst.xz"
+    """Where a model may keep a graph of its own for a listening context, packed by xz: one for all
+    in which an answer is expected.
+    """
+    name = "answer" if context in _ANSWERS else context.name.lower()
+    return model_dir / "contexts" / f"{name}.fst.xz"
 
 
 def missing_words(model_dir: Path, language: str = "en") -> list[str]:
@@ -131,14 +136,20 @@ class Recogniser:
         self._frame_scale = (
             1.0 if _config(self._dir).get("frame-subsampling-factor") != "1" else 1 / 3
         )
-        self._model = _load(self._dir)
-        self._models = _load_contexts(self._dir)
+        _look_at(self._dir)
+        # Vosk and xz work outside the interpreter's lock, so all is read side by side.
+        with ThreadPoolExecutor(2) as pool:
+            model = pool.submit(_vosk_model, self._dir, self._dir)
+            models = pool.submit(_load_contexts, self._dir)
+            told = (self._dir / PHONES_FILE).is_file()
+            self._phones = Phones(self._dir) if told else None
+        self._model = model.result()
+        self._models = models.result()
         """Where the model has a graph for a context, the model with that graph."""
         # A model that takes its running mean off was trained on sound with the noise removed.
         normalised = (self._dir / "am" / "global_cmvn.stats").is_file()
         self._noise = NoiseRemover() if self._own_graph and normalised else None
         self._loudest = _LOUDEST if self._own_graph and not normalised else None
-        self._phones = Phones(self._dir) if (self._dir / PHONES_FILE).is_file() else None
         self._gain = 1.0
         self._heard: list[NDArray[np.int16]] = []
         self._scores: NDArray[np.float32] | None = None
@@ -270,8 +281,8 @@ class Recogniser:
         return UNKNOWN if word in _UNKNOWN_SPELLINGS else word
 
 
-def _load(model_dir: Path) -> Any:
-    """The Vosk model in a folder, with Vosk's own log silenced."""
+def _look_at(model_dir: Path) -> None:
+    """Raises ModelError for what can be seen to be wrong with a folder; silences Vosk's own log."""
     for needed in ("am/final.mdl", "conf/model.conf"):
         if not (model_dir / needed).is_file():
             raise ModelError(
@@ -290,7 +301,6 @@ def _load(model_dir: Path) -> Any:
             f"The speech recogniser does not load here ({error}); install it with: pip install vosk"
         ) from error
     vosk.SetLogLevel(-1)
-    return _vosk_model(model_dir, model_dir)
 
 
 def _vosk_model(folder: Path, told: Path) -> Any:
@@ -318,10 +328,11 @@ def _load_contexts(model_dir: Path) -> dict[Context, Any]:
                     target = Path(scratch) / source.relative_to(model_dir)
                     target.parent.mkdir(parents=True, exist_ok=True)
                     shutil.copyfile(source, target)
-            for context, graph in own.items():
+            for graph in dict.fromkeys(own.values()):
                 unpacked = lzma.decompress(graph.read_bytes())
                 (Path(scratch) / "graph" / "HCLG.fst").write_bytes(unpacked)
-                found[context] = _vosk_model(Path(scratch), model_dir)
+                model = _vosk_model(Path(scratch), model_dir)
+                found |= {context: model for context, path in own.items() if path == graph}
     except lzma.LZMAError as error:
         raise ModelError(
             f"The voice model in {model_dir} is damaged: a graph in its folder contexts cannot be "

@@ -16,8 +16,9 @@ from engine.ears.gate import FRAME_S, Frame
 from engine.ears.utterance import Part, Timing, Utterance
 from models.command import Context
 
-_UNDER_DB = 12.0
-"""Sound so far under the loudest moment is beside the voice, not of it."""
+_UNDER_DB = (12.0, 8.0)
+"""Sound so far under the loudest moment is beside the voice, not of it; the second where somebody
+who talks on comes nearer than the first."""
 _KEPT_S = 8.0
 _LOUD_S = 0.1
 """The loudest moment is so long: a click is none."""
@@ -83,21 +84,32 @@ class Standing:
         self._kept.clear()
         self._levels.clear()
 
-    def ended(self, now_s: float) -> Stretch | None:
-        """The last stretch that stood out, if it is over and may be a phrase."""
+    def ended(self, now_s: float, *, whole: bool = True) -> Stretch | None:
+        """The last stretch that stood out, if it is over and may be a phrase. One that is not
+        `whole` need not have risen out of anything: its end is known by its fall, and what of it
+        is looked at is no longer than a phrase.
+        """
+        for under_db in _UNDER_DB:
+            if found := self._ended(now_s, under_db, whole=whole):
+                return found
+        return None
+
+    def _ended(self, now_s: float, under_db: float, *, whole: bool) -> Stretch | None:
         levels = np.array(self._levels)
         window, loud = round(Timing.again / FRAME_S), round(_LOUD_S / FRAME_S)
         beside, quiet = round(_BESIDE_S / FRAME_S), round(ENDED_S / FRAME_S)
         if len(levels) < window:
             return None
         power = 10 ** (levels[-window - quiet :] / 10)
-        bar = 10 * np.log10(np.convolve(power, np.full(loud, 1 / loud), "valid").max()) - _UNDER_DB
+        bar = 10 * np.log10(np.convolve(power, np.full(loud, 1 / loud), "valid").max()) - under_db
         above = np.flatnonzero(levels > bar)
         last = int(above[-1])
         if len(levels) - 1 - last < quiet:
             return None
         gaps = np.flatnonzero(np.diff(above) > round(_GAP_S / FRAME_S))
         first = int(above[gaps[-1] + 1]) if len(gaps) else int(above[0])
+        if not whole:
+            first = max(first, last + 1 - window, beside)
         long_s = (last + 1 - first) * FRAME_S
         if first < beside or not Timing.word <= long_s <= Timing.again:
             return None

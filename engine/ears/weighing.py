@@ -69,6 +69,7 @@ FEATURES: dict[str, tuple[int, Callable[[Evidence], float]]] = {
     "again": (0, lambda e: float(e.again)),
     "passed over": (-1, lambda e: float(e.passed_over)),
     "number": (-1, _number),
+    "open": (0, lambda e: float(e.reading.may_go_on)),
     "rival": (1, lambda e: _NAN if e.rival is None else min(40.0, e.rival)),
 }
 """What is looked at, and which way it counts: 1 more is likelier, -1 less likely, 0 either."""

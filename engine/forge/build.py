@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+import pywrapfst as fst
 
 from engine.ears import phones as spoken
 from engine.ears.recogniser import context_graph
@@ -126,30 +127,30 @@ def build(folder: Path, voice: Voice) -> list[int]:
         replaced = {word for phrase in plain() for word in phrase}
         near = lexicon.near(dictionary, replaced, set(vocabulary()))
     graph = builder.build(said, decoys, near=near)
-    for context, first in answers().items():
-        path = context_graph(folder, context)
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(
-            lzma.compress(builder.build(said, decoys, first, near).machine.write_to_string())
-        )
+    answered = builder.build(said, decoys, answers(), near)
+    path = context_graph(folder, Context.NUMBER)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(lzma.compress(_packed(answered.machine).write_to_string()))
     order = write(folder, model, graph, voice)
     if not voice.mean:
         _tell_phones(folder, model, dictionary, order)
     return order
 
 
-def answers(language: str = "en") -> dict[Context, set[str]]:
-    """The first words of what answers each kind of question."""
+def answers(language: str = "en") -> set[str]:
+    """The first words of what answers a question: of yes, no and each number."""
     yes_or_no = {
         phrase.split()[0]
         for line in words(language)
         if line.action in (Action.YES, Action.NO)
         for phrase in line.phrases
     }
-    return {
-        Context.YES_NO: yes_or_no,
-        Context.NUMBER: {said[0] for said in lengths(language)},
-    }
+    return yes_or_no | {said[0] for said in lengths(language)}
+
+
+def _packed(machine: fst.Fst) -> fst.Fst:
+    """The graph as one block of states and one of arcs: less to read, and less to keep."""
+    return fst.convert(machine, "const")
 
 
 def write(folder: Path, model: AcousticModel, graph: Graph, voice: Voice) -> list[int]:
@@ -162,7 +163,7 @@ def write(folder: Path, model: AcousticModel, graph: Graph, voice: Voice) -> lis
     if voice.mean:
         (folder / "am" / "global_cmvn.stats").write_bytes(_mean_prior())
     shutil.copy(sphinx.model_dir() / "README", folder / "LICENSE.cmu-en-us")
-    graph.machine.write(str(folder / "graph" / "HCLG.fst"))
+    _packed(graph.machine).write(str(folder / "graph" / "HCLG.fst"))
     _write_lines(
         folder / "graph" / "words.txt", (f"{word} {i}" for i, word in enumerate(graph.words))
     )

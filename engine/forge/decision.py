@@ -21,12 +21,13 @@ from sklearn.ensemble import HistGradientBoostingClassifier
 from sklearn.linear_model import LogisticRegression
 
 from engine.ears.evidence import Evidence
+from engine.ears.guard import HARDLY_FITS
 from engine.ears.weighing import FEATURES, FILE, Forest, Node, features, packed
 from models.frozen import Frozen
 
 Floats = NDArray[np.float64]
 
-TREES, LEAVES, RATE, LEAST = 60, 6, 0.1, 12
+TREES, LEAVES, RATE, LEAST = 120, 6, 0.06, 12
 """Trees, leaves of each, what each corrects, facts in a leaf."""
 SEED = 3
 _FOLDS = 5
@@ -147,16 +148,24 @@ def main() -> int:
     made = forest(fitted(with_own_level(facts)), odds, right)
     options.into.write_text(packed(made), encoding="utf-8", newline="\n")
     shares = 1 / (1 + np.exp(-(made.slope * odds + made.offset)))
-    silent = np.array([f.nothing_said for f in facts])
-    print(f"{len(facts)} facts, {sum(right)} right, {silent.sum()} where nothing was said")
-    for least in (0.5, 0.6, 0.7, 0.8, 0.85, 0.9, 0.93, 0.95, 0.97, 0.98, 0.99):
-        taken = shares >= least
-        told = np.array(right)
-        print(
-            f"{least:5.2f} right {np.mean(taken[told]):6.1%}  wrong of commands "
-            f"{np.sum(taken & ~told & ~silent):4}  false {np.sum(taken & silent):4}"
-        )
+    _tell(facts, shares, right)
     return 0
+
+
+def _tell(facts: Sequence[Fact], shares: Floats, right: Sequence[bool]) -> None:
+    """What each pair of bounds would do with what was held out, in counts."""
+    told = np.array(right)
+    silent = np.array([f.nothing_said for f in facts])
+    apart = np.array([np.inf if (r := f.evidence.rival) is None else r for f in facts])
+    fits = np.array([bool(f.evidence.fit and f.evidence.fit.mean > HARDLY_FITS) for f in facts])
+    print(f"{len(facts)} facts, {told.sum()} right, {silent.sum()} where nothing was said")
+    print(" sure rival  right  asked  wrong  false")
+    for sure in (0.7, 0.8, 0.82, 0.84, 0.86, 0.88, 0.9, 0.92, 0.95):
+        for rival in (5.0, 8.0, 10.0, 12.0, 16.0):
+            taken = fits & (shares >= sure) & (apart >= rival)
+            asked = fits & ~taken & np.isfinite(apart) & (shares >= 1 - min(4 * (1 - sure), 0.6))
+            counts = (taken & told, asked & told, taken & ~told & ~silent, taken & ~told & silent)
+            print(f"{sure:5.2f}{rival:6.0f}" + "".join(f"{one.sum():7}" for one in counts))
 
 
 if __name__ == "__main__":

@@ -54,7 +54,7 @@ def inputs() -> dict[str, str]:
         "the phrases": build.plain(),
         "the words": vocabulary(),
         "the attention word": attention(),
-        "the answers": [(context, *sorted(first)) for context, first in build.answers().items()],
+        "the answers": build.answers(),
     }
     return {
         **{package: version(package) for package in _PACKAGES},

@@ -10,14 +10,14 @@ from models.command import Action, Context
 from tests.ears.tone_words import RATE, ToneDecoder, pcm, quiet, say
 
 
-def standing(*stretches):
+def standing(*stretches, whole=True):
     """What is told at the end of so many seconds at so many dB."""
     kept, now = Standing(), 0.0
     for seconds, level_db in stretches:
         for _ in range(round(seconds / FRAME_S)):
             now += FRAME_S
             kept.add(bytes(2 * FRAME), Frame(voiced=True, level_db=level_db, room_db=-60.0))
-    return kept.ended(now)
+    return kept.ended(now, whole=whole)
 
 
 def test_what_stood_out_is_told_when_it_is_over():
@@ -42,12 +42,28 @@ def test_a_pause_in_a_phrase_is_no_end_of_it():
     [
         [(5, -50), (0.02, -10), (0.4, -50)],  # a click
         [(3, -50), (4, -25), (0.4, -50)],  # a sentence
-        [(5, -34), (0.6, -25), (0.4, -34)],  # hardly louder than what is beside it
+        [(5, -32), (0.6, -25), (0.4, -32)],  # hardly louder than what is beside it
         [(1, -50), (0.6, -25), (0.4, -50)],  # nothing is known yet of what is beside it
     ],
 )
 def test_what_is_no_phrase_is_not_told(stretches):
     assert standing(*stretches) is None
+
+
+def test_where_somebody_talks_on_nearer_a_smaller_step_stands_out():
+    found = standing((5, -34.5), (0.6, -25), (0.32, -34.5))
+    assert (found.start_s, found.end_s) == (pytest.approx(5.0), pytest.approx(5.6))
+    assert found.bar_db == pytest.approx(-33.0)
+
+
+def test_what_rose_out_of_nothing_has_an_end_all_the_same():
+    # An automatic gain brings a room up to her; when she is silent it falls.
+    loud = (4, -60), (4, -25), (0.32, -50)
+    assert standing(*loud) is None
+    found = standing(*loud, whole=False)
+    assert found.end_s == pytest.approx(8.0)
+    assert found.start_s == pytest.approx(5.0)  # no phrase is longer
+    assert standing((8, -25), whole=False) is None  # it has not fallen
 
 
 def test_how_much_was_said_before_is_known():

@@ -3,8 +3,12 @@
     python -m tests.bench.hearing            everything, on the reporting voices
     python -m tests.bench.hearing --quick    a tenth of it
     python -m tests.bench.hearing --part tune --only clean --subjects ears --misses
+    python -m tests.bench.hearing --lived --hours 5 --count 8 --jobs 16
 
-Needs Debian packages; it says which.
+Needs Debian packages; it says which. What they make may be kept and heard elsewhere:
+
+    python -m tests.bench.hearing --lived --hours 5 --keep FOLDER
+    python -m tests.bench.hearing --from FOLDER --jobs 16
 """
 
 import argparse
@@ -14,9 +18,10 @@ import os
 import platform
 import sys
 from concurrent.futures import ProcessPoolExecutor
+from functools import partial
 from pathlib import Path
 
-from tests.bench.hearing import voices
+from tests.bench.hearing import corpus, kept, voices
 from tests.bench.hearing.measure import SUBJECTS, measure
 from tests.bench.hearing.table import table
 
@@ -31,61 +36,79 @@ def main():
     parser.add_argument("--only", help="keep the conditions that hold these letters")
     parser.add_argument("--subjects", default="ears,vosk,pocketsphinx")
     parser.add_argument("--model", help="a Vosk model folder in place of the starter")
-    parser.add_argument("--jobs", type=int, default=1)
+    parser.add_argument("--hours", type=float, default=0.5, help="of nothing said, with --lived")
+    parser.add_argument("--jobs", type=int, default=1, help="processes that hear side by side")
+    parser.add_argument("--keep", type=Path, help="only write the streams into that folder")
+    parser.add_argument("--from", type=Path, nargs="+", dest="kept", help="hear kept streams")
     parser.add_argument("--misses", action="store_true", help="list what was not right")
     parser.add_argument("--json", type=Path, help="write the figures there as well")
     chosen = parser.parse_args()
-    if lacking := voices.missing():
+    if not chosen.kept and (lacking := voices.missing()):
         sys.exit(f"The hearing bench needs: sudo apt-get install -y {' '.join(lacking)}")
     keys = chosen.subjects.split(",")
     if unknown := [key for key in keys if key not in SUBJECTS]:
         sys.exit(f"No subject {unknown[0]!r}; there are: {', '.join(SUBJECTS)}.")
-    options = {
-        "part": chosen.part,
-        "quick": chosen.quick,
-        "only": chosen.only,
-        "lived": chosen.lived,
-        "count": chosen.count,
-        "model": chosen.model,
-    }
+    orders = _orders(chosen)
+    if chosen.keep:
+        chosen.keep.mkdir(parents=True, exist_ok=True)
+        with _pool(chosen.jobs) as pool:
+            list(pool.map(partial(kept.made, chosen.keep), range(len(orders)), orders))
+        return
     print(
-        f"{platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}; "
-        f"voices: {', '.join(voices.TUNE if chosen.part == 'tune' else voices.REPORT)}"
-        + ("" if chosen.part == "tune" else ", one recorded woman (numbers)")
+        f"{platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}, "
+        f"{chosen.jobs} at a time; {len(orders)} streams"
     )
-    with ProcessPoolExecutor(
-        chosen.jobs, multiprocessing.get_context("spawn"), max_tasks_per_child=1
-    ) as pool:
-        results = []
-        for result in pool.map(measure, [(key, options) for key in keys]):
-            table([result])
-            sys.stdout.flush()
-            results.append(result)
+    results = []
+    for key in keys:
+        results.append(measure(key, orders, chosen.model, chosen.jobs))
+        table(results[-1:])
+        sys.stdout.flush()
     if chosen.misses:
-        for key, scores, *_ in results:
-            for (_, condition), one in scores.items():
+        for result in results:
+            for (_, condition), one in result.scores.items():
                 for miss in one.misses:
-                    print(f"{key:10} {condition:20} {miss[0]:18} {miss[1]!s:32} {miss[2]}")
+                    print(f"{result.key:10} {condition:20} {miss[0]:18} {miss[1]!s:32} {miss[2]}")
     if chosen.json:
         chosen.json.write_text(
             json.dumps(
                 {
-                    key: {
+                    result.key: {
                         condition: {
                             "said": one.said,
                             "right": one.right,
                             "wrong": one.wrong,
                             "asked": one.asked,
                             "false_per_hour": one.per_hour,
+                            "false": one.false,
+                            "seconds": one.seconds,
+                            "busy_s": one.busy_s,
                             "median_s": one.wait(50),
+                            "95th_s": one.wait(95),
+                            "misses": one.misses,
                         }
-                        for (_, condition), one in scores.items()
+                        for (_, condition), one in result.scores.items()
                     }
-                    for key, scores, *_ in results
+                    for result in results
                 },
                 indent=1,
             )
         )
+
+
+def _pool(jobs):
+    return ProcessPoolExecutor(jobs, multiprocessing.get_context("spawn"))
+
+
+def _orders(chosen):
+    """How each stream comes about."""
+    if chosen.kept:
+        every = [path for folder in chosen.kept for path in kept.paths(folder, chosen.only)]
+        return [partial(kept.read, path) for path in every]
+    if chosen.lived:
+        from tests.bench.hearing import lived
+
+        return lived.orders(chosen.part, chosen.count, chosen.only, chosen.hours)
+    return corpus.orders(chosen.part, chosen.quick, chosen.only)
 
 
 if __name__ == "__main__":

@@ -8,6 +8,7 @@ import hashlib
 import os
 import re
 from dataclasses import dataclass, field
+from functools import cache, partial
 from pathlib import Path
 
 import numpy as np
@@ -179,13 +180,7 @@ def echo(sound, seconds=0.5, seed=5):
 
 def reading(words, seed):
     """Running text of about that many words: licence texts, which every Debian has."""
-    text = " ".join(
-        (Path("/usr/share/common-licenses") / name).read_text(errors="ignore")
-        for name in ("GPL-3", "GFDL-1.3", "LGPL-2.1", "MPL-2.0")
-    )
-    sentences = [
-        s for s in re.split(r"(?<=[.;:])\s+", re.sub(r"[^A-Za-z.,;:' ]+", " ", text)) if len(s) > 20
-    ]
+    sentences = _sentences()
     rng = np.random.default_rng(seed)
     picked, count = [], 0
     start = int(rng.integers(len(sentences)))
@@ -195,6 +190,17 @@ def reading(words, seed):
         count += len(sentence.split())
         start += 1
     return " ".join(picked)
+
+
+@cache
+def _sentences():
+    text = " ".join(
+        (Path("/usr/share/common-licenses") / name).read_text(errors="ignore")
+        for name in ("GPL-3", "GFDL-1.3", "LGPL-2.1", "MPL-2.0")
+    )
+    return [
+        s for s in re.split(r"(?<=[.;:])\s+", re.sub(r"[^A-Za-z.,;:' ]+", " ", text)) if len(s) > 20
+    ]
 
 
 def foreign_words(count, seed):
@@ -289,6 +295,17 @@ def finish(shelf, sound, rng, *, kind, voice, condition, said=()):
     heard = heard + rng.normal(0, 0.0005, len(heard))
     pcm = np.clip(heard * 32768, -32768, 32767).astype("<i2")
     return Stream(condition, kind, voice, pcm, list(said))
+
+
+def orders(part, quick=False, only=None):
+    """As `lived.orders`; the streams of a condition share what they are made of, so they are made
+    here.
+    """
+    return [partial(_itself, one) for one in build(part, quick, only)]
+
+
+def _itself(one):
+    return one
 
 
 def build(part, quick=False, only=None):

@@ -7,6 +7,9 @@ A line for each utterance of the tuning part that reads as a whole phrase, for
 """
 
 import argparse
+import multiprocessing
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
 from pathlib import Path
 
 from engine.ears import judging
@@ -14,7 +17,7 @@ from engine.ears.listener import Listener
 from engine.ears.recogniser import Recogniser
 from engine.forge.decision import Fact
 from engine.words.phrases import phrase_book
-from tests.bench.hearing import lived
+from tests.bench.hearing import kept, lived
 from tests.bench.hearing.subjects import _pieces, _situation
 from tests.bench.hearing.voices import RATE
 
@@ -68,13 +71,38 @@ def main():
     parser.add_argument("out", type=Path)
     parser.add_argument("--count", type=int, default=8)
     parser.add_argument("--only", help="keep the conditions that hold these letters")
+    parser.add_argument("--hours", type=float, default=0.5, help="in which nothing is said")
+    parser.add_argument("--from", type=Path, nargs="+", dest="kept", help="kept streams (tuning)")
+    parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--model", type=Path)
     chosen = parser.parse_args()
-    recogniser = Recogniser(chosen.model)
-    with chosen.out.open("w", encoding="utf-8") as out:
-        for stream in lived.build("tune", chosen.count, chosen.only):
-            out.writelines(fact.model_dump_json() + "\n" for fact in shown(stream, recogniser))
+    if chosen.kept:
+        every = [path for folder in chosen.kept for path in kept.paths(folder, chosen.only)]
+        orders = [partial(kept.read, path) for path in every]
+    else:
+        orders = lived.orders("tune", chosen.count, chosen.only, chosen.hours)
+    spawn = multiprocessing.get_context("spawn")
+    with (
+        ProcessPoolExecutor(
+            chosen.jobs, spawn, initializer=_begin, initargs=(chosen.model,)
+        ) as pool,
+        chosen.out.open("w", encoding="utf-8") as out,
+    ):
+        for lines in pool.map(_lines, orders):
+            out.writelines(lines)
             out.flush()
+
+
+_own = {}
+"""The recogniser of a worker process."""
+
+
+def _begin(model):
+    _own["recogniser"] = Recogniser(model)
+
+
+def _lines(order):
+    return [fact.model_dump_json() + "\n" for fact in shown(order(), _own["recogniser"])]
 
 
 if __name__ == "__main__":

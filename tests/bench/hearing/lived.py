@@ -5,10 +5,8 @@ through. Levels are told under her own. Whatever stands in the background of the
 (instruments, tunes, rooms, machines, talkers) is in no other.
 """
 
-import os
-import pickle
 from dataclasses import dataclass
-from pathlib import Path
+from functools import partial
 
 import numpy as np
 
@@ -85,6 +83,10 @@ CONDITIONS = {
     "needle clicks 15 dB": Condition("home clicks", 15),
     "pink 10 dB": Condition("pink", 10),
 }
+SILENT = (
+    "television", "conversation", "music", "clicks and clatter", "lone words", "near phrases alone",
+)  # fmt: skip
+"""Conditions in which nothing may move: `hours`."""
 
 
 def speakers(part, condition):
@@ -148,17 +150,6 @@ def stream(shelf, part, name, speaker, count, rng):  # noqa: PLR0917
     return Stream(name, "commands", voice_name, pcm, said)
 
 
-def _kept(shelf, part, name, speaker, count, seed):  # noqa: PLR0917
-    """The same, put together once for all that is measured on it."""
-    path = shelf.folder / f"stream-{seed}-{count}.pickle"
-    if not path.exists():
-        made = stream(shelf, part, name, speaker, count, np.random.default_rng(seed))
-        making = path.with_suffix(f".{os.getpid()}")
-        making.write_bytes(pickle.dumps(made))
-        making.rename(path)
-    return pickle.loads(path.read_bytes())
-
-
 def _utterance(shelf, part, kind, voice, rng):
     """What comes out of the maker's own mouth, beside a command."""
     if kind == "cough":
@@ -181,21 +172,27 @@ def _around(shelf, part, what, seconds, own, rng):  # noqa: PLR0917
     return corpus.pink(seconds, rng)
 
 
-def build(part, count=12, only=None):
-    """Yields the streams of commands; `count` commands for each voice in each condition."""
-    shelf = corpus.Shelf()
-    Path(shelf.folder).mkdir(parents=True, exist_ok=True)
+def orders(part, count=12, only=None, hours=0.5):
+    """How each stream is made: functions of no arguments that give one. `count` commands for each
+    voice in each condition, and `hours` in which nothing is said.
+    """
     base = 20_000 if part == "tune" else 30_000
+    found = []
     for number, name in enumerate(CONDITIONS):
-        if not wanted(name, only):
-            continue
-        for place, speaker in enumerate(speakers(part, CONDITIONS[name]).items()):
-            seed = base + 100 * number + place
-            yield _kept(shelf, part, name, speaker, count, seed)
-    if any(wanted(name, only) for name in talk.SILENT):
-        for one in talk.nothing_said(shelf, part, count):
-            if wanted(one.condition, only):
-                yield one
+        if wanted(name, only):
+            for place, speaker in enumerate(speakers(part, CONDITIONS[name]).items()):
+                seed = base + 100 * number + place
+                found.append(partial(_made, part, name, speaker, count, seed))
+    if any(wanted(name, only) for name in SILENT):
+        from tests.bench.hearing import hours as silent
+
+        found += [make for name, make in silent.orders(part, hours) if wanted(name, only)]
+    return found
+
+
+def _made(part, name, speaker, count, seed):
+    shelf = corpus.Shelf()
+    return stream(shelf, part, name, speaker, count, np.random.default_rng(seed))
 
 
 def wanted(name, only):

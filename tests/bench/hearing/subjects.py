@@ -12,7 +12,8 @@ import time
 from pathlib import Path
 from typing import NamedTuple
 
-from engine.ears.guard import Sensitivity
+from engine.ears import judging
+from engine.ears.guard import Sensitivity, judge
 from engine.ears.listener import Listener
 from engine.words.grammar import numbers, patterns
 from engine.words.phrases import phrase_book
@@ -33,10 +34,14 @@ class Move(NamedTuple):
 class Ears:
     """Ours: gate, recogniser, guard."""
 
-    def __init__(self, model=None, sensitivity="even", denoise=False):
+    def __init__(self, model=None, sensitivity="even", denoise=False, without=""):
+        """`without` leaves one step out: the learned "decision", or what is "standing" out."""
         from engine.ears.recogniser import Recogniser
 
         self._recogniser = Recogniser(Path(model) if model else None)
+        if without == "standing":
+            self._recogniser.beside = None
+        self._judge = _by_rules if without == "decision" else judge
         self._sensitivity = Sensitivity(sensitivity)
         self._cleaner = None
         if denoise:
@@ -56,6 +61,7 @@ class Ears:
             cleaner=self._cleaner,
         )
         moves = []
+        judging.judge = self._judge
         for piece, start in _pieces(stream):
             at = start / RATE
             while state["said"] and at > state["said"].end_s + 1.1:
@@ -71,6 +77,10 @@ class Ears:
         return [
             Move(h.decided_s + lag, h.command, h.withdrawn) for h in heard if h.taken or h.withdrawn
         ]
+
+
+def _by_rules(evidence, situation, asked):
+    return judge(evidence.model_copy(update={"fit": None}), situation, asked)
 
 
 def _situation(said, now_s):

@@ -1,13 +1,8 @@
 """People who talk, and none of it to the counter: television, company, the maker herself."""
 
 import numpy as np
-import pocketsphinx  # noqa: F401  (its dictionary is read)
 
-from engine.forge import lexicon, sphinx
-from engine.forge.near import near_phrases
-from engine.forge.near import part as part_of
-from tests.bench.hearing import corpus, household, instruments, voices
-from tests.bench.hearing.corpus import SPEECH_LEVEL, Stream
+from tests.bench.hearing import corpus, voices
 from tests.bench.hearing.voices import RATE
 
 OWN = {
@@ -83,49 +78,50 @@ def long_talk(shelf, name, voice, seed):
     return corpus.at_level(shelf.speech(voice, corpus.reading(words, seed=400 + seed)))
 
 
-SILENT = ("television", "conversation", "near phrases alone", "music", "clicks and clatter")
-"""Conditions in which nothing may move."""
+_SCRAPS = {
+    "tune": (
+        "really?", "I had no idea.", "That is what I said.", "Well, perhaps.",
+        "Not in this weather.", "Oh dear.", "Go on, tell me.", "Who told you that?",
+    ),
+    "report": (
+        "is that so?", "I never knew.", "So they say.", "Maybe tomorrow.", "In this cold?",
+        "Good heavens.", "And then what?", "How would I know?",
+    ),
+}  # fmt: skip
+_ABOUT = {
+    "tune": (
+        "I {did} {n} rows {when}.", "There were {n} loops on it {when}, I counted.",
+        "{who} said to rip back {n} rows, so I {did} it.", "Is it {n} or {m} loops for the sleeve?",
+        "{who} measured {n} centimetres and I measured {m}.", "It was too tight {when}.",
+        "Can you take the ball back to {who}?", "A loop was dropped at {n}, {who} repaired it.",
+    ),
+    "report": (
+        "{when} I {did} {n} more rows than {who}.", "After {n} loops I lose count, {who} does not.",
+        "The marker sits at {n}, not at {m}.", "{who} took it back {n} times {when}.",
+        "It fits {who} better than me, I {did} it too loose.",
+        "How many rows, {n}? No, {m}, I think.", "We finish the make {when}, {who} and I.",
+        "{who} has a new ball of yarn, {n} metres of it.",
+    ),
+}  # fmt: skip
+_SLOTS = {
+    "did": ("made", "worked", "started", "undid", "finished", "dropped"),
+    "who": ("my sister", "the neighbour", "he", "she", "my aunt", "the teacher", "that shop"),
+    "when": ("yesterday", "before lunch", "last week", "on the train", "in one go", "last night"),
+    "n": ("four", "seven", "twelve", "fifteen", "twenty", "forty two", "sixty", "ninety"),
+    "m": ("five", "nine", "eleven", "fourteen", "thirty", "fifty", "seventy one", "a hundred"),
+}
 
 
-def nothing_said(shelf, part, count):
-    """Streams in which nothing may move, of all of `SILENT`."""
-    every = voices.TUNE if part == "tune" else voices.REPORT
-    base = 40_000 if part == "tune" else 50_000
-    rng = np.random.default_rng(base)
-    minutes = max(1.0, count / 2)
-
-    def given(sound, kind, name, condition):
-        heard = sound + rng.normal(0, 0.0005, len(sound))
-        pcm = np.clip(heard * 32768, -32768, 32767).astype("<i2")
-        return Stream(condition, kind, name, pcm, [])
-
-    for place, (name, voice) in enumerate(every.items()):
-        words = 50 if name.startswith("natural") else round(150 * minutes)
-        sound = corpus.at_level(shelf.speech(voice, corpus.reading(words, seed=base + place)))
-        yield given(sound * 10 ** (-rng.uniform(0, 14) / 20), "talk", name, "television")
-    if part == "report":
-        read = corpus.apart([shelf.human(p) for p in voices.human_reading()], rng, (0.3, 0.6))
-        yield given(read, "talk", "read aloud", "television")
-    clips = []
-    people = list(every.values())
-    for text in [str(t) for _ in range(max(1, count // 4)) for t in rng.permutation(ABOUT[part])]:
-        clips.append(shelf.speech(people[len(clips) % len(people)], text))
-    yield given(corpus.apart(clips, rng, (0.2, 2.5)), "talk", "all in turn", "conversation")
-    near = sorted(p for p in near_phrases(_dictionary()) if part_of(p) == part)
-    picked = rng.choice(near, min(len(near), 60 * count), replace=False)
-    quick = {name: voice for name, voice in every.items() if not name.startswith("natural")}
-    for place, (name, voice) in enumerate(quick.items()):
-        own = picked[place :: len(quick)]
-        sound = corpus.apart([shelf.speech(voice, str(text)) for text in own], rng, (1.0, 1.8))
-        yield given(sound, "words", name, "near phrases alone")
-    for kind in ("piano", "band", "choir", "strings", "recorded"):
-        sound = instruments.music(part, kind, 60 * minutes / 2, rng, shelf.folder)
-        yield given(sound * SPEECH_LEVEL / 2, "noise", kind, "music")
-    for name in ("clicks", "clatter", "doors", "dishwasher", "phone"):
-        sound = household.made(name, part, 60 * minutes / 2, rng)
-        yield given(sound * SPEECH_LEVEL / 2, "noise", name, "clicks and clatter")
-
-
-def _dictionary():
-    found, _ = lexicon.with_variants(sphinx.read_dictionary())
-    return found
+def said(part, rng):
+    """What one of them says next: about the work, a scrap, or of something else."""
+    kind = rng.random()
+    if kind < 0.2:
+        return str(rng.choice(_SCRAPS[part]))
+    if kind < 0.35:
+        return str(rng.choice(ABOUT[part]))
+    if kind < 0.6:
+        words = corpus.reading(40, seed=int(rng.integers(1000))).split()
+        return " ".join(words[: int(rng.integers(2, 9))])
+    text = str(rng.choice(_ABOUT[part]))
+    text = text.format(**{slot: rng.choice(ways) for slot, ways in _SLOTS.items()})
+    return text[0].upper() + text[1:]

@@ -4,9 +4,11 @@ import numpy as np
 import pytest
 
 from models.command import Action, Command
+from tests.bench.hearing import kept
 from tests.bench.hearing.corpus import Said, Stream, at_level, echo, loudness, pink, trimmed
 from tests.bench.hearing.score import score
 from tests.bench.hearing.subjects import Move
+from tests.bench.hearing.table import interval
 
 ADVANCE = Command(action=Action.ADVANCE)
 BACK = Command(action=Action.TAKE_BACK)
@@ -65,3 +67,28 @@ def test_levels_and_ends():
     sound = np.concatenate([np.zeros(3200), np.full(3200, 0.3), np.zeros(3200)])
     assert len(trimmed(sound)) == 3200
     assert loudness(at_level(sound, 0.1)) == pytest.approx(0.1)
+
+
+@pytest.mark.parametrize(
+    ("count", "of", "low", "high"),
+    [(81, 263, 0.2553, 0.3662), (15, 148, 0.0624, 0.1605), (0, 20, 0.0, 0.1611)],
+)
+def test_the_interval_of_a_share(count, of, low, high):
+    # R. G. Newcombe, "Two-sided confidence intervals for the single proportion", Statistics in
+    # Medicine 17, 1998, its table of examples, the score method (from memory)
+    assert interval(count, of) == (pytest.approx(low, abs=1e-4), pytest.approx(high, abs=1e-4))
+
+
+def test_a_kept_stream_comes_back(tmp_path):
+    made = stream((1, 2, "row done"), (6, 7, "take back"), seconds=8)
+    made.sound[16_000:32_000] = np.arange(16_000)
+    kept.made(tmp_path, 3, lambda: made)
+    (path,) = kept.paths(tmp_path)
+    back = kept.read(path)
+    assert (back.sound == made.sound).all()
+    assert (back.said, back.kind, back.condition, back.voice) == (
+        made.said, made.kind, made.condition, made.voice,
+    )  # fmt: skip
+    talk = Stream("television", "talk", "nobody", made.sound, [])
+    assert kept.read(kept.write(talk, tmp_path, 4)).seconds == talk.seconds
+    assert len(kept.paths(tmp_path, only="tele")) == 1
