@@ -82,10 +82,10 @@ class Reader:
             self.place += height * width
             scales = np.float32(least) + marks * np.float32(span / 65535)
             # what each byte stands for, column by column; one byte after the other is looked up
-            steps = [np.linspace(0, 1, b - a, endpoint=False) for a, b in pairwise(BYTE_KNOTS)]
+            parts = [np.linspace(0, 1, b - a, endpoint=False) for a, b in pairwise(BYTE_KNOTS)]
             pieces = [
-                scales[:, k, None] + (scales[:, k + 1] - scales[:, k])[:, None] * step
-                for k, step in enumerate(steps)
+                scales[:, k, None] + (scales[:, k + 1] - scales[:, k])[:, None] * part
+                for k, part in enumerate(parts)
             ]
             means = np.concatenate([*pieces, scales[:, 3:]], 1).astype(np.float32)
             stored = stored.reshape(width, height)
