@@ -1,4 +1,4 @@
-"""VoiceModel models beyond the one that is shipped: what is here, and getting one from its makers.
+"""Voice models beyond the one that is shipped: what is here, and getting one from its makers.
 
 The network is used only here, through `download`, and only when `fetch` is asked for by name. What
 arrives is held against a digest that stands here, so that neither the line nor a mirror needs to
