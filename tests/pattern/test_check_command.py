@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from counter.commandline import main
+from engine.pattern.check import check_pattern
 
 SOUND = "Gauge: 5 x 4\nCast on 8 loops.\nRow 1: knit.\nBind off all.\n"
 CORPUS = Path(__file__).parent / "corpus"
@@ -103,3 +104,13 @@ def test_resize_prints_its_changes(tmp_path: Path, capsys: pytest.CaptureFixture
     capsys.readouterr()
     assert main(["resize", cap, "--gauge", "20 x 26", "--keep", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["outcomes"][0]["part"] == "cap"
+
+
+def test_entrelac_is_refused_in_a_sentence() -> None:
+    text = (
+        "Entrelac scarf\nCO 24 sts.\nBase triangles: *P2, turn, k2, turn, p3, turn, k3, turn, p4; "
+        "rep from *.\n"
+    )
+    (line,) = [read for read in check_pattern(text).lines if read.taken_as == "unread"]
+    assert line.why.startswith("entrelac")
+    assert "short rows on a line" in line.why

@@ -83,6 +83,12 @@ _ORDINALS = tuple(
     for n in range(1, 13)
 )
 _ABBREVIATIONS = re.compile(r"\babbreviations?\b(?:\s+used)?\s*[:.—–-]+", re.I)
+_ENTRELAC = re.compile(r"\bentrelac\b", re.I)
+_BLOCKS = re.compile(r"\b(?:triangles?|blocks?|tiers?|rectangles?)\b.*\bturn\b", re.I)
+_NO_ENTRELAC = (
+    "entrelac, whose blocks are worked to and fro on a few stitches of a row, is not counted from "
+    "one sentence; write each of its short rows on a line, with turn at its end"
+)
 _SINGLE = {"title", "craft", "gauge", "design", "ball", "yarn"}
 _WORKED = (RowLine, Even, Repeat, ShapeRows, StepLine, AsPart)
 
@@ -105,6 +111,11 @@ def read(text: str) -> Pattern:
     if len(lines) > LINES_AT_MOST:
         raise Refusal(f"The pattern has more than {LINES_AT_MOST} lines: give less at a time.")
     told = with_steps(sort_lines(lines, _terms(lines), working_in(language)), lines)
+    if _ENTRELAC.search(text):
+        told = [
+            replace(t, problem=ValueError(_NO_ENTRELAC)) if _BLOCKS.search(t.words.text) else t
+            for t in told
+        ]
     told = in_parts(told)
     statements: list[Scoped] = []
     block: tuple[str, ...] = ()
