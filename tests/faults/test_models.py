@@ -23,27 +23,22 @@ def copied(tmp_path: Path) -> Path:
 
 
 def arcs_to_nowhere(graph: bytes) -> bytes:
-    """A vector graph of OpenFst of which most arcs lead to states that are not there.
+    """A const graph of OpenFst of which most arcs lead to states that are not there.
 
     Its form stays right, so it is read without complaint. Layout: OpenFst's fst.cc and
-    vector-fst.h (magic, two names, version, flags, properties, start, counts; then for each
-    state its weight and number of arcs, and arcs of labels, weight and next state).
+    const-fst.h (magic, two names, version, flags, properties, start, counts; then the states of
+    20 bytes each, and the arcs, each of two labels, weight and next state).
     """
     content = bytearray(graph)
     at = 4
     for _ in range(2):
         at += 4 + struct.unpack_from("<i", content, at)[0]
     at += 24
-    (states,) = struct.unpack_from("<q", content, at)
-    at += 16
-    for state in range(states):
-        (arcs,) = struct.unpack_from("<q", content, at + 4)
-        at += 12
-        for _ in range(arcs):
-            if state > states // 3:
-                content[at + 15] ^= 0x40
-            at += 16
-    assert at == len(content)
+    states, arcs = struct.unpack_from("<qq", content, at)
+    at += 16 + 20 * states
+    assert at + 16 * arcs == len(content)
+    for arc in range(arcs // 3, arcs):
+        content[at + 16 * arc + 15] ^= 0x40
     return bytes(content)
 
 
