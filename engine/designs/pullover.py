@@ -30,8 +30,7 @@ from engine.script.builder import ScriptBuilder, op
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript
 
-_AT_ONCE = 2
-"""Pairs that a round of a sleeve may lose: more would pucker (common practice, no source)."""
+_AT_ONCE = 2  # pairs that a round of a sleeve may lose (common practice, no source)
 
 INFO = DesignInfo(
     name="pullover",
@@ -76,8 +75,7 @@ def build(plan: Plan) -> RowScript:
     tube(b, "body", body, open_end=True, cover=cover)
     measured(b, "body", cm["body_height"], "Measure from the lower edge")
     b.back_check("body", "before front and back part")
-    waits = {"right underarm": n.under, "front": n.back, "left underarm": n.under}
-    lay_aside(b, "body", waits)
+    lay_aside(b, "body", {"right underarm": n.under, "front": n.back, "left underarm": n.under})
     panel(b, "back", n.rows, sleek=True, cover=cover.over(0, n.back, body))
     b.step("back", Kind.MARKER, op("tail"), op("rest", n.back, "back"))
     front_with_neck(b, n, cover.over(n.back + n.under, n.back, body))

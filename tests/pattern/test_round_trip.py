@@ -8,7 +8,7 @@ from engine.base.refusal import Refusal
 from engine.designs import DESIGNS
 from engine.pattern.make import plan_from_text, script_of
 from engine.plan.planning import make_plan, read_gauge, script_for
-from models.script import Craft
+from models.script import Craft, RowScript
 from tests.pattern.literal import literal
 from tests.times import TIMES
 
@@ -30,6 +30,11 @@ CASES = [
 ]
 
 
+def _as_written(script: RowScript) -> RowScript:
+    """The script without what a design claims beside it, and no pattern says."""
+    return script.model_copy(update={"alike": (), "regular": ()})
+
+
 @pytest.mark.parametrize(("name", "craft", "size"), CASES)
 def test_designs_come_back(name: str, craft: Craft, size: str) -> None:
     try:
@@ -39,7 +44,7 @@ def test_designs_come_back(name: str, craft: Craft, size: str) -> None:
     again = script_of(plan_from_text(literal(script), size=script.size))
     for ours, theirs in zip(script.steps, again.steps, strict=True):
         assert ours == theirs
-    assert again == script
+    assert again == _as_written(script)
 
 
 @settings(max_examples=5 * TIMES, deadline=None)
@@ -55,4 +60,4 @@ def test_at_any_gauge(loops: float, ratio: float, size: str) -> None:
         script = script_for(plan)
     except Refusal:
         return
-    assert script_of(plan_from_text(literal(script), size=size)) == script
+    assert script_of(plan_from_text(literal(script), size=size)) == _as_written(script)

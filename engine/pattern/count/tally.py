@@ -108,6 +108,9 @@ class Tally:
                         done.marks.append(done.leaves)
         else:
             taken = entry.takes * times
+            if stitch == "fasten" and self.live < done.takes + taken and taken <= done.leaves:
+                done.leaves -= taken  # what was made last, as nothing else is left: "k2tog, fasten"
+                taken = 0
             while self.ahead and self.ahead[0] < done.takes + taken:
                 mark = self.ahead.pop(0)
                 along = max(0, mark - done.takes)

@@ -154,7 +154,7 @@ def _goes_on(before: Laid, line: Laid, width: int, *, gap: bool, small: bool) ->
     if (_STARRED_REPEAT.match(two) and "*" in one) or two[0] in ")],;.":
         return True
     if open_end:
-        return not (_HEADED.match(two) and one.endswith(","))
+        return not (_HEADED.match(two) and (one.endswith(",") or _says_something(line)))
     if _HEADED.match(two) or (two[0].isupper() and headed(two)):
         return False
     closed = bool(_CLOSED.search(one)) and not (

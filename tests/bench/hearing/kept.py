@@ -40,10 +40,10 @@ def write(stream, folder, number):
 
 def paths(folder, only=None):
     """The sounds that are kept in a folder, the longest to hear first."""
-    from tests.bench.hearing.lived import wanted
-
     found = [p for p in Path(folder).iterdir() if p.suffix in (".flac", ".ogg")]
     if only:
+        from tests.bench.hearing.lived import wanted  # which makes sounds, and wants scipy
+
         found = [p for p in found if wanted(_told(p)["condition"], only)]
     return sorted(found, key=lambda p: (-soundfile.info(p).frames, p.name))
 
