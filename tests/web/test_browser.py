@@ -115,8 +115,7 @@ def test_open_type_and_the_row_advances(served: str, browser, tmp_path: Path) ->
     )
     time.sleep(1)
     before = browser.get_screenshot_as_png()
-    typing = webdriver.ActionChains(browser)
-    until(lambda: typing.send_keys(" ").perform() or len(advanced(tmp_path)) > WORKED, 20)
+    until(lambda: _done_once(browser, tmp_path))
     until(lambda: browser.get_screenshot_as_png() != before)
     assert advanced(tmp_path)[WORKED:] == [WORKED + 1]
     assert len(browser.get_screenshot_as_png()) > 5_000
@@ -131,6 +130,18 @@ def test_open_type_and_the_row_advances(served: str, browser, tmp_path: Path) ->
     _type_six_comma_five(browser, tmp_path)
     _on_a_tablet(browser, tmp_path)
     _reload_and_take_over(browser)
+
+
+def _done_once(browser, tmp_path: Path) -> bool:
+    """Row done, and whether it came to one; the rows before it were so quick that it may ask."""
+    for key in (" ", "y"):
+        webdriver.ActionChains(browser).send_keys(key).perform()
+        end = time.monotonic() + 3  # sooner again it would be a key that is held
+        while time.monotonic() < end and len(advanced(tmp_path)) == WORKED:
+            time.sleep(0.1)
+        if len(advanced(tmp_path)) > WORKED:
+            return True
+    return False
 
 
 def _hold_the_space_bar(browser, folder: Path) -> None:

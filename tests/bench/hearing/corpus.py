@@ -370,3 +370,8 @@ def _nothing_said(shelf, part, speakers, quick, base):
         ("babble", babble(shelf, length / 2, rng) * 0.03),
     ):
         yield finish(shelf, sound, rng, kind="noise", voice=name, condition=name)
+
+
+def wanted(name, only):
+    """Whether a condition is one of those that are asked for: all, or letters between commas."""
+    return not only or any(letters in name for letters in only.split(","))

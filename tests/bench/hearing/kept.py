@@ -12,7 +12,7 @@ import numpy as np
 import soundfile
 
 from models.command import Context
-from tests.bench.hearing.corpus import Said, Stream
+from tests.bench.hearing.corpus import Said, Stream, wanted
 from tests.bench.hearing.voices import RATE
 
 
@@ -42,8 +42,6 @@ def paths(folder, only=None):
     """The sounds that are kept in a folder, the longest to hear first."""
     found = [p for p in Path(folder).iterdir() if p.suffix in (".flac", ".ogg")]
     if only:
-        from tests.bench.hearing.lived import wanted  # which makes sounds, and wants scipy
-
         found = [p for p in found if wanted(_told(p)["condition"], only)]
     return sorted(found, key=lambda p: (-soundfile.info(p).frames, p.name))
 

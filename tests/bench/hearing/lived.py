@@ -179,22 +179,17 @@ def orders(part, count=12, only=None, hours=0.5):
     base = 20_000 if part == "tune" else 30_000
     found = []
     for number, name in enumerate(CONDITIONS):
-        if wanted(name, only):
+        if corpus.wanted(name, only):
             for place, speaker in enumerate(speakers(part, CONDITIONS[name]).items()):
                 seed = base + 100 * number + place
                 found.append(partial(_made, part, name, speaker, count, seed))
-    if any(wanted(name, only) for name in SILENT):
+    if any(corpus.wanted(name, only) for name in SILENT):
         from tests.bench.hearing import hours as silent
 
-        found += [make for name, make in silent.orders(part, hours) if wanted(name, only)]
+        found += [make for name, make in silent.orders(part, hours) if corpus.wanted(name, only)]
     return found
 
 
 def _made(part, name, speaker, count, seed):
     shelf = corpus.Shelf()
     return stream(shelf, part, name, speaker, count, np.random.default_rng(seed))
-
-
-def wanted(name, only):
-    """Whether a condition is one of those that are asked for: all, or letters between commas."""
-    return not only or any(letters in name for letters in only.split(","))
