@@ -13,18 +13,17 @@ from engine.base.numbers import cm, whole
 from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
-from engine.plan.listed.garment import GARMENTS, is_list, plan_of_list
+from engine.plan.listed.garment import GARMENTS, plan_of_list
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge, usual_gauge
 from engine.stitches import NAMES, stitch_pattern
 from models.pattern import LineRead
 from models.plan import Plan
 from models.script import Craft
+from models.text import legible_lines
 
 _ONE_COLOUR, _PLAIN, _UNKNOWN, _ITS_OWN = "one colour", "plain", "not known", "the pattern's own"
 _END = "."
 """A line that ends a pasted text."""
-_ASKED_ABOUT = 12
-"""Lines that were not read and are asked about; the app asks about as many."""
 
 
 class PlainBeginning:
@@ -128,7 +127,7 @@ class PlainBeginning:
             text.append(line)
         if not any(line.strip() for line in text):
             raise Refusal("Left: nothing was pasted.")
-        return self._pattern("\n".join(text), "pasted pattern")
+        return self._pattern(legible_lines("\n".join(text)), "pasted pattern")
 
     def _picked(self) -> Path:
         files = found()
@@ -142,27 +141,20 @@ class PlainBeginning:
         return files[number - 1]
 
     def _pattern(self, text: str, called: str) -> Plan:
-        from engine.pattern.check import check_pattern  # slow to load
-        from engine.pattern.make import plan_from_text
-        from engine.pattern.settle import settled
+        from counter.shared import pasted  # slow to load
 
-        if is_list(text):
-            return plan_of_list(text, hand=self.settings.hand, ball_loops=self._ball())
-        checked = check_pattern(text)
-        unread = [line for line in checked.lines if line.taken_as == "unread"]
+        checked = pasted.read_pasted(text)
         rows = sum(line.taken_as == "row" for line in checked.lines)
         self.tell(f"Read: {some(rows, 'row')}, {some(len(checked.faults), 'finding')}.")
         for fault in checked.faults:
             self.tell(f"Line {fault.sentence()}")
-        answers = [(line, self._reading(line)) for line in unread[:_ASKED_ABOUT]]
-        # From the end on: what is settled may change the number of lines.
-        for line, answer in reversed(answers):
-            if answer is not None:
-                text = settled(text, line, answer)
-        sizes = check_pattern(text).sizes
+        text = pasted.settle(
+            text, [(line, self._reading(line)) for line in pasted.open_lines(checked)]
+        )
+        sizes = pasted.read_pasted(text).sizes
         size = self.ask(f"Size: {', '.join(sizes)}?", sizes[0]) if len(sizes) > 1 else ""
         gauge, ball = self._gauge(_ITS_OWN), self._ball()
-        return plan_from_text(
+        return pasted.plan_of_pasted(
             text,
             called,
             size=size,
@@ -173,7 +165,6 @@ class PlainBeginning:
 
     def _reading(self, line: LineRead) -> str | None:
         """What a line that was not read means: a reading, nothing for talk, None as it is."""
-
         can = [f"{number}, {one}" for number, one in enumerate(line.nearest, 1)]
         said = self.ask(
             f"Line {line.line} is not read: {line.text}. It could be: "

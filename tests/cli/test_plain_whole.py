@@ -247,3 +247,21 @@ def test_each_line_does_it_and_answers_in_plain_lines(tmp_path, capsys, monkeypa
     for told in "".join(typed.answers).splitlines():
         assert told.strip()
         assert not DRAWN.search(told)
+
+
+def test_a_pasted_list_by_size_asks_which(tmp_path, capsys, monkeypatch):
+    numbers = [
+        "Sizes: S (M, L)", "Foundation 42 (46, 50)", "Fronts 9 (10, 11) to 5 (6, 6) over 8 (8, 10)",
+        "Bind 4", "Back 18 (20, 22)", "Sleeve 25 (25, 29) to 15", ".",
+    ]  # fmt: skip
+    typed = Typed(
+        ["paste", *numbers, "M", "5 x 3.75", "", "y", "q"], lambda: capsys.readouterr().out
+    )
+    monkeypatch.setattr("sys.stdin", typed)
+    assert main(["--data", str(tmp_path), "plain"]) == 0
+    typed.answers.append(capsys.readouterr().out)
+    assert any("Size: S, M, L?" in answer for answer in typed.answers)
+    with Store(tmp_path / "makes.db") as store:
+        (name,) = store.names()
+        plan = store.load(name)[0].plan
+    assert plan.size == "M"

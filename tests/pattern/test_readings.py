@@ -4,10 +4,15 @@ What decides: whole repeats that come out, or the count that is printed after th
 are worked out by hand; where no published source is named they are plain arithmetic.
 """
 
+from pathlib import Path
+
 import pytest
 
 from engine.base.refusal import Refusal
 from engine.pattern.check import check_row
+from engine.pattern.count import readings
+from engine.pattern.text.read import read
+from engine.pattern.text.tree import RowLine
 from models.pattern import Severity
 
 COMES_OUT = [
@@ -187,3 +192,20 @@ def test_a_repeat_that_breaks_off_says_so() -> None:
     told = check_row("*k3, yo, k2tog, k1; rep from *, end k2", 23).faults
     assert [f.severity for f in told] == [Severity.WARNING]
     assert check_row("*K2, p2; rep from *, end k2", 26).faults == ()
+
+
+def test_a_row_without_doubt_has_the_one_reading_that_the_long_way_finds(monkeypatch) -> None:
+    texts = sorted((Path(__file__).parent / "pasted").glob("*.txt"))[::6]
+    rows = [
+        (scoped.said.row.items, size)
+        for text in texts
+        for pattern in [read(text.read_bytes().decode("utf-8", "replace"))]
+        for scoped in pattern.statements
+        if isinstance(scoped.said, RowLine)
+        for size in range(len(pattern.sizes))
+    ]
+    short = [readings.readings(items, size, lambda _: None) for items, size in rows]
+    quick = sum(readings._undoubted(items, size) for items, size in rows)
+    assert 50 < quick < len(rows)  # some go the short way, and not all
+    monkeypatch.setattr(readings, "_undoubted", lambda *_: False)
+    assert [readings.readings(items, size, lambda _: None) for items, size in rows] == short

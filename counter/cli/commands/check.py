@@ -8,10 +8,10 @@ from pathlib import Path
 
 from counter.cli.arguments import whole
 from counter.shared.outward import tell, tell_json
+from counter.shared.pasted import read_pasted
 from counter.shared.written import pattern_text
 from engine.base.refusal import Refusal
-from engine.pattern.check import check_pattern, check_row
-from engine.plan.listed.garment import check_list, is_list
+from engine.pattern.check import check_row
 from engine.plan.planning import read_gauge
 from engine.script.wording import counted
 from models.pattern import Fault, LineRead, PatternCheck, RowCheck, Severity
@@ -48,7 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise Refusal("Give a pattern file, or a row with --row and --on.")
     gauge = read_gauge(arguments.gauge) if arguments.gauge else None
     text = pattern_text(arguments.file)
-    checked = check_list(text, gauge) if is_list(text) else check_pattern(text, gauge)
+    checked = read_pasted(text, gauge)
     if arguments.json:
         tell_json(_pattern_json(checked, str(arguments.file)))
     else:

@@ -7,15 +7,12 @@ from collections import Counter
 from textual.app import ComposeResult
 from textual.content import Content
 
+from counter.shared.pasted import open_lines, plan_of_pasted, read_pasted, settle
 from counter.tui.screens.form import PlanForm, question
 from counter.tui.widgets.tape import drawing
 from counter.tui.widgets.words import Field, Fold, Pick, Text
 from engine.base.plural import some
 from engine.base.refusal import Refusal
-from engine.pattern.check import check_pattern
-from engine.pattern.make import plan_from_text
-from engine.pattern.settle import settled
-from engine.plan.listed.garment import is_list, plan_of_list
 from engine.plan.planning import read_gauge
 from models.pattern import Fault, PatternCheck, Severity
 from models.plan import Plan
@@ -37,7 +34,7 @@ class PatternForm(PlanForm):
         super().__init__()
         self._text, self._called, self._checked = text, name, checked
         self._pasted = text
-        self._open = [line for line in checked.lines if line.taken_as == "unread"]
+        self._open = open_lines(checked)
         """Lines that were not read, each with a question of its own."""
 
     def questions(self) -> ComposeResult:
@@ -49,7 +46,7 @@ class PatternForm(PlanForm):
         if len(findings) > _FIRST:
             with Fold(f"{len(findings) - _FIRST} more"):
                 yield Text("\n".join(findings[_FIRST:]))
-        for index, line in enumerate(self._open[:_FIRST]):
+        for index, line in enumerate(self._open):
             readings = [(reading, f"{_IS}{reading}") for reading in line.nearest]
             yield from question(
                 f"Line {line.line}",
@@ -83,18 +80,16 @@ class PatternForm(PlanForm):
         super().on_select_changed(event)
 
     def _settle(self) -> None:
-        text = self._pasted
+        picked = [str(self.query_one(f"#line-{n}", Pick).value) for n in range(len(self._open))]
+        meant = [one.removeprefix(_IS).strip(_TALK) if one else None for one in picked]
         try:
-            for index in reversed(range(len(self._open[:_FIRST]))):
-                answer = str(self.query_one(f"#line-{index}", Pick).value)
-                if answer:
-                    text = settled(text, self._open[index], answer.removeprefix(_IS).strip(_TALK))
+            text = settle(self._pasted, zip(self._open, meant, strict=True))
         except Refusal as refusal:
             self._say(outlook="", refusal=str(refusal))
             return
         if text == self._text:
             return
-        self._text, self._checked = text, check_pattern(text)
+        self._text, self._checked = text, read_pasted(text)
         self.query_one("#read", Text).update(self._summary())
         findings = [_told(fault) for fault in self._checked.faults]
         self.query_one("#findings", Text).update("\n".join(findings[:_FIRST]))
@@ -121,15 +116,7 @@ class PatternForm(PlanForm):
         gauge = self.text("gauge")
         sizes = self._checked.sizes
         size = str(self.query_one("#size", Pick).value) if len(sizes) > 1 else ""
-        if is_list(self._text):
-            return plan_of_list(
-                self._text,
-                size=size,
-                gauge=read_gauge(gauge) if gauge else None,
-                hand=self.hand,
-                ball_loops=self.ball_loops,
-            )
-        return plan_from_text(
+        return plan_of_pasted(
             self._text,
             self._called,
             size=size,

@@ -12,6 +12,7 @@ from textual.content import Content
 from textual.screen import ModalScreen
 
 from counter.shared.keys import key_name
+from counter.shared.pasted import read_pasted
 from counter.shared.pattern_files import found, is_export
 from counter.shared.written import pattern_text
 from counter.tui.host import Host
@@ -21,9 +22,7 @@ from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Area, Choice, Choices, Field, Text
 from engine.base.refusal import Refusal
 from engine.keep.exchange import import_text, read_file
-from engine.pattern.check import check_pattern
 from engine.pattern.text.read import BYTES_AT_MOST
-from engine.plan.listed.garment import check_list, is_list
 from engine.words.vocabulary import page_key
 from models.command import Page
 from models.pattern import PatternCheck
@@ -109,7 +108,7 @@ class PatternSource(ModalScreen[str | None]):
     def _read(self, text: str, name: str) -> None:
         """A long pattern takes seconds: the screen goes on meanwhile."""
         try:
-            checked = check_list(text) if is_list(text) else check_pattern(text)
+            checked = read_pasted(text)
         except Refusal as refusal:
             self.app.call_from_thread(self._say, f"✗ {refusal}")
         else:
