@@ -63,6 +63,31 @@ def test_what_is_accepted_is_sound(plan):
     assert RowScript.model_validate_json(script.model_dump_json()) == script
 
 
+def test_a_small_armhole_leaves_out_no_stretch_of_its_front():
+    """At three loops to 10 cm a half-size sleeve picks up two loops a side: one of each stretch."""
+    given_ = {
+        "bust": 85.0,
+        "ease": 15.2,
+        "body_height": 18.0,
+        "armhole_depth": 15.1,
+        "underarm": 5.0,
+        "neck_width": 11.8,
+        "neck_depth": 4.8,
+        "sleeve": 35.5,
+        "cuff": 15.1,
+    }
+    plan = make_plan(
+        "pullover", read_gauge("3 x 6"), size="4", given=given_, craft=Craft.LOOP, scale=0.5
+    )
+    script = build(plan)
+    assert audit(script) == []
+    for part in ("left sleeve", "right sleeve"):
+        step = next(s for s in script.steps if s.part == part)
+        assert [o.times for o in step.operations if o.stitch == "pick up"] == (
+            [1, 1, 2] if part == "left sleeve" else [2, 1, 1]
+        )
+
+
 WIDTHS = {
     "cardigan": ("around", 2),
     "vest": ("around", 2),

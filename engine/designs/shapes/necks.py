@@ -152,7 +152,8 @@ def armhole_sleeve(
     under = f"{'left' if left else 'right'} underarm"
     front, back = ("right", "left") if left else ("left", "right")
     shoulder = SIDES[1] if left else SIDES[0]
-    upper = side * n.side // n.rows
+    # Neither of the two stretches of its front is left out, however few loops there are.
+    upper = min(max(round(side * n.side / n.rows), 1), side - 1)
     of_front = [
         op("pick up", side - upper, side_words("front", front)),
         op("pick up", upper, side_words(shoulder, front)),

@@ -17,9 +17,6 @@ from engine.pattern.text.page import is_page, shown_lines
 from engine.pattern.text.signs import made_plain
 from engine.pattern.text.written import Written, joined
 
-_BREAKS = re.compile(r"\r\n|[\n\r\x1c-\x1e\x85\u2028\u2029]")
-_FORM_FEED = re.compile(r"[\f\v]")
-
 
 @dataclass(frozen=True, slots=True)
 class Laid:
@@ -92,13 +89,11 @@ def _mended(text: str) -> str:
 
 
 def lay_out(text: str) -> list[Laid]:
-    """The lines of a text, with empty ones where a paragraph ends."""
-    text = unicodedata.normalize("NFC", "\n".join(_mended(t) for t in _BREAKS.split(text)))
+    """The lines of a legible text, with empty ones where a paragraph ends."""
+    text = unicodedata.normalize("NFC", "\n".join(_mended(t) for t in text.split("\n")))
     if is_page(text):
         return [_peeled(line, page=True, markdown=False, stars=False) for line in shown_lines(text)]
-    lines = [Written.at(t, n) for n, t in enumerate(_BREAKS.split(text), 1)]
-    if _FORM_FEED.search(text):
-        lines = [line.sub(_FORM_FEED, " ") for line in lines]
+    lines = [Written.at(t, n) for n, t in enumerate(text.split("\n"), 1)]
     markdown = bool(_MD_EVIDENCE.search(text))
     stars = _star_bullets(lines)
     if "&" in text:

@@ -23,6 +23,7 @@ from engine.pattern.text.numbered_steps import with_steps
 from engine.pattern.text.one_size import of_one_size
 from engine.pattern.text.parts import in_parts
 from engine.pattern.text.sections import headed
+from engine.pattern.text.signs import visible
 from engine.pattern.text.slashes import unslashed
 from engine.pattern.text.sorting import Sorted, begins, sort_lines
 from engine.pattern.text.tree import (
@@ -42,6 +43,7 @@ from engine.pattern.text.tree import (
     numbers_in,
 )
 from engine.pattern.text.unwrap import LABEL, unwrapped
+from models.text import legible_lines
 
 __all__ = ["BYTES_AT_MOST", "LINE_AT_MOST", "Pattern", "Unread", "by_size", "read"]
 
@@ -99,6 +101,8 @@ def read(text: str) -> Pattern:
 
     Raises Refusal for one too large, or without a single row.
     """
+    # As a plan keeps it, so that what is checked and what is worked are the same lines.
+    text = legible_lines(visible(text))
     if len(text.encode("utf-8", "replace")) > BYTES_AT_MOST:
         raise Refusal(
             f"The pattern is larger than {BYTES_AT_MOST // 1000} kB: that is no pattern, or it is "
