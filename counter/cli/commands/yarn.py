@@ -1,7 +1,7 @@
 """`spokenrow yarn DESIGN-OR-MAKE`: loops by part, balls to buy, where each ball runs out."""
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from counter.cli.arguments import number, whole
 from counter.cli.named import Named, add_named_arguments, find
@@ -75,42 +75,66 @@ def run(arguments: argparse.Namespace) -> int:
         }
         tell_json(data)
         return 0
-    craft = named.plan.craft
+    lines = [
+        *_totals(named, colours),
+        *_balls(named, bought, reserve=arguments.reserve),
+        *_measured(named, metres, weighed),
+        *(_made_do(named, arguments.have) if arguments.have is not None else ()),
+        *([DYE_LOTS] if bought and bought.balls > 1 else ()),
+        *_run_outs(named, ahead, at_ends=arguments.join_at_ends),
+    ]
+    for line in lines:
+        tell(line)
+    return 0
+
+
+def _totals(named: Named, colours: Mapping[str, int]) -> Iterator[str]:
     for part, loops in yarn.per_part(named.script).items():
-        tell(f"{part:20}{loops:7}")
-    tell(f"{'in all':20}{named.script.yarn_loops:7}")
+        yield f"{part:20}{loops:7}"
+    yield f"{'in all':20}{named.script.yarn_loops:7}"
     for colour, loops in colours.items():
-        tell(f"{counted(loops, craft)} in {colour}.")
-    several = len(by_colour(named.script)) > 1
-    if several and named.plan.ball_loops:
-        for line in order_lines(named.script, named.plan.ball_loops, arguments.reserve / 100):
-            tell(line)
+        yield f"{counted(loops, named.plan.craft)} in {colour}."
+
+
+def _balls(named: Named, bought: Purchase | None, *, reserve: float) -> Iterator[str]:
+    """Balls to buy: of each colour where the script has several; `reserve` in per cent."""
+    if _several(named) and named.plan.ball_loops:
+        yield from order_lines(named.script, named.plan.ball_loops, reserve / 100)
     elif bought:
         grams = f", {bought.grams:.0f} g" if bought.grams is not None else ""
-        tell(
-            f"Buy {some(bought.balls, 'ball')}{grams}: "
-            f"{arguments.reserve:g} % in reserve, {counted(bought.left_over, craft)} left at the "
-            "end."
+        left = counted(bought.left_over, named.plan.craft)
+        yield (
+            f"Buy {some(bought.balls, 'ball')}{grams}: {reserve:g} % in reserve, {left} left at "
+            "the end."
         )
+
+
+def _measured(named: Named, metres: float | None, weighed: int | None) -> Iterator[str]:
     if metres is not None:
-        tell(f"{metres:.0f} m of yarn.")
+        yield f"{metres:.0f} m of yarn."
     if weighed is not None:
-        tell(f"By its weight the ball in work has {counted(weighed, craft)} left.")
-    if arguments.have is not None:
-        for line in _made_do(named, arguments.have):
-            tell(line)
-    if bought and bought.balls > 1:
-        tell(DYE_LOTS)
-    if ahead.ball_left is not None and not several:
-        for out in ahead.run_outs:
-            tell(answers.run_out(out, named.script, craft))
-        tell(f"{counted(ahead.left_over or 0, craft)} left over at the end.")
-        if arguments.join_at_ends:
-            usual, wasted = _ahead(named), sum(out.wasted for out in ahead.run_outs)
-            more = ahead.more_balls - usual.more_balls
-            cost = f" and {some(more, 'ball')} more" if more else ""
-            tell(f"Joins where rows begin cost {counted(wasted, craft)} left on the balls{cost}.")
-    return 0
+        left = counted(weighed, named.plan.craft)
+        yield f"By its weight the ball in work has {left} left."
+
+
+def _run_outs(named: Named, ahead: YarnForecast, *, at_ends: bool) -> Iterator[str]:
+    """Where each ball ends, and what joining where rows begin costs."""
+    if ahead.ball_left is None or _several(named):
+        return
+    craft = named.plan.craft
+    for out in ahead.run_outs:
+        yield answers.run_out(out, named.script, craft)
+    yield f"{counted(ahead.left_over or 0, craft)} left over at the end."
+    if at_ends:
+        usual, wasted = _ahead(named), sum(out.wasted for out in ahead.run_outs)
+        more = ahead.more_balls - usual.more_balls
+        cost = f" and {some(more, 'ball')} more" if more else ""
+        yield f"Joins where rows begin cost {counted(wasted, craft)} left on the balls{cost}."
+
+
+def _several(named: Named) -> bool:
+    """Whether its steps change the colour."""
+    return len(by_colour(named.script)) > 1
 
 
 def _made_do(named: Named, balls: int) -> Iterator[str]:
