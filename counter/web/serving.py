@@ -34,6 +34,7 @@ MOST_CONNECTIONS = 64
 SILENT_S = 10.0
 """Seconds in which a new connection has to ask for something, and an old one to ask again."""
 _WINDOW = re.compile(r"[0-9a-f]{32}")
+_LETTERS = re.compile(r"[0-9]{1,3}")
 _Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
 
@@ -160,7 +161,9 @@ class BrowserServer:
                 "printed."
             )
         self._say(f"A browser came in from {request.remote}. For another one: {self.door.link}")
-        response = web.Response(status=303, headers={"Location": "/"})
+        size = request.query.get("fontsize", "")
+        place = f"/?fontsize={size}" if _LETTERS.fullmatch(size) else "/"
+        response = web.Response(status=303, headers={"Location": place})
         response.set_cookie(self.door.cookie, cookie, httponly=True, samesite="Lax")
         self._close_in(request, response)
         return response

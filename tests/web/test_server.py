@@ -125,6 +125,25 @@ async def test_a_key_opens_once_and_the_cookie_goes_on(start: Start) -> None:
     assert link not in site.said[-1]
 
 
+@pytest.mark.parametrize(
+    ("asked", "place"),
+    [
+        ("24", "/?fontsize=24"),
+        ("", "/"),
+        ("24%0d%0aX: y", "/"),
+        ("//else.where", "/"),
+        ("1234", "/"),
+    ],
+)
+async def test_the_size_of_the_letters_goes_on_and_nothing_else(
+    start: Start, asked: str, place: str
+) -> None:
+    site = await start()
+    link = site.server.door.link.removeprefix(site.url)
+    _, _, headers = await site.get(f"{link}&fontsize={asked}&take=1")
+    assert headers["Location"] == place
+
+
 async def test_keys_and_the_size_of_the_window_reach_the_app(start: Start) -> None:
     site = await start()
     async with aiohttp.ClientSession() as session, asyncio.timeout(60):
