@@ -32,7 +32,7 @@ _SLOWEST_S = 10.0
 _WORDS_A_MINUTE = 175
 """espeak-ng's own pace."""
 
-Voice = Callable[[str], tuple[Sound, int]]
+SpeakingVoice = Callable[[str], tuple[Sound, int]]
 """A text to samples of -1 … 1 and their rate in Hz."""
 
 
@@ -46,7 +46,7 @@ class Manner:
     """So many times the voice's own pace."""
 
 
-def find_voice(language: str = "en", pace: float = 1.0) -> Voice | None:
+def find_voice(language: str = "en", pace: float = 1.0) -> SpeakingVoice | None:
     """The wheel's voice, else the program's, else None."""
     try:
         return LibraryVoice(language, pace)
@@ -217,7 +217,7 @@ class Speaker:
             self._prepared.close()
 
     def _work(self) -> None:
-        voice: Voice | None = None
+        voice: SpeakingVoice | None = None
         while (text := self._texts.get()) is not None:
             if voice is None or self._wanted != self._manner:
                 voice = self._found()
@@ -235,7 +235,7 @@ class Speaker:
             if self._texts.empty():
                 self._loudspeaker.play(sound, rate)
 
-    def _found(self) -> Voice | None:
+    def _found(self) -> SpeakingVoice | None:
         """The voice that speaks as is wanted now."""
         self._manner = manner = self._wanted
         if self._prepared is not None:

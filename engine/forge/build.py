@@ -26,7 +26,7 @@ from models.command import Action, Context
 
 
 @dataclass(frozen=True)
-class Voice:
+class Acoustics:
     """What turns sound into scores of senones, with the costs of a graph that fit them."""
 
     costs: Costs
@@ -38,7 +38,7 @@ class Voice:
     """Whether the cepstra's running mean is taken off first."""
 
 
-MIXTURES = Voice(
+MIXTURES = Acoustics(
     costs=Costs(garbage_frame=0.46, garbage=3.0, decoy=3.5, more=8.0, word=1.0, expected=-4.0),
     nnet=network,
     front_end=MFCC_OPTIONS,
@@ -48,9 +48,9 @@ MIXTURES = Voice(
 # The costs were tuned on the voices that the hearing bench keeps for tuning.
 
 
-def learnt(layers: list[tdnn.Affine]) -> Voice:
+def learnt(layers: list[tdnn.Affine]) -> Acoustics:
     """The network that ships, of its layers (`tdnn.read`)."""
-    return Voice(
+    return Acoustics(
         costs=Costs(
             acoustic_scale=0.25,
             garbage_frame=0.28,
@@ -110,7 +110,7 @@ def _tell_phones(
     (folder / spoken.FILE).write_text(text + "\n", encoding="utf-8", newline="\n")
 
 
-def build(folder: Path, voice: Voice) -> list[int]:
+def build(folder: Path, acoustics: Acoustics) -> list[int]:
     """Writes a model folder, the same bytes from the same inputs.
 
     Every context may hear every sentence; where an answer is expected, it is the likelier guess.
@@ -121,9 +121,9 @@ def build(folder: Path, voice: Voice) -> list[int]:
     said = sentences()
     alone = {sentence[0] for sentence in said if len(sentence) == 1}
     decoys = lexicon.decoys(dictionary, set(vocabulary()), alone)
-    builder = Builder(model, dictionary, voice.costs, dear)
+    builder = Builder(model, dictionary, acoustics.costs, dear)
     near: dict[str, list[str]] = {}
-    if not voice.mean:  # the teacher is only compared with, and built four times as fast without
+    if not acoustics.mean:  # the teacher is only compared with: built four times as fast without
         replaced = {word for phrase in plain() for word in phrase}
         near = lexicon.near(dictionary, replaced, set(vocabulary()))
     graph = builder.build(said, decoys, near=near)
@@ -131,8 +131,8 @@ def build(folder: Path, voice: Voice) -> list[int]:
     path = context_graph(folder, Context.NUMBER)
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(lzma.compress(_packed(answered.machine).write_to_string()))
-    order = write(folder, model, graph, voice)
-    if not voice.mean:
+    order = write(folder, model, graph, acoustics)
+    if not acoustics.mean:
         _tell_phones(folder, model, dictionary, order)
     return order
 
@@ -153,14 +153,14 @@ def _packed(machine: fst.Fst) -> fst.Fst:
     return fst.convert(machine, "const")
 
 
-def write(folder: Path, model: AcousticModel, graph: Graph, voice: Voice) -> list[int]:
+def write(folder: Path, model: AcousticModel, graph: Graph, acoustics: Acoustics) -> list[int]:
     """Writes the model folder of a graph; returns the senones in the order of the outputs."""
     for name in ("am", "conf", "graph/phones"):
         (folder / name).mkdir(parents=True, exist_ok=True)
     order = output_order(model, {s for unit in graph.units for s in unit.senones or ()})
-    body = kaldi.BINARY + _transition_model(model, graph, order) + voice.nnet(model, order)
+    body = kaldi.BINARY + _transition_model(model, graph, order) + acoustics.nnet(model, order)
     (folder / "am" / "final.mdl").write_bytes(body)
-    if voice.mean:
+    if acoustics.mean:
         (folder / "am" / "global_cmvn.stats").write_bytes(_mean_prior())
     shutil.copy(sphinx.model_dir() / "README", folder / "LICENSE.cmu-en-us")
     _packed(graph.machine).write(str(folder / "graph" / "HCLG.fst"))
@@ -173,14 +173,14 @@ def write(folder: Path, model: AcousticModel, graph: Graph, voice: Voice) -> lis
     )
     _write_lines(
         folder / "conf" / "mfcc.conf",
-        (f"--{key}={value}" for key, value in voice.front_end.items()),
+        (f"--{key}={value}" for key, value in acoustics.front_end.items()),
     )
     silent = ":".join(
         str(number) for number, unit in enumerate(graph.units, 1) if unit.place == "nonword"
     )
     settings = {
         **DECODER_OPTIONS,
-        "acoustic-scale": str(voice.costs.acoustic_scale),
+        "acoustic-scale": str(acoustics.costs.acoustic_scale),
         "endpoint.silence-phones": silent,
     }
     _write_lines(
