@@ -13,28 +13,31 @@ from engine.base.refusal import Refusal
 from engine.craft.shaping import crown, taper, yoke
 from engine.craft.spacing import decrease_evenly, increase_evenly
 from engine.plan.planning import read_gauge
+from engine.words.grammar import numbers
 from models.frozen import Frozen
 from models.spacing import Spread
 from models.sums import Crown, Evenly, Taper, Yoke
 
 _LOOPS = r"\s*(?:loops?|stitch(?:es)?|sts?)?"
 _ROWS = r"\s*(?:rows?|rounds?|rnds?)?"
+_SHAPED = r"\s*(?:(?:in|de)creas(?:es?|ed|ing)|incs?|decs?)?"
 _TAPER = re.compile(
-    rf"(?:(?:from\s+)?(?P<first>\d+){_LOOPS}\s*(?:to|→|->)\s*(?P<last>\d+)|(?P<loops>\d+)){_LOOPS}"
+    rf"(?:(?:from\s+)?(?P<first>\d+){_LOOPS}\s*(?:to|→|->)\s*(?P<last>\d+)|(?P<loops>\d+))"
+    rf"{_LOOPS}{_SHAPED}"
     rf"(?P<pairs>,?\s*(?:in pairs|at (?:each|both) ends?))?\s*(?:over|in)\s*(?P<rows>\d+){_ROWS}"
     r"(?P<again>,?\s*(?:in pairs|at (?:each|both) ends?))?"
     r"(?P<every>,?\s*(?:on )?every (?:other|second|2nd)(?: row| round)?)?"
 )
 _EVENLY = re.compile(
     r"(?P<verb>(?:add|increase|inc|make|take|decrease|dec)\s+)?"
-    rf"(?P<changes>\d+){_LOOPS}\s*(?:in|into|to|from|over|on|across|of)\s*(?P<loops>\d+){_LOOPS}"
+    rf"(?P<changes>\d+)\s*(?P<noun>increases?|incs?|decreases?|decs?)?{_LOOPS}\s*(?:in|into|to|from|over|on|across|of)\s*(?P<loops>\d+){_LOOPS}"
     r"(?P<closed>,?\s*(?:in|of) (?:the|a) round)?"
 )
 _CROWN = re.compile(
     rf"(?P<loops>\d+){_LOOPS}(?:,?\s*(?:in|by|with|of)?\s*(?P<wedges>\d+)(?:\s*wedges?)?)?"
     r"(?P<quick>,?\s*every round)?"
 )
-_YOKE = re.compile(rf"(?P<body>\d+){_LOOPS}(?:,?\s*(?:at|,)?\s*(?P<gauge>\d.*?[x×].+))?")
+_YOKE = re.compile(rf"(?P<body>\d++){_LOOPS}(?:,?\s*(?:at|,)?\s*(?P<gauge>\d.*?[x×].+))?")
 
 
 class Answer(Frozen):
@@ -71,11 +74,31 @@ def asked(said: str) -> Answer:
         known = "; ".join(f"{one.name} {one.example}" for one in SUMS)
         raise Refusal(f"The sum {name!r} is not known: ask, for instance, {known}.")
     form, answer = _READ[name]
-    match = form.fullmatch(words.strip().rstrip("."))
+    words = words.strip().rstrip(".")
+    match = form.fullmatch(words) or form.fullmatch(_in_figures(words))
     if match is None:
         example = next(one.example for one in SUMS if one.name == name)
-        raise Refusal(f"{words.strip()!r} is not understood: write it as in '{name} {example}'.")
+        broken = _BROKEN.search(words)
+        why = f": loops and rows are whole numbers, and {broken[0]} is none" if broken else ""
+        raise Refusal(f"{words!r} is not understood{why}: write it as in '{name} {example}'.")
     return answer(match)
+
+
+_BROKEN = re.compile(r"-\d+|\d+[.,/]\d+")
+_MOST_WORDS = 6
+"""Of one number: "three hundred and forty two"."""
+
+
+def _in_figures(words: str) -> str:
+    """With the numbers in words, `thirty-six` or `three hundred and ten`, written in figures."""
+    left = re.sub(r"(?<=[a-z])-(?=[a-z])", " ", words).split()
+    found = []
+    while left:
+        longest = range(min(_MOST_WORDS, len(left)), 0, -1)
+        many = next((n for n in longest if tuple(left[:n]) in numbers()), 0)
+        found.append(str(numbers()[tuple(left[:many])]) if many else left[0])
+        left = left[many or 1 :]
+    return " ".join(found)
 
 
 def _taper(match: re.Match[str]) -> Answer:
@@ -96,8 +119,8 @@ def _taper(match: re.Match[str]) -> Answer:
 
 
 def _evenly(match: re.Match[str]) -> Answer:
-    changes, loops, verb = int(match["changes"]), int(match["loops"]), (match["verb"] or "").strip()
-    closed = bool(match["closed"])
+    changes, loops, closed = int(match["changes"]), int(match["loops"]), bool(match["closed"])
+    verb = (match["verb"] or match["noun"] or "").strip().rstrip("s")
     more = verb not in ("take", "decrease", "dec")
     fewer = verb not in ("add", "increase", "inc", "make")
     if fewer and more and 2 * changes > loops:
@@ -133,7 +156,7 @@ def _crown(match: re.Match[str]) -> Answer:
     wedges = int(match["wedges"]) if match["wedges"] else None
     found = crown(int(match["loops"]), wedges, quick=bool(match["quick"]))
     lines = [
-        f"{found.wedges} wedges of {_loops(found.wedge)}; {len(found.rounds)} rounds.",
+        f"{found.wedges} wedges of {_loops(found.wedge)}; {some(len(found.rounds), 'round')}.",
         f"First round: (work {found.wedge - 2}, work 2 together) {_times(found.wedges)}"
         if found.wedge > 2
         else f"First round: work 2 together, {_times(found.wedges)}",

@@ -34,6 +34,8 @@ def _in_row(loops: int, changes: int, takes: int, what: str, closed: bool) -> Sp
         )
     if closed:
         shared = gaps(plain, changes)
+    elif not takes and changes == loops:
+        shared = (*gaps(plain, changes), 0)  # one beside every loop, never two in one place
     else:
         # The changes sit where one of the even gaps meets the next, half a change in either.
         half = takes // 2

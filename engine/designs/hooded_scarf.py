@@ -56,10 +56,15 @@ def build(plan: Plan) -> RowScript:
     over = round(2 * cm["depth"] * gauge.rows_per_cm)
     half = straight_loops(over, gauge) // 2
     high = rows_for(plan, "hood", cm["around"] / 2 * gauge.rows_per_cm)
-    if over > rows or half < 3:
+    if half < 3:
         raise Refusal(
-            f"A hood {cm['depth']:g} cm deep stands on {2 * cm['depth']:g} cm of the scarf's edge: "
-            f"at this gauge it wants a scarf longer than {cm['length']:g} cm, or another depth."
+            f"A hood {cm['depth']:g} cm deep is only {counted(half, plan.craft)} at this gauge: "
+            "make the hood deeper, or work a finer gauge."
+        )
+    if over > rows:
+        raise Refusal(
+            f"A hood {cm['depth']:g} cm deep stands on {2 * cm['depth']:g} cm of the scarf's edge, "
+            f"and that is {cm['length']:g} cm: make the scarf longer, or the hood less deep."
         )
     first = (rows - over) // 2 + 1
     b = ScriptBuilder(plan)

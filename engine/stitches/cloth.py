@@ -7,10 +7,11 @@ In rounds every row is worked on the right side, from right to left.
 
 Where the edges are shaped the repeats stay where they lie, counted from the middle. What is left of
 a repeat is worked in pattern as far as it comes out: a crossing that has lost a loop, and an
-increase or decrease whose partner is gone, are plain.
+increase or decrease whose partner is gone, are plain (common practice, no source). So is a crossing
+of which a shaping takes a loop in this very row; whole again, it is crossed the next time.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby
@@ -68,8 +69,7 @@ class Cloth:
         """
         if back is None:
             back = number % 2 == 0 and not self.rounds
-        cells = self._seen((number - 1) % self.height)
-        first, last = self._closed(cells, right, self.wide - left)
+        cells, first, last = self._worked(number, right, left)
         row = [
             *[op("k")] * (first[0] - right),
             *cells[first[1] : last[1]],
@@ -80,6 +80,29 @@ class Cloth:
             if self.craft is Craft.NEEDLES:
                 row = from_behind(row)
         return _runs(row)
+
+    def crossings(self, number: int, right: int = 0, left: int = 0) -> frozenset[int]:
+        """Where crossings of row `number` begin that `row` works so, loops from the right."""
+        cells, first, last = self._worked(number, right, left)
+        return frozenset(
+            at for at, one in _places(cells[first[1] : last[1]], first[0]) if _crosses(one)
+        )
+
+    def crossings_in(self, number: int, right: int, left: int) -> frozenset[int]:
+        """Those of which any loop lies between `right` and `left` of the edges."""
+        cells = self._seen((number - 1) % self.height)
+        return frozenset(
+            at
+            for at, one in _places(cells, 0)
+            if _crosses(one) and right < at + one.takes and at < self.wide - left
+        )
+
+    def _worked(
+        self, number: int, right: int, left: int
+    ) -> tuple[tuple[Operation, ...], tuple[int, int], tuple[int, int]]:
+        """Row `number` over the whole width, and where what is worked of it begins and ends."""
+        cells = self._seen((number - 1) % self.height)
+        return cells, *self._closed(cells, right, self.wide - left)
 
     def _seen(self, index: int) -> tuple[Operation, ...]:
         """A row over the whole width as it looks on the right side, from right to left."""
@@ -127,9 +150,20 @@ def _seen(
     return (*[op("k")] * first, *row, *[op("k")] * last)
 
 
+def _places(cells: Iterable[Operation], at: int) -> Iterator[tuple[int, Operation]]:
+    """Each with the loops before it; the first has `at`."""
+    for one in cells:
+        yield at, one
+        at += one.takes
+
+
+def _crosses(one: Operation) -> bool:
+    return one.entry.role is Role.CROSS
+
+
 def _by_hand(one: Operation) -> bool:
     """Whether hands without needles can do it."""
-    return one.stitch in {"k", "p", *_IN_LOOPS} or one.entry.role is Role.CROSS
+    return one.stitch in {"k", "p", *_IN_LOOPS} or _crosses(one)
 
 
 def _runs(row: Iterable[Operation]) -> tuple[Operation, ...]:

@@ -30,6 +30,10 @@ def test_the_published_tapers():
         ("evenly decrease 10 from 80", "evenly take 10 over 80."),
         ("crown 96 sts, 8 wedges", "crown 96"),
         ("yoke 200 sts at 20x28", "yoke 200, 20 x 28 / 10 cm"),
+        ("taper thirty-six decreases over one hundred and forty rows", "taper 36 over 140"),
+        ("evenly eight increases in one hundred fifteen", "evenly inc 8 in 115"),
+        ("crown ninety six in eight wedges", "crown 96"),
+        ("yoke two hundred at twenty x 28", "yoke 200 at 20 x 28"),
     ],
 )
 def test_the_same_sum_in_other_words(said, same):
@@ -46,6 +50,8 @@ def test_evenly_without_a_verb_tells_both_ways_and_each_adds_up():
 
 
 def test_evenly_where_only_one_way_can_be_had():
+    # As many as there are loops: one beside each, not two in one place.
+    assert told("evenly 9 in 9").endswith("(work 1, increase) 9 times.")
     assert "Decrease" not in told("evenly 60 in 80")
     with pytest.raises(Refusal, match="too few"):
         asked("evenly 90 in 80")
@@ -56,7 +62,10 @@ def test_evenly_where_only_one_way_can_be_had():
     [
         ("", "not known"),
         ("knit 8 in 115", "not known"),
-        ("taper seven over ten", "taper 36 over 140"),
+        ("taper several over ten", "taper 36 over 140"),
+        ("taper 2.5 over 10", "whole numbers, and 2.5 is none"),
+        ("evenly -8 in 115", "whole numbers, and -8 is none"),
+        ("yoke 200 at 2O x 28", "'200 at 2O x 28'|'2o x 28'"),
         ("taper 5 in pairs over 40", "4 or 6"),
         ("taper 50 over 40", "do not fit"),
         ("taper 40 to 40 over 20", "give 1"),

@@ -101,11 +101,25 @@ def test_a_cable_that_loses_a_loop_is_plain_and_the_others_go_on():
         make_plan("pullover", read_gauge("16 x 22"), craft=Craft.NEEDLES, stitch="cable-4")
     )
     rows = [s for s in script.steps if s.part == "left sleeve" and s.counts_row]
-    crossed = [sum(o.times for o in s.operations if "rc" in o.stitch) for s in rows]
-    rows = [count for count in crossed if count]
-    assert rows[0] > rows[-1] > 0
+    crossed = {
+        s.row: (many, s.note)
+        for s in rows
+        if (many := sum(o.times for o in s.operations if "rc" in o.stitch))
+    }
+    assert {later - row for row, later in pairwise(crossed)} == {4}  # none is made up for between
+    told = list(crossed.values())
+    assert told[0][0] > told[-1][0] > 0
     # A row that decreases takes two loops at its edge, and what they tear is crossed the next time.
-    assert all(low + 2 >= high for low, high in pairwise(rows))
+    # Where there are fewer than before it says so, and only there.
+    for (before, _), (now, note) in pairwise(told):
+        assert before - 2 <= now <= before + 1
+        assert (now < before) is ("worked plain, not crossed" in note)
+
+
+@pytest.mark.parametrize("hand", Hand)
+def test_an_edge_that_is_not_shaped_says_nothing_of_cables(hand):
+    made_flat = made("scarf", Craft.NEEDLES, "cable-6", hand=hand)
+    assert not [s for s in made_flat.steps if "crossed" in s.note]
 
 
 def test_what_cannot_be_had_is_refused_in_a_sentence():

@@ -6,7 +6,7 @@ shaping stay plain: they are the edge that it is worked at.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from engine.base.refusal import Refusal
 from engine.stitches import Cloth, StitchPattern, read_stitch, stitch_pattern
@@ -15,6 +15,8 @@ from models.script import Operation
 from models.stitch import Role
 
 _PLAIN = {"k", "p"}
+UNCROSSED = "A cable at the edge that lacks a loop in this row is worked plain, not crossed"
+"""Said where a crossing falls to a shaping, once until it is crossed again."""
 
 
 @dataclass
@@ -27,6 +29,9 @@ class Cover:
     left: int = 0
     after: int = 0
     """Rows of the pattern that were worked before on the same loops."""
+    said: str = ""
+    """What there is to say of the row that was worked last."""
+    _uncrossed: frozenset[int] = field(default_factory=frozenset)
 
     def over(self, right: int, loops: int, after: int) -> "Cover":
         """The same cloth over `loops` of its loops, beginning `right` of them from its right."""
@@ -43,16 +48,23 @@ class Cover:
         if cloth is None:
             return row
         found: list[Operation] = []
+        crossed: frozenset[int] = frozenset()
+        turn = self.after + number
+        due = cloth.crossings_in(turn, self.right, self.left)
         at = self.left if back else self.right
         for one in row:
             if one.stitch in _PLAIN and one.times > 1:
                 ends = (at, cloth.wide - at - one.times)
                 right, left = ends[::-1] if back else ends
-                found += cloth.row(self.after + number, right, left, back=back)
+                found += cloth.row(turn, right, left, back=back)
+                crossed |= cloth.crossings(turn, right, left) if due else due
             else:
                 found.append(one)
             at += _passed(one)
         self._move(row, back=back)
+        torn = due - crossed
+        self.said = UNCROSSED if torn - self._uncrossed else ""
+        self._uncrossed = self._uncrossed - due | torn
         return tuple(found)
 
     def _move(self, row: Sequence[Operation], *, back: bool) -> None:

@@ -7,7 +7,7 @@ from engine.designs.fabric import look
 from engine.designs.shapes.closing import draw_together
 from engine.designs.shapes.cover import Cover
 from engine.designs.shapes.parts import tube
-from engine.designs.shapes.rows import a_round, flat_row
+from engine.designs.shapes.rows import a_round, flat_row, together
 from engine.script.builder import ScriptBuilder, op
 from engine.script.edges import side_words
 from models.script import Direction, Kind, Operation
@@ -78,7 +78,9 @@ def work_gusset(b: ScriptBuilder, n: Heel, rounds: int, cover: Cover) -> None:
         *cover.row(1, op("k", instep)),
         op("pick up", n.gusset, side_words("heel flap", "right")),
         rows=rounds,
-        note="Across the heel, one for each slipped edge of the flap, across the instep",
+        note=together(
+            "Across the heel, one for each slipped edge of the flap, across the instep", cover.said
+        ),
     )
     begin_later(b, "gusset", half, "the middle of the heel")
     for row in range(2, rounds + 1):
@@ -88,7 +90,8 @@ def work_gusset(b: ScriptBuilder, n: Heel, rounds: int, cover: Cover) -> None:
         top = cover.row(row, op("k", instep))
         worked = (op("k", one - 2), op("k2tog"), *top, op("ssk"), op("k", other - 2))
         plain = (op("k", one), *top, op("k", other))
-        a_round(b, "gusset", row, *on, *(plain if row % 2 else worked), rows=rounds)
+        shaped = plain if row % 2 else worked
+        a_round(b, "gusset", row, *on, *shaped, rows=rounds, note=cover.said)
 
 
 def work_foot(b: ScriptBuilder, n: Heel, rounds: int, cover: Cover) -> None:
@@ -98,7 +101,7 @@ def work_foot(b: ScriptBuilder, n: Heel, rounds: int, cover: Cover) -> None:
         sole = b.live - instep
         top = cover.row(row, op("k", instep))
         worked = (op("k", sole - sole // 2), *top, op("k", sole // 2))
-        a_round(b, "foot", row, *worked, planned=rounds)
+        a_round(b, "foot", row, *worked, planned=rounds, note=cover.said)
         look(b, "foot", row, rounds)
 
 
@@ -112,30 +115,44 @@ def thumb_gusset(b: ScriptBuilder, loops: int, rounds: int, pairs: int, cover: C
     for gap in over_rows(rounds, pairs):
         due += gap
         grows.add(due)
+    beside = _Beside(cover, loops)
     for row in range(1, rounds + 1):
-        palm, hand = _beside_thumb(cover, loops, row)
+        palm, hand = beside.round(row)
         grown = row in grows
         middle = op("m1r", grown), op("k", wide), op("m1l", grown)
         wide += 2 * grown
-        a_round(b, "gusset", row, *palm, *middle, *hand, rows=rounds)
+        a_round(b, "gusset", row, *palm, *middle, *hand, rows=rounds, note=beside.said)
 
 
 def part_thumb(b: ScriptBuilder, loops: int, thumb: int, rounds: int, cover: Cover) -> None:
     """The hand's first round: the thumb's stitches wait, and one is cast on over the gap."""
-    palm, hand = _beside_thumb(cover, loops, 1)
+    beside = _Beside(cover, loops)
+    palm, hand = beside.round(1)
     away = (op("rest next", thumb, "thumb"), op("co", 1))
-    said = "Over the gap cast on one"
-    a_round(b, "hand", 1, *palm, *away, *hand, planned=rounds, note=said)
+    note = together("Over the gap cast on one", beside.said)
+    a_round(b, "hand", 1, *palm, *away, *hand, planned=rounds, note=note)
 
 
-def _beside_thumb(
-    cover: Cover, loops: int, row: int
-) -> tuple[tuple[Operation, ...], tuple[Operation, ...]]:
-    """What is worked before and after the stitch that is a quarter around."""
-    before = loops // 4
-    after = loops - before - 1
-    palm = cover.over(0, before, cover.after).row(row, op("k", before))
-    return palm, cover.over(before + 1, after, cover.after).row(row, op("k", after))
+class _Beside:
+    """What lies over the hand before and after the stitch that is a quarter around."""
+
+    def __init__(self, cover: Cover, loops: int) -> None:
+        before = loops // 4
+        self.counts = before, loops - before - 1
+        self.covers = (
+            cover.over(0, before, cover.after),
+            cover.over(before + 1, self.counts[1], cover.after),
+        )
+
+    def round(self, row: int) -> list[tuple[Operation, ...]]:
+        """Round `row` of either."""
+        pairs = zip(self.covers, self.counts, strict=True)
+        return [cover.row(row, op("k", count)) for cover, count in pairs]
+
+    @property
+    def said(self) -> str:
+        """What there is to say of it."""
+        return together(*(cover.said for cover in self.covers))
 
 
 def work_thumb(b: ScriptBuilder, loops: int, rounds: int) -> None:

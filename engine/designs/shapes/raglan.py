@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from engine.craft.spacing import over_rows
 from engine.designs.shapes.cover import Cover
-from engine.designs.shapes.rows import a_round
+from engine.designs.shapes.rows import a_round, together
 from engine.script.builder import ScriptBuilder, op
 from models.script import Operation
 
@@ -55,15 +55,18 @@ def raglan_yoke(b: ScriptBuilder, n: Raglan, body: Cover, sleeves: Cover) -> Non
         back += 2 * (row in body_rows)
         sleeve += 2 * (row in sleeve_rows)
         said = "Four raglan lines: before and after each sleeve" if row == 1 else ""
-        a_round(b, "yoke", row, *worked, rows=n.rounds, note=said)
+        note = together(said, *(cover.said for cover in covers))
+        a_round(b, "yoke", row, *worked, rows=n.rounds, note=note)
 
 
 def part_sleeves(b: ScriptBuilder, n: Raglan, rounds: int, cover: Cover) -> None:
     """The body's first round: the sleeves are laid aside, the underarms cast on."""
     worked: list[Operation] = []
+    notes = ["The sleeves wait; under each arm cast on over the gap"]
     for side, at in (("left", 0), ("right", n.back + n.underarm)):
-        worked += cover.over(at, n.back, cover.after).row(1, op("k", n.back))
+        half = cover.over(at, n.back, cover.after)
+        worked += half.row(1, op("k", n.back))
+        notes.append(half.said)
         worked += [op("rest next", n.sleeve, f"{side} sleeve")]
         worked += [op("co", n.underarm)]
-    said = "The sleeves wait; under each arm cast on over the gap"
-    a_round(b, "body", 1, *worked, planned=rounds, note=said)
+    a_round(b, "body", 1, *worked, planned=rounds, note=together(*notes))

@@ -90,9 +90,10 @@ def flat_row(
     back = travel.wrong_side or travel.direction is Direction.LEFT_TO_RIGHT
     if cover:
         operations = cover.row(row, *operations, back=back)
+        note = together(note, cover.said)
     if colours:
         operations, said = colours.row(part, row, operations, back=back)
-        note = said or note
+        note = together(note, said)
     b.step(
         part,
         Kind.ROW,
@@ -120,9 +121,10 @@ def a_round(
     """Round `row` of a part; `cover` lies over its plain stretches, its stripes are `colours`."""
     if cover:
         operations = cover.row(row, *operations)
+        note = together(note, cover.said)
     if colours:
         operations, said = colours.row(part, row, operations)
-        note = said or note
+        note = together(note, said)
     b.step(
         part,
         Kind.ROUND,
@@ -133,6 +135,11 @@ def a_round(
         direction=Direction.AROUND,
         note=note,
     )
+
+
+def together(*said: str) -> str:
+    """Several notes as one; the same is said once."""
+    return ". ".join(dict.fromkeys(filter(None, said)))
 
 
 def lean(craft: Craft, *, left: bool) -> str:
