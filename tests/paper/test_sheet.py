@@ -9,7 +9,6 @@ import shutil
 import struct
 import subprocess
 import sys
-from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
@@ -28,6 +27,7 @@ from models.command import Action, Command
 from models.plan import Plan
 from models.script import Craft, RowScript
 from models.stitch import STITCHES
+from tests.paper.reading import Page, squeezed
 
 
 def worked(name: str, *sizes: str, gauge: str = "") -> list[tuple[Plan, RowScript]]:
@@ -38,34 +38,9 @@ def worked(name: str, *sizes: str, gauge: str = "") -> list[tuple[Plan, RowScrip
     return [(plan, script_for(plan)) for plan in plans]
 
 
-def squeezed(text: str) -> str:
-    """Text as one line: where a page breaks lines is the page's own business."""
-    return re.sub(r"\s+", " ", text)
-
-
 def read_pdf(content: bytes) -> str:
     reader = PdfReader(io.BytesIO(content))
     return squeezed(" ".join(one.extract_text() for one in reader.pages))
-
-
-class Page(HTMLParser):
-    def __init__(self, content: str) -> None:
-        super().__init__()
-        self.boxes = 0
-        self.tags: list[str] = []
-        self.words: list[str] = []
-        self.feed(content)
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.tags.append(tag)
-        self.boxes += ("type", "checkbox") in attrs
-
-    def handle_data(self, data: str) -> None:
-        self.words.append(data)
-
-    @property
-    def text(self) -> str:
-        return squeezed(" ".join(self.words))
 
 
 @pytest.fixture(scope="module")
