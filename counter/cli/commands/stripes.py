@@ -4,11 +4,12 @@ import argparse
 
 from counter.cli.arguments import add_plan_arguments, plan_from
 from counter.shared.outward import tell, tell_json
-from engine.advise.colours import from_balls
+from engine.advise.ball_stripes import frame_of, from_balls
+from engine.base.numbers import span
 from engine.base.refusal import Refusal
 from engine.craft.stripes import read_stripes
 from engine.designs import design
-from engine.plan.planning import script_for, takes_stripes
+from engine.plan.planning import takes_stripes
 from engine.script.wording import counted
 
 _MOST = 200
@@ -27,23 +28,42 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
 def run(arguments: argparse.Namespace) -> int:
     """Print the stripes, their height and what is left over."""
     plan = plan_from(arguments)
-    takes_stripes(design(plan.design).info)
+    info = design(plan.design).info
+    takes_stripes(info)
     if plan.ball_loops is None:
         raise Refusal("Say how many loops a ball has: --ball 60.")
     if arguments.repeats is not None and not 1 <= arguments.repeats <= _MOST:
         raise Refusal(f"Stripes come in turn 1 to {_MOST} times: give --repeats so.")
-    width = script_for(plan).steps[0].loops_after
-    balls = {one.colour: one.rows for one in read_stripes(arguments.balls)}
-    found = from_balls(width, balls, plan.ball_loops, plan.craft, arguments.repeats)
-    cm = found.rows / plan.gauge.rows_per_cm
+    frame = frame_of(plan)
+    balls = _balls(arguments.balls)
+    found = from_balls(frame, balls, plan.ball_loops, arguments.repeats)
+    cm = round(found.rows / plan.gauge.rows_per_cm, 1)
     if arguments.json:
-        tell_json({**found.model_dump(), "rows": found.rows, "height_cm": round(cm, 1)})
+        tell_json({**found.model_dump(), "rows": found.rows, "height_cm": cm})
         return 0
+    times = "once" if found.repeats == 1 else f"{found.repeats} times"
     tell(
-        f"{found.said}, {found.repeats} times: {found.rows} rows of "
-        f"{counted(width, plan.craft)}, {cm:.0f} cm. Every ball is joined at the end of a row."
+        f"{found.said}, {times}: {found.rows} rows of {counted(frame.width, plan.craft)}, "
+        f"{cm:.0f} cm. Every ball is joined at the end of a row."
     )
     for colour, loops in found.left.items():
         tell(f"{counted(loops, plan.craft)} of {colour} are left over.")
-    tell(f"Begin it with --stripes '{found.said}'.")
+    long = next(spec for spec in info.measures if spec.name in {"height", "length"})
+    asked = cm / plan.scale
+    if long.low <= asked <= long.high:
+        tell(f"Begin it with --stripes '{found.said}' --{long.name} '{asked:g} cm'.")
+    else:
+        tell(f"A {info.name} has a {long.name} of {span(long.low, long.high)}: change the balls.")
     return 0
+
+
+def _balls(said: str) -> dict[str, int]:
+    """How many of each colour, in their order. Raises Refusal for a colour that comes twice."""
+    found: dict[str, int] = {}
+    for one in read_stripes(said):
+        if len(one.blocks) > 1:
+            raise Refusal(f"{one.colour!r} is two colours: give the balls of each by itself.")
+        if one.colour in found:
+            raise Refusal(f"{one.colour} stands there twice: give all its balls in one place.")
+        found[one.colour] = one.rows
+    return found
