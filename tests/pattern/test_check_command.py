@@ -31,7 +31,7 @@ def test_a_single_row_in_json(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_exit_codes_of_a_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", file_of(tmp_path, SOUND)]) == 0
-    assert "sound; 1 rows" in capsys.readouterr().out
+    assert "sound; 1 row," in capsys.readouterr().out
     assert main(["check", file_of(tmp_path, SOUND.replace("knit", "k7"))]) == 1
     assert "trial.txt:3:8: piece, row 1: needs 7 loops, 8 are there" in capsys.readouterr().out
     assert main(["check", file_of(tmp_path, SOUND.replace("knit", "nkit")), "--json"]) == 2

@@ -10,6 +10,7 @@ from counter.cli.arguments import whole
 from counter.shared.outward import tell, tell_json
 from counter.shared.pasted import read_pasted
 from counter.shared.written import pattern_text
+from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.pattern.check import check_row
 from engine.plan.planning import read_gauge
@@ -112,7 +113,8 @@ def _tell(checked: PatternCheck, file: str) -> None:
     craft = Craft(checked.craft)
     for size in checked.counts:
         name = f"size {size.size}: " if len(checked.sizes) > 1 else ""
+        across = counted(size.most_loops, craft)
         tell(
-            f"{name}sound; {size.rows} rows, at most {counted(size.most_loops, craft)} across, "
+            f"{name}sound; {some(size.rows, 'row')}, at most {across} across, "
             f"{counted(size.yarn_loops, craft)} worked."
         )
