@@ -1,4 +1,4 @@
-"""The published body sizes of women and children.
+"""The published body sizes of women, children and men.
 
 Source: Craft Yarn Council, Standard Body Measurements, in inches. A range is taken at its middle.
 The women's chart is from memory, its bust row confirmed by a second publication. Of the
@@ -9,6 +9,8 @@ are from memory, after designers' tables; the hands lie in the ranges that a sec
 gives (purlsandpixels.com, "Knitwear Size Guide": women 6 to 7½ in, children 3 to 14 years 5½ to 6,
 both without the larger sizes).
 """
+
+import re
 
 from engine.base.numbers import CM_PER_INCH
 from engine.base.refusal import Refusal
@@ -131,10 +133,15 @@ def body_size(name: str) -> BodySize:
     return BODY_SIZES[named_size(name, tuple(BODY_SIZES))]
 
 
+_MENS = re.compile(r"^men['’]?s?\b[ -]+")
+
+
 def named_size(name: str, names: tuple[str, ...]) -> str:
-    """The one of `names` that is meant, in any case. Raises Refusal for another."""
+    """The one of `names` that is meant, in any case; `mens l` is `men L`. Raises Refusal for
+    another."""
+    said = _MENS.sub("men ", name.strip().casefold())
     try:
-        return next(size for size in names if size.casefold() == name.strip().casefold())
+        return next(size for size in names if size.casefold() == said)
     except StopIteration:
         raise Refusal(f"There is no size {name!r}; the sizes are {', '.join(names)}.") from None
 

@@ -95,7 +95,7 @@ def make_plan(
         )
     if size and not info.sizes:
         raise Refusal(f"The {name} has no sizes; give its measurements instead.")
-    size = named_size(size, info.sizes) if size else ""
+    size = _sized(size, info) if size else ""
     measures = chosen.measures(size, craft)
     specs = {spec.name: spec for spec in info.measures}
     for key, value in (given or {}).items():
@@ -134,6 +134,18 @@ def make_plan(
         stitch_text=stitch_text,
         stripes=stripes,
     )
+
+
+def _sized(size: str, info: DesignInfo) -> str:
+    """The size that is meant. Raises Refusal for another, and says which of them are men's where
+    one of those was asked for and they have no table of their own."""
+    try:
+        return named_size(size, info.sizes)
+    except Refusal as refusal:
+        if not size.strip().casefold().startswith("men"):
+            raise
+        told = [f" {spec.label}: {spec.why}" for spec in info.measures if "men's" in spec.why]
+        raise Refusal(f"{refusal}{''.join(told)}") from None
 
 
 def takes_stripes(info: DesignInfo) -> None:

@@ -28,7 +28,15 @@ def flat(pattern: StitchPattern, repeats: int) -> Rows:
             f"{pattern.title} has an odd number of rows, {len(rows)}, and would change sides: "
             "write them twice."
         )
-    return rows
+    if pattern.as_rounds:
+        return tuple(_turned(row) if index % 2 else row for index, row in enumerate(rows))
+    # One that begins on the wrong side is taken up a row later, and its first row comes last.
+    return (*rows[1:], rows[0]) if pattern.wrong_side_first else rows
+
+
+def _turned(row: tuple[Operation, ...]) -> tuple[Operation, ...]:
+    """A row of the right side as it is worked on the wrong side, where the work was turned."""
+    return tuple(from_behind(list(row))[::-1])
 
 
 def stitches(row: tuple[Operation, ...]) -> list[Operation]:
@@ -47,19 +55,26 @@ def around(pattern: StitchPattern, repeats: int) -> Rows:
 
     Raises Refusal for a pattern that has no such repeat.
     """
+    seen = [
+        from_behind(stitches(row))[::-1] if index % 2 else stitches(row)
+        for index, row in enumerate(flat(pattern, repeats))
+    ]
     loops = pattern.multiple * repeats
-    found = []
-    for number, row in enumerate(flat(pattern, repeats), 1):
-        seen = stitches(row)
-        if number % 2 == 0:
-            seen = from_behind(seen)[::-1]
-        taken, kept = 0, []
-        for one in seen:
-            if taken == loops and one.entry.takes:
-                break
-            taken += one.entry.takes
+    for edge in range(pattern.extra + 1):  # how many of the edge's loops lie before a repeat
+        found = tuple(_within(row, edge, loops) for row in seen)
+        if all(sum(o.takes for o in row) == sum(o.leaves for o in row) == loops for row in found):
+            return found
+    raise Refusal(f"{pattern.title} has no repeat that closes in a round: work it flat.")
+
+
+def _within(row: list[Operation], edge: int, loops: int) -> tuple[Operation, ...]:
+    """What is worked over `loops` loops after the first `edge`; too few or many where a stitch of
+    several loops reaches over an end."""
+    taken, kept = 0, []
+    for one in row:
+        if taken >= edge + loops and one.takes:
+            break
+        if taken >= edge:
             kept.append(one)
-        if taken != loops or sum(o.leaves for o in kept) != loops:
-            raise Refusal(f"{pattern.title} has no repeat that closes in a round: work it flat.")
-        found.append(tuple(kept))
-    return tuple(found)
+        taken += one.takes
+    return tuple(kept)

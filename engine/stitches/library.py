@@ -11,9 +11,10 @@ from models.script import Craft
 
 _HEAD = re.compile(r"(Title|Crafts|Source|About): (.+)")
 _MULTIPLE = re.compile(
-    r"multiple of (\d{1,3})(?:\s*(?:sts|loops)?\s*(?:\+|plus)\s*(\d{1,3}))?", re.I
+    r"multiple of (\d{1,3})(?:\s*(?:sts?|stitch(?:es)?|loops?)?,?\s*(?:\+|plus)\s*(\d{1,3}))?", re.I
 )
-_FIRST_ROW = re.compile(r"^\s*(?:rows?|rnds?|rounds?)\s+\d", re.I | re.M)
+_ROW = re.compile(r"^\s*(rows?|rnds?|rounds?)\s+\d", re.I | re.M)
+_WRONG_FIRST = re.compile(r"^\s*rows?\s+1\b[^:\n]*\b(?:WS|wrong[ -]side)\b", re.I | re.M)
 _LONGEST = 4000
 """Letters of a stitch pattern of her own."""
 SWATCH_CM = 15
@@ -34,7 +35,17 @@ class StitchPattern(Frozen):
     source: str
     about: str
     text: str
-    """Its rows in the written notation, as worked flat on needles."""
+    """Its rows in the written notation, as worked flat on needles, or as rounds."""
+
+    @property
+    def as_rounds(self) -> bool:
+        """Whether it is written in rounds, each on the right side."""
+        return "row" not in {label[1].lower().rstrip("s") for label in _ROW.finditer(self.text)}
+
+    @property
+    def wrong_side_first(self) -> bool:
+        """Whether its first row is one of the wrong side."""
+        return _WRONG_FIRST.search(self.text) is not None
 
     def repeats(self, loops: int, *, in_the_round: bool = False) -> int:
         """Whole repeats that go into so many loops."""
@@ -59,7 +70,7 @@ def read_stitch(name: str, text: str) -> StitchPattern:
     """
     if len(text) > _LONGEST:
         raise Refusal(f"A stitch pattern of {len(text)} letters is too long: at most {_LONGEST}.")
-    first = _FIRST_ROW.search(text)
+    first = _ROW.search(text)
     head, rows = (text[: first.start()], text[first.start() :]) if first else (text, "")
     told = {found[1].lower(): found[2].strip() for found in _HEAD.finditer(head)}
     multiple = _MULTIPLE.search(head)
@@ -67,6 +78,11 @@ def read_stitch(name: str, text: str) -> StitchPattern:
         raise Refusal(
             f"The stitch pattern {name[:40]!r} is not understood: say what it is a multiple of, "
             "as in 'Multiple of 6 + 2', and below that its rows, each with its number."
+        )
+    if len({label[1].lower().startswith("row") for label in _ROW.finditer(rows)}) > 1:
+        raise Refusal(
+            f"The stitch pattern {name[:40]!r} has rows and rounds: write all of them as one or "
+            "the other."
         )
     crafts = told.get("crafts", ", ".join(Craft))
     return StitchPattern(

@@ -22,6 +22,13 @@ def test_a_gauge_that_is_none_is_refused(said: str) -> None:
         read_gauge(said)
 
 
+@pytest.mark.parametrize("said", ["men M", "MEN m", "mens M", "men's m", " men’s-M "])
+def test_a_size_of_men_is_found_as_people_write_it(said: str) -> None:
+    assert make_plan("pullover", GAUGE, size=said).size == "men M"
+    with pytest.raises(Refusal, match="no size"):
+        make_plan("pullover", GAUGE, size="mens")
+
+
 def test_a_gauge_over_inches_is_the_same_over_ten_centimetres() -> None:
     """An inch is 2.54 cm. Source: the international yard and pound agreement of 1959."""
     found = read_gauge("20 x 26 / 4in")
@@ -35,6 +42,8 @@ def test_a_gauge_over_inches_is_the_same_over_ten_centimetres() -> None:
         (ONE_CRAFT, {"craft": next(c for c in Craft if c not in DESIGNS[ONE_CRAFT].info.crafts)},
          "not with"),
         ("throw", {"size": "M"}, "no sizes"),
+        ("hat", {"size": "men M"}, "child, S, M, L, XL. Head: .*; men's are M to XL"),
+        ("pullover", {"size": "men 3X"}, "men XL, men XXL.$"),
         ("throw", {"given": {"sleeve": 40.0}}, "no measurement 'sleeve'"),
         ("throw", {"given": {"width": 1e9}}, "out of bounds"),
         ("throw", {"given": {"width": float("nan")}}, "out of bounds"),

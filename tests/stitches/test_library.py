@@ -6,7 +6,7 @@ import pytest
 
 from engine.base.refusal import Refusal
 from engine.pattern import check_pattern
-from engine.stitches import NAMES, Cloth, laid, stitch_pattern
+from engine.stitches import NAMES, Cloth, laid, read_stitch, stitch_pattern
 from models.gauge import Gauge
 from models.script import Craft
 
@@ -108,3 +108,53 @@ def test_what_does_not_go_is_refused_with_what_to_do():
         stitch_pattern("old shale", Craft.LOOP)
     with pytest.raises(Refusal, match="wants at least 11 loops, and here are 7"):
         laid("basket", 7, 2, Craft.LOOP)
+
+
+SIX = "Multiple of 6\n"
+WAVE = ("k2tog", "k", "yo", "k", "yo", "k", "ssk")
+
+
+@pytest.mark.parametrize(
+    ("written", "as_rows"),
+    [
+        # In rounds each row is seen as it is worked; turned, the second is what it hides.
+        ("Rnd 1: *k2, p4; rep from * to end.\nRnd 2: *k1, p5; rep from * to end.",
+         "Row 1: *k2, p4; rep from * to end.\nRow 2: *k5, p1; rep from * to end."),
+        # One that begins on the wrong side shows its second row first.
+        ("Row 1 (WS): *k5, p1; rep from * to end.\nRow 2: *k2, p4; rep from * to end.",
+         "Row 1: *k2, p4; rep from * to end.\nRow 2: *k5, p1; rep from * to end."),
+        ("Row 1 and all other WS rows: purl.\nRow 2: *k2, p4; rep from * to end.",
+         "Row 1 (RS): *k2, p4; rep from * to end.\nRow 2: purl."),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("rounds", [False, True])
+def test_rounds_and_a_first_row_of_the_wrong_side_mean_what_they_say(written, as_rows, rounds):
+    one, other = (read_stitch("it", SIX + text) for text in (written, as_rows))
+    for row in range(1, 5):
+        shown, wanted = (
+            Cloth.of(each, 24, Craft.NEEDLES, rounds=rounds).row(row) for each in (one, other)
+        )
+        assert shown == wanted
+
+
+def test_the_edge_is_left_out_of_rounds_on_whichever_side_it_is_written():
+    # Lace is mostly written with a stitch at either edge: by hand, the repeat is what the star has.
+    text = "Multiple of 7 + 2\nRow 1: k1, *k2tog, k1, yo, k1, yo, k1, ssk; rep from * to last st, "
+    leaf = read_stitch("leaf", f"{text}k1.\nRow 2: purl.")
+    around = Cloth.of(leaf, 21, Craft.NEEDLES, rounds=True)
+    assert [o.stitch for o in around.row(1) for _ in range(o.times)] == [*WAVE] * 3
+    assert [o.stitch for o in around.row(2)] == ["k"]
+    assert [o.stitch for o in Cloth.of(leaf, 23, Craft.NEEDLES).row(1)] == ["k", *WAVE * 3, "k"]
+
+
+def test_rows_and_rounds_in_one_pattern_are_refused():
+    with pytest.raises(Refusal, match="has rows and rounds: write all of them as one"):
+        read_stitch("it", SIX + "Row 1: knit.\nRnd 2: *k2, p4; rep from * to end.")
+
+
+@pytest.mark.parametrize(
+    "said", ["6 + 2", "6 sts + 2", "6 stitches, plus 2", "6 sts plus 2 sts", "6+2 loops"]
+)
+def test_a_multiple_is_read_as_people_write_it(said):
+    found = read_stitch("it", f"Worked over a multiple of {said}.\nRow 1: knit.\nRow 2: purl.")
+    assert (found.multiple, found.extra) == (6, 2)
