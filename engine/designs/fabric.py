@@ -77,6 +77,8 @@ def foundation(
 
 JOIN = "the join"
 """The marker where a tube's rounds begin."""
+LOWEST = "the lowest point"
+"""The marker where a sleeve's rounds begin: in the middle of the underarm."""
 
 
 def _laid(hand: Hand, in_the_round: bool) -> str:

@@ -9,19 +9,20 @@ from engine.craft.pickup import straight_loops
 from engine.craft.sizes import EVERYONE
 from engine.designs.bodies import AROUND, CUFF
 from engine.designs.design import Design, even, scaled, spec, told_of
-from engine.designs.fabric import bind_off, finish, foundation
-from engine.designs.pullover_counts import counts, defaults
+from engine.designs.fabric import LOWEST, bind_off, finish, foundation
+from engine.designs.pullover_counts import AT_ONCE, counts, defaults
 from engine.designs.shapes import (
-    UNDERARM,
+    SIDES,
+    SLEEVES,
     armhole_sleeve,
     cover_for,
     front_with_neck,
     join_shoulders,
-    lay_aside,
     measured,
     narrowing,
     neckband,
     panel,
+    part_at_armholes,
     rows_for,
     tube,
     worn,
@@ -29,8 +30,6 @@ from engine.designs.shapes import (
 from engine.script.builder import ScriptBuilder, op
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript
-
-_AT_ONCE = 2  # pairs that a round of a sleeve may lose (common practice, no source)
 
 INFO = DesignInfo(
     name="pullover",
@@ -64,7 +63,7 @@ def build(plan: Plan) -> RowScript:
     lost = max(top % 2, top - cuff)
     paced = max(2, round(cm["sleeve"] * up))
     sleeve = rows_for(plan, "left sleeve", paced)
-    if -(-lost // 2 // (paced - 1)) > _AT_ONCE:
+    if -(-lost // 2 // (paced - 1)) > AT_ONCE:
         raise Refusal(
             f"A sleeve {cm['sleeve']:g} cm long has no room to narrow from {top} to {cuff}: make "
             "the sleeve longer or the cuff wider."
@@ -75,22 +74,23 @@ def build(plan: Plan) -> RowScript:
     tube(b, "body", body, open_end=True, cover=cover)
     measured(b, "body", cm["body_height"], "Measure from the lower edge")
     b.back_check("body", "before front and back part")
-    lay_aside(b, "body", {"right underarm": n.under, "front": n.back, "left underarm": n.under})
+    part_at_armholes(b, n)
     panel(b, "back", n.rows, sleek=True, cover=cover.over(0, n.back, body))
     b.step("back", Kind.MARKER, op("tail"), op("rest", n.back, "back"))
     front_with_neck(b, n, cover.over(n.back + n.under, n.back, body))
     join_shoulders(b, n)
     neckband(b, n)
-    for part in ("left sleeve", "right sleeve"):
+    for part in SLEEVES:
         armhole_sleeve(b, part, n, side=side, rounds=sleeve, changes=narrowing(paced, lost))
         if part == "left sleeve":
             measured(b, part, cm["sleeve"], "Measure from the armhole")
         cuff_loops = b.live
-        bind_off(b, part, note="Loosely, so that the hand passes", marker=UNDERARM)
+        bind_off(b, part, note="Loosely, so that the hand passes", marker=LOWEST)
     finish(b, "right sleeve")
     script = b.finish(
-        level=[("left sleeve", "right sleeve")],
-        alike=[] if plan.stitch else [("left sleeve", "right sleeve")],
+        level=[SLEEVES],
+        mirrored=[] if plan.stitch else [SIDES],
+        alike=[] if plan.stitch else [SLEEVES],
         finished_cm={
             "around": 2 * (n.back + n.under) / across,
             "body height": body / up,

@@ -13,6 +13,9 @@ from models.plan import Plan
 _LEAST = 4
 """Loops of both shoulders together (common practice, no source)."""
 
+AT_ONCE = 2
+"""Pairs that a round of a sleeve may lose (common practice, no source)."""
+
 
 def defaults(size: str) -> dict[str, float]:
     """Measurements in cm; all but the body's are common practice, no source."""

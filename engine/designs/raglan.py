@@ -13,6 +13,7 @@ from engine.designs.shapes import (
     part_sleeves,
     picked_up_sleeve,
     raglan_yoke,
+    ribbed_cuff,
     ribbing,
     rows_for,
     tube,
@@ -80,8 +81,7 @@ def build(plan: Plan) -> RowScript:
             cover=sleeves.over(0, wide, n.rounds),
         )
         cuff_loops = b.live
-        ribbing(b, f"{part} cuff", rib)
-        bind_off(b, f"{part} cuff", note="Loosely")
+        ribbed_cuff(b, part, rib)
     finish(b, "right sleeve cuff")
     script = b.finish(
         level=[("left sleeve", "right sleeve")],

@@ -87,11 +87,12 @@ def build(plan: Plan) -> RowScript:
     close_foundation(b, "bottom", "bag", half, note=f"Inside out. {PULL[plan.craft]}")
     finish(b, "bottom")
     return b.finish(
+        regular=["handles"],
         finished_cm={
             "width": half / across,
             "height": rounds / gauge.rows_per_cm,
             "handle": handle / across,
-        }
+        },
     )
 
 

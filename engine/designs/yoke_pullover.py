@@ -9,7 +9,7 @@ from engine.craft.shaping import yoke as proportions
 from engine.craft.sizes import EVERYONE
 from engine.designs.bodies import AROUND, BAND_CM, RIB_CM, body_defaults
 from engine.designs.design import Design, even, scaled, spec, told_of
-from engine.designs.fabric import bind_off, finish, foundation
+from engine.designs.fabric import JOIN, bind_off, finish, foundation
 from engine.designs.shapes import (
     SLEEVES,
     cover_for,
@@ -88,7 +88,7 @@ def build(plan: Plan) -> RowScript:
     neck = round_yoke(b, n, front)
     band = max(1, round(BAND_CM * plan.scale * up))
     ribbing(b, "neckband", band)
-    bind_off(b, "neckband", note="Loosely, so that it goes over the head")
+    bind_off(b, "neckband", note="Loosely, so that it goes over the head", marker=JOIN)
     for side in ("right", "left"):
         part = f"{side} underarm"
         graft_pair(b, part, n.underarm, f"{side} sleeve underarm", part)

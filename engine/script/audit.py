@@ -16,15 +16,18 @@ when
 7. at the end nothing is live and nothing is held, so each loop was used exactly once.
 """
 
+import re
 from collections.abc import Callable, Iterable
 
 from engine.script.fabric import Fabric, Unworkable
 from engine.script.hands import work
+from engine.script.regular import irregular, mirrors, worked
 from engine.script.yarns import Yarns
 from models.script import Craft, Kind, Operation, RowScript, Step
-from models.stitch import STITCHES, Role
+from models.stitch import Role
 
 FAULTS_AT_MOST = 20
+_SIDES = re.compile(r"\b(left|right) ")
 
 
 def _heights(script: RowScript) -> dict[str, int]:
@@ -33,11 +36,6 @@ def _heights(script: RowScript) -> dict[str, int]:
         if step.counts_row:
             rows[step.part] = rows.get(step.part, 0) + 1
     return rows
-
-
-def _worked(step: Step) -> list[tuple[str, int]]:
-    """The stitches of a row alone: no yarn's ends, markers or regrouping."""
-    return [(o.stitch, o.times) for o in step.operations if o.entry.takes or o.entry.leaves]
 
 
 def _rows_of(script: RowScript, part: str) -> list[Step]:
@@ -51,11 +49,13 @@ def _claims(script: RowScript) -> Iterable[str]:
             told = ", ".join(f"{part} {heights.get(part, 0)}" for part in group)
             yield f"these parts close together and must have the same number of rows: {told}."
     for one, other in script.mirrored:
-        yield from _compared(script, one, other, "mirror", _mirrors)
+        yield from _compared(script, one, other, "mirror", mirrors)
     for one, other in script.alike:
         yield from _compared(script, one, other, "like", _alike)
+        if _picked_up(script, one) != _picked_up(script, other):
+            yield f"the {other} is not picked up as the {one}, its like, is."
     for part in script.regular:
-        row = next((s for s in _rows_of(script, part) if not (_mirrors(s, s) or _even(s))), None)
+        row = next(irregular(_rows_of(script, part)), None)
         if row:
             yield f"row {row.row} of the {part} is not regular."
 
@@ -74,25 +74,20 @@ def _compared(
             break
 
 
-def _mirrors(one: Step, other: Step) -> bool:
-    plain = _worked(one)[::-1]
-    leaning = [(STITCHES[stitch].mirror or stitch, times) for stitch, times in plain]
-    return _worked(other) in (plain, leaning)
-
-
 def _alike(one: Step, other: Step) -> bool:
     named = any(o.at and o.entry.role is Role.DECREASE for s in (one, other) for o in s.operations)
-    return named or _worked(one) == _worked(other)
+    return named or worked(one) == worked(other)
 
 
-def _even(step: Step) -> bool:
-    """Whether the stretches up to each decrease are all the same, and nothing is left over."""
-    stretches: list[list[tuple[str, int]]] = [[]]
-    for stitch, times in _worked(step):
-        stretches[-1].append((stitch, times))
-        if STITCHES[stitch].takes > STITCHES[stitch].leaves:
-            stretches.append([])
-    return not stretches.pop() and all(stretch == stretches[0] for stretch in stretches)
+def _picked_up(script: RowScript, part: str) -> dict[str, list[int]]:
+    """How many loops a part picks up along each edge, whether at the left or the right."""
+    found: dict[str, list[int]] = {}
+    for step in script.steps:
+        if step.part == part and step.kind is Kind.PICK_UP:
+            for o in step.operations:
+                if o.entry.along:
+                    found.setdefault(_SIDES.sub("", o.at), []).append(o.times)
+    return found
 
 
 def audit(script: RowScript) -> list[str]:

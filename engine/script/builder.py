@@ -38,6 +38,8 @@ class ScriptBuilder:
         self.rests: dict[str, int] = {}
         self.colour = ""
         """The yarn in hand, where there are several."""
+        self.regular: list[str] = []
+        """Parts whose rows are regular, as ribs and crowns are."""
 
     def step(
         self,
@@ -137,7 +139,7 @@ class ScriptBuilder:
             level=tuple(level),
             mirrored=tuple(mirrored),
             alike=tuple(alike),
-            regular=tuple(regular),
+            regular=tuple(dict.fromkeys((*self.regular, *regular))),
             finished_cm={k: round(v, 1) for k, v in (finished_cm or {}).items()},
         )
 

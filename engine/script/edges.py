@@ -167,6 +167,10 @@ def _laid(
     """
     words = place.at or ""
     beside = _beside(before.node, leftward=leftward) if before else None
+    # A round may begin with what lies before loops that are already there.
+    ahead: Node | None = None
+    if follows and before is None and follows.at is None and not follows.fresh:
+        ahead = _beside(follows.node, leftward=not leftward)
     over = _over(fabric, beside, before, leftward=leftward)
     turned = isinstance(over, Side) and len(over.rows) <= _PASSED_BY
     further = _beside(over, leftward=leftward) if over and turned else None
@@ -181,6 +185,8 @@ def _laid(
         if not exact:
             raise Unworkable(f"there is no edge to pick up along {words}")
         near = [_nearest(exact, node, leftward=leftward) for node in (beside, over) if node]
+        if ahead:
+            near = [_nearest(exact, ahead, leftward=not leftward)]
         found = next(filter(None, near), exact[0])
     else:
         _at_its_hole(fabric, words, before, told)

@@ -358,6 +358,8 @@ class Reading:
         if hung is None:
             highest = max(score for score, _, _ in best)
             likely = [(which, run) for score, which, run in best if score == highest]
+            if self.ahead:  # a round that begins with it: what lies before the loops that come
+                return min(likely, key=lambda b: self.knots.far(b[1][-1], self.ahead[0], 9))
             return min(likely, key=lambda b: self.from_hole(words, b[1]))
         most = HOP + 1 + self.passed_over
         return min(best, key=lambda b: (self.knots.far(hung, b[2][0], most), -b[0]))[1:]

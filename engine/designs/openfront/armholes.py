@@ -10,7 +10,7 @@ it becomes one with its neighbour there, so that both armholes count the same.
 """
 
 from engine.designs.design import decided
-from engine.designs.fabric import bind_off, look
+from engine.designs.fabric import LOWEST, bind_off, look
 from engine.designs.openfront.border import edge_round
 from engine.designs.openfront.garment import Garment, per
 from engine.designs.shapes import a_round, cover_for
@@ -22,7 +22,6 @@ SLEEVES = ("right sleeve", "left sleeve")
 CUFFS = ("right cuff", "left cuff")
 BANDS = ("right armband", "left armband")
 BAND_ROUNDS = 2  # common practice, no source
-_LOWEST = "the lowest point"
 
 
 def _halves(g: Garment) -> tuple[int, int]:
@@ -59,7 +58,7 @@ def _pick_up(g: Garment, part: str, told: str) -> None:
     b.step(
         part,
         Kind.MARKER,
-        op("pm", 1, _LOWEST),
+        op("pm", 1, LOWEST),
         note=f"Every round begins here and goes from {g.named('right')} to {g.named('left')}, the "
         "right side towards you",
     )
@@ -119,7 +118,7 @@ def work_sleeve(g: Garment, told: str) -> None:
             direction=Direction.AROUND,
         )
     last = g.named(f"{told} cuff") if s.cuff_rounds else part
-    bind_off(b, last, "Loosely, so that the hand goes through", marker=_LOWEST)
+    bind_off(b, last, "Loosely, so that the hand goes through", marker=LOWEST)
 
 
 def _stacked(lost: int, *, first: bool) -> str:
@@ -181,5 +180,5 @@ def work_band(g: Garment, told: str) -> None:
             note=note,
         )
     b.back_check(part, "before the band is bound off")
-    bind_off(b, part, "Loosely, so that the armhole does not pull", marker=_LOWEST)
+    bind_off(b, part, "Loosely, so that the armhole does not pull", marker=LOWEST)
     b.step(part, Kind.FIT_CHECK, note="Try it on: the armhole lies flat and does not pinch")

@@ -30,12 +30,13 @@ from engine.designs.shapes.gussets import (
     work_thumb,
 )
 from engine.designs.shapes.necks import (
-    UNDERARM,
+    SIDES,
     Neck,
     armhole_sleeve,
     front_with_neck,
     join_shoulders,
     neckband,
+    part_at_armholes,
 )
 from engine.designs.shapes.parts import (
     measured,
@@ -58,12 +59,12 @@ from engine.designs.shapes.rows import (
     taken_out,
     worn,
 )
-from engine.designs.shapes.sleeves import grow, narrowing, picked_up_sleeve
+from engine.designs.shapes.sleeves import grow, narrowing, picked_up_sleeve, ribbed_cuff
 
 __all__ = [
     "PULL",
+    "SIDES",
     "SLEEVES",
-    "UNDERARM",
     "Colours",
     "Cover",
     "Heel",
@@ -91,11 +92,13 @@ __all__ = [
     "neckband",
     "never_less",
     "panel",
+    "part_at_armholes",
     "part_sleeves",
     "part_thumb",
     "picked_up_sleeve",
     "raglan_yoke",
     "rectangle",
+    "ribbed_cuff",
     "ribbing",
     "ridges",
     "round_yoke",

@@ -23,6 +23,7 @@ def spread(b: ScriptBuilder, lost: int) -> list[Operation]:
 
 def crown(b: ScriptBuilder, part: str, losses: Sequence[int]) -> None:
     """Rounds that lose so many loops each, evenly; 0 is a plain one."""
+    b.regular.append(part)
     for row, lost in enumerate(losses, 1):
         worked = spread(b, lost) if lost else [op("k", b.live)]
         a_round(b, part, row, *worked, rows=len(losses))

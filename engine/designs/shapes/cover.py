@@ -82,7 +82,9 @@ def _shapes(one: Operation) -> bool:
 
 
 def _passed(one: Operation) -> int:
-    """Loops of the cloth's width that the hand passes."""
+    """Loops of the cloth's width that the hand passes; what is picked up in a row belongs to it."""
+    if one.entry.along:
+        return one.leaves
     return one.leaves if one.at and one.entry.role is Role.DECREASE else one.takes
 
 

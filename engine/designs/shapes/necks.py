@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 from engine.craft.pickup import straight_loops
 from engine.designs.design import handed
-from engine.designs.fabric import bind_off, look, smooth, way
+from engine.designs.fabric import LOWEST, bind_off, look, smooth, way
 from engine.designs.shapes.closing import PULL
 from engine.designs.shapes.cover import Cover, cover_for
 from engine.designs.shapes.parts import taper
-from engine.designs.shapes.rows import a_round, flat_row, lean
+from engine.designs.shapes.rows import a_round, flat_row, lay_aside, lean
 from engine.script.builder import ScriptBuilder, op
 from engine.script.edges import side_words
 from engine.script.wording import loop_word
@@ -18,8 +18,6 @@ _BAND = 2
 """Rounds of the neckband (common practice, no source)."""
 SIDES = ("right side of the neck", "left side of the neck")
 """As worn: the right one lies at the left as seen, and is worked first."""
-UNDERARM = "the underarm"
-"""The marker where a sleeve's rounds begin."""
 
 
 @dataclass(frozen=True)
@@ -144,12 +142,29 @@ def _marked(b: ScriptBuilder, part: str, where: str) -> None:
     b.step(part, Kind.MARKER, op("pm", 1, where), note="Every round begins here")
 
 
+def _underarm_halves(side: str, loops: int) -> dict[str, int]:
+    """Where the loops under an arm wait, and how many at each place.
+
+    In the order of the sleeve's rounds: the half after its beginning, then the one before it.
+    """
+    front, back = f"{side} underarm, front half", f"{side} underarm, back half"
+    first, last = (front, back) if side == "left" else (back, front)
+    return {first: loops - loops // 2, last: loops // 2}
+
+
+def part_at_armholes(b: ScriptBuilder, n: Neck) -> None:
+    """The front of a tube and what lies under the arms wait; the back stays in work."""
+    # From the far end on: the back half of the right underarm lies beside the back.
+    right, left = _underarm_halves("right", n.under), _underarm_halves("left", n.under)
+    lay_aside(b, "body", {**right, "front": n.back, **left})
+
+
 def armhole_sleeve(
     b: ScriptBuilder, part: str, n: Neck, *, side: int, rounds: int, changes: dict[int, int]
 ) -> None:
-    """A sleeve around an armhole: the underarm's loops, up one edge, down the other."""
+    """A sleeve around an armhole, from the middle of the underarm: up one edge, down the other."""
     left = part.startswith("left")
-    under = f"{'left' if left else 'right'} underarm"
+    first, last = _underarm_halves("left" if left else "right", n.under)
     front, back = ("right", "left") if left else ("left", "right")
     shoulder = SIDES[1] if left else SIDES[0]
     # Neither of the two stretches of its front is left out, however few loops there are.
@@ -164,12 +179,14 @@ def armhole_sleeve(
         part,
         Kind.PICK_UP,
         op("join"),
-        op("resume", n.under, under),
+        op("resume", n.under - n.under // 2, first),
         *picked,
+        op("resume", n.under // 2, last),
         direction=Direction.AROUND,
-        note=f"{_begins(b, 'under the arm')}: the underarm's {loop_word(b.plan.craft)} first, then "
-        f"{side} up one edge of the armhole and {side} down the other, {_drawn(b)}",
+        note=f"{_begins(b, 'at the lowest point, the middle of the underarm')}: the first half of "
+        f"its {loop_word(b.plan.craft)}, {side} up one edge of the armhole, {side} down the other, "
+        f"{_drawn(b)}, then the second half",
     )
-    _marked(b, part, UNDERARM)
+    _marked(b, part, LOWEST)
     over = cover_for(b.plan, b.live, rounds=True, part="sleeve")
     taper(b, part, rounds, changes, open_end=left, cover=over)

@@ -81,6 +81,7 @@ def tube(
 
 def ribbing(b: ScriptBuilder, part: str, rounds: int, knit: int = 1, purl: int = 1) -> None:
     """Rounds of rib over all live loops, which come in whole ribs."""
+    b.regular.append(part)
     for row in range(1, rounds + 1):
         ribs = [op("k", knit), op("p", purl)] * (b.live // (knit + purl))
         a_round(b, part, row, *ribs, rows=rounds)

@@ -22,6 +22,11 @@ class Raglan:
     sleeve_grows: int
 
     @property
+    def before(self) -> int:
+        """Stitches of a sleeve's rounds before those of the yoke: they begin under the arm."""
+        return self.underarm - self.underarm // 2
+
+    @property
     def neck(self) -> tuple[int, int]:
         """Stitches of the back and of a sleeve at the neck."""
         return self.back - 2 * self.body_grows, self.sleeve - 2 * self.sleeve_grows
@@ -41,9 +46,9 @@ def raglan_yoke(b: ScriptBuilder, n: Raglan, body: Cover, sleeves: Cover) -> Non
     front = n.back + n.underarm + n.body_grows
     covers = [
         body.over(n.body_grows, back, 0),
-        sleeves.over(n.sleeve_grows, sleeve, 0),
+        sleeves.over(n.before + n.sleeve_grows, sleeve, 0),
         body.over(front, back, 0),
-        sleeves.over(n.sleeve_grows, sleeve, 0),
+        sleeves.over(n.before + n.sleeve_grows, sleeve, 0),
     ]
     for row in range(1, n.rounds + 1):
         worked: list[Operation] = []

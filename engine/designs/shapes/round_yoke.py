@@ -2,7 +2,7 @@
 
 from engine.base.refusal import Refusal
 from engine.craft.spacing import over_rows
-from engine.designs.fabric import foundation
+from engine.designs.fabric import JOIN, foundation
 from engine.designs.shapes.closing import spread
 from engine.designs.shapes.cover import cover_for
 from engine.designs.shapes.parts import measured, ribbing
@@ -41,7 +41,12 @@ def waiting_sleeve(
     grow(b, part, rounds, gaps, open_end=part == SLEEVES[0], cover=cover)
     if part == SLEEVES[0]:
         measured(b, part, length, "Measure from the cuff's edge")
-    b.step(part, Kind.MARKER, *taken_out(b), op("tail"), op("rest", n.underarm, f"{part} underarm"))
+    # Its rounds begin at the lowest point: half of the underarm lies on either side of it.
+    under, half = f"{part} underarm", n.underarm // 2
+    after = op("rest next", n.underarm - half, under)
+    said = "The underarm lies half after and half before the beginning of the rounds"
+    b.step(part, Kind.MARKER, *taken_out(b), op("tail"), after, note=said)
+    b.step(part, Kind.MARKER, op("rest", half, under))
     b.step(part, Kind.MARKER, op("rest", n.sleeve - n.underarm, part))
 
 
@@ -57,6 +62,7 @@ def round_yoke(b: ScriptBuilder, n: Yoke, front: int) -> int:
         op("join"),
     ]
     said = "Front, right sleeve, back, left sleeve: all on one needle, the underarms wait"
+    b.regular.append("yoke")
     narrowed = {one.round: one.before - one.after for one in n.narrowing}
     last = n.narrowing[-1]
     narrowed[last.round] = last.before - last.after + last.after % 2
@@ -64,5 +70,7 @@ def round_yoke(b: ScriptBuilder, n: Yoke, front: int) -> int:
         on, live = (joined, n.joined) if row == 1 else ([], b.live)
         worked = spread(b, narrowed[row]) if row in narrowed else [op("k", live)]
         a_round(b, "yoke", row, *on, *worked, rows=n.rounds, note=said if row == 1 else "")
+        if row == 1:
+            b.step("yoke", Kind.MARKER, op("pm", 1, JOIN), note="Every round begins here")
     b.step("yoke", Kind.FIT_CHECK, note="Try it on: the neck must go over the head")
     return b.live

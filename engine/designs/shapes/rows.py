@@ -68,7 +68,17 @@ def worn(script: RowScript, hand: Hand) -> RowScript:
     )
     level = tuple(tuple(handed(hand, part) for part in group) for group in script.level)
     alike = tuple((handed(hand, one), handed(hand, other)) for one, other in script.alike)
-    return script.model_copy(update={"steps": steps, "level": level, "alike": alike})
+    mirrored = tuple((handed(hand, one), handed(hand, other)) for one, other in script.mirrored)
+    regular = tuple(handed(hand, part) for part in script.regular)
+    return script.model_copy(
+        update={
+            "steps": steps,
+            "level": level,
+            "alike": alike,
+            "mirrored": mirrored,
+            "regular": regular,
+        }
+    )
 
 
 def flat_row(

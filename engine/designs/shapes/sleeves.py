@@ -1,9 +1,9 @@
 """Sleeves: grown from the cuff up, or picked up at an armhole and narrowed to the cuff."""
 
 from engine.craft.spacing import over_rows
-from engine.designs.fabric import look
+from engine.designs.fabric import LOWEST, bind_off, look
 from engine.designs.shapes.cover import Cover
-from engine.designs.shapes.parts import measured, taper
+from engine.designs.shapes.parts import measured, ribbing, taper
 from engine.designs.shapes.rows import a_round
 from engine.script.builder import ScriptBuilder, op
 from models.script import Kind
@@ -69,13 +69,22 @@ def picked_up_sleeve(
         part,
         1,
         op("join"),
+        op("pick up", under - under // 2, "the foundation of the body"),
         op("k", loops),
-        op("pick up", under, "the foundation of the body"),
+        op("pick up", under // 2, "the foundation of the body"),
         rows=None if first else rounds,
         planned=rounds,
         cover=cover,
-        note="One for each loop laid on under the arm",
+        note="Begin at the lowest point, the middle of the underarm, and pick up one for each "
+        "stitch laid on there",
     )
+    b.step(part, Kind.MARKER, op("pm", 1, LOWEST), note="Every round begins here")
     taper(b, part, rounds, changes, open_end=first, first=2, cover=cover)
     if first:
         measured(b, part, length, "Measure from the underarm")
+
+
+def ribbed_cuff(b: ScriptBuilder, part: str, rounds: int) -> None:
+    """The ribbing at the end of a sleeve whose rounds begin at the lowest point."""
+    ribbing(b, f"{part} cuff", rounds)
+    bind_off(b, f"{part} cuff", note="Loosely, so that the hand passes", marker=LOWEST)
