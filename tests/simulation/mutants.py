@@ -1,7 +1,7 @@
 """Scripts with one thing put wrong: `python -m tests.simulation.mutants [SHARE [DESIGN…]]`.
 
 In every step of every design two unlike stretches that follow each other are exchanged, a
-decrease is moved by one loop, a stretch is left out or worked twice, a place is named wrongly.
+decrease is moved by one loop, a round is begun a loop too early, a stretch is left out or worked twice, a place is named wrongly.
 SHARE, 1 at most, takes that share of them. Prints what the audit passes: what makes the same fabric
 (loops of the far end rest, whenever that is said), and what makes another one that is as sound, as
 where a decrease lies a loop further on in a round that claims no regularity.
@@ -14,7 +14,7 @@ from itertools import pairwise
 from engine.designs import DESIGNS
 from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script.audit import audit
-from models.script import Craft, Hand
+from models.script import Craft, Hand, Kind
 from tests.simulation.graph import Reading
 
 GAUGES = {Craft.LOOP: "5 x 3.75", Craft.NEEDLES: "12 x 16"}
@@ -25,7 +25,8 @@ def mutants(script):
     places = sorted({o.at for s in script.steps for o in s.operations if o.at and o.moves})
     edges = sorted({o.at for s in script.steps for o in s.operations if o.entry.along})
     for at, step in enumerate(script.steps):
-        for what, operations in changed(step.operations, places, edges):
+        ways = [*changed(step.operations, places, edges), *turned(step)]
+        for what, operations in ways:
             steps = list(script.steps)
             steps[at] = step.model_copy(update={"operations": tuple(operations)})
             told = f"step {step.number} ({step.part}): {what}"
@@ -55,6 +56,19 @@ def changed(operations, places, edges):
             if o.at and name != o.at:
                 named = o.model_copy(update={"at": name})
                 yield f"named {name} in {told(o)}", [*out[:at], named, *out[at + 1 :]]
+
+
+def turned(step):
+    """A round that begins a loop too early, and so lies a loop beside what it was made for."""
+    out = list(step.operations)
+    works = [i for i, o in enumerate(out) if o.takes or o.leaves]
+    if step.kind is not Kind.ROUND or len({out[i].stitch for i in works}) < 2:
+        return
+    first = out[works[0]]
+    if first.takes == first.leaves == first.times:
+        left = [more(first, -1)] if first.times > 1 else []
+        out[works[0] : works[0] + 1] = left
+        yield "turned by a loop", [*out, more(first, 1 - first.times)]
 
 
 def swapped(out, one, other):
