@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from counter.cli.arguments import number, whole
 from counter.cli.named import Named, add_named_arguments, find
 from counter.shared.outward import tell, tell_json
-from engine.advise import scarce, yarn
+from engine.advise import lots, scarce, yarn
 from engine.advise.colours import order_lines
 from engine.base.plural import some
 from engine.base.refusal import Refusal
@@ -50,6 +50,13 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     parser.add_argument(
         "--join-at-ends", action="store_true", help="join each ball where a row begins"
     )
+    parser.add_argument(
+        "--lots",
+        type=whole,
+        nargs=2,
+        metavar=("N", "M"),
+        help="balls of two dye lots, worked in turn every two rows",
+    )
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.set_defaults(handler=run)
 
@@ -80,8 +87,9 @@ def run(arguments: argparse.Namespace) -> int:
         *_balls(named, bought, reserve=arguments.reserve),
         *_measured(named, metres, weighed),
         *(_made_do(named, arguments.have) if arguments.have is not None else ()),
-        *([DYE_LOTS] if bought and bought.balls > 1 else ()),
-        *_run_outs(named, ahead, at_ends=arguments.join_at_ends),
+        *([DYE_LOTS] if bought and bought.balls > 1 and not arguments.lots else ()),
+        *(_lots(named, arguments.lots) if arguments.lots else ()),
+        *(() if arguments.lots else _run_outs(named, ahead, at_ends=arguments.join_at_ends)),
     ]
     for line in lines:
         tell(line)
@@ -151,6 +159,13 @@ def _made_do(named: Named, balls: int) -> Iterator[str]:
         yield f"They do if you {one.does}: {one.cm:g} cm less, {loops}."
     if not found:
         yield "No part alone can be shortened by so much: take a smaller size, or more balls."
+
+
+def _lots(named: Named, balls: list[int]) -> Iterator[str]:
+    """What two dye lots in turn come to, from the beginning."""
+    if named.plan.ball_loops is None:
+        raise Refusal("Two dye lots want the loops in a ball: give them with --ball.")
+    yield from lots.told(named.script, balls, named.plan.ball_loops)
 
 
 def _ahead(named: Named, *, at_ends: bool = False) -> YarnForecast:
