@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
+from engine.base.plural import some
 from engine.base.refusal import Refusal
 from models.gauge import Gauge
 from models.pickup import Armhole, PickUp
@@ -141,6 +142,14 @@ def rhythm_words(found: PickUp) -> str:
         said += f", then {loops or 'none'}" if said else str(loops or "none")
         said += f" from the last {last}"
     return said
+
+
+def edge_words(loops: int, rows: int) -> str:
+    """How an edge is picked up: how many loops over how many rows, and in which groups."""
+    said = f"{loops} over {some(rows, 'row')}"
+    if not 0 < loops <= 2 * rows:
+        return said
+    return f"{said}: {rhythm_words(pick_up(loops, rows))}"
 
 
 def _by_row(loops: int, rows: int) -> list[int]:

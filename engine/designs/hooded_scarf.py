@@ -1,7 +1,7 @@
 """A hooded scarf: a scarf, and a hood picked up along the middle of its edge."""
 
 from engine.base.refusal import Refusal
-from engine.craft.pickup import straight_loops
+from engine.craft.pickup import edge_words, straight_loops
 from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import bind_off, finish, foundation
 from engine.designs.shapes import (
@@ -82,8 +82,8 @@ def build(plan: Plan) -> RowScript:
         op("pick up", 2 * half, where),
         direction=Direction.RIGHT_TO_LEFT,
         side="RS" if plan.craft is Craft.NEEDLES else None,
-        note=f"Along the middle of one long edge, {2 * half} over rows {first} to "
-        f"{first + over - 1}: fold the scarf end to end to find it",
+        note=f"Fold the scarf end to end to find the middle of its long edge. From row {first} to "
+        f"row {first + over - 1}, {edge_words(2 * half, over)}",
     )
     hood = cover_for(plan, 2 * half, part="hood").over(0, 2 * half, 1)
     panel(b, "hood", high, after=1, open_end=True, cover=hood)

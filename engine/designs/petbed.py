@@ -1,7 +1,7 @@
 """A pet's bed: a flat base, and a wall picked up all around it."""
 
 from engine.base.refusal import Refusal
-from engine.craft.pickup import straight_loops
+from engine.craft.pickup import edge_words, straight_loops
 from engine.designs.cautions import CHEWED
 from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import bind_off, finish, foundation
@@ -57,8 +57,8 @@ def build(plan: Plan) -> RowScript:
         op("pick up", loops, "the foundation of the base"),
         op("pick up", up, side_words("base", "right")),
         direction=Direction.AROUND,
-        note=f"From where the yarn hangs down the left edge, {up} over its {rows} rows, one for "
-        f"one along the foundation, and up the right edge, {up} again",
+        note=f"From where the yarn hangs down the left edge, {edge_words(up, rows)}; one for one "
+        "along the foundation; up the right edge the same in reverse",
     )
     b.step("wall", Kind.MARKER, op("pm", 1, "the corner"), note="Every round begins here")
     over = cover_for(plan, b.live, rounds=True, part="wall")

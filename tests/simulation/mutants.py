@@ -1,7 +1,8 @@
 """Scripts with one thing put wrong: `python -m tests.simulation.mutants [SHARE [DESIGN…]]`.
 
 In every step of every design two unlike stretches that follow each other are exchanged, a
-decrease is moved by one loop, a round is begun a loop too early, a stretch is left out or worked twice, a place is named wrongly.
+decrease is moved by one loop, a round is begun a loop too early, a stretch is left out or worked
+twice, a place is named wrongly.
 SHARE, 1 at most, takes that share of them. Prints what the audit passes: what makes the same fabric
 (loops of the far end rest, whenever that is said), and what makes another one that is as sound, as
 where a decrease lies a loop further on in a round that claims no regularity.

@@ -9,10 +9,11 @@ one is worked; when the second is picked up it comes between its two sides, and 
 it becomes one with its neighbour there, so that both armholes count the same.
 """
 
+from engine.craft.pickup import edge_words
 from engine.designs.design import decided
 from engine.designs.fabric import LOWEST, bind_off, look
 from engine.designs.openfront.border import edge_round
-from engine.designs.openfront.garment import Garment, per
+from engine.designs.openfront.garment import Garment
 from engine.designs.shapes import a_round, cover_for
 from engine.script.builder import op
 from engine.script.wording import loop_word
@@ -53,7 +54,7 @@ def _pick_up(g: Garment, part: str, told: str) -> None:
         note=f"Begin at the lowest point, the middle of the underarm, and go from "
         f"{g.named('right')} to {g.named('left')}, drawing each {loop_word(g.craft, 1)} through "
         f"one strand of the edge: along the underarm one for one; up the {up}, "
-        f"{per(n.side, n.armhole_rows)}{extra}; down the {down} the same in reverse",
+        f"{edge_words(n.side, n.armhole_rows)}{extra}; down the {down} the same in reverse",
     )
     b.step(
         part,

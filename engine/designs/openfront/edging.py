@@ -6,9 +6,9 @@ cast-on edge is finished as it is, so the edging is bound off by itself.
 
 from typing import NamedTuple
 
-from engine.craft.pickup import slope_loops, straight_loops
+from engine.craft.pickup import edge_words, slope_loops, straight_loops
 from engine.designs.fabric import bind_off, finish, way
-from engine.designs.openfront.garment import Garment, per
+from engine.designs.openfront.garment import Garment
 from engine.script.builder import op
 from engine.script.wording import loop_word
 from models.script import Direction, Kind
@@ -62,7 +62,7 @@ def work_edging(g: Garment) -> None:
     b, part, across = g.b, "edging", g.across
     right, left = g.named("right front"), g.named("left front")
     stretches = _stretches(g)
-    along = "; ".join(f"{s.told} {per(s.loops, s.rows)}" for s in stretches)
+    along = "; ".join(f"{s.told} {edge_words(s.loops, s.rows)}" for s in stretches)
     b.step(
         part,
         Kind.PICK_UP,

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 
-from engine.craft.pickup import pick_up, rhythm_words
 from engine.designs.design import handed, scaled
 from engine.designs.openfront.counts import BodyCounts, Counts, SleeveCounts
 from engine.designs.openfront.solve import Across
@@ -80,10 +79,3 @@ class Garment:
         if not self.needles:
             return op("dec")
         return op("ssk" if left else "k2tog")
-
-
-def per(loops: int, rows: int) -> str:
-    """A pick-up in words: how many in all, and in groups that one can count."""
-    if rows < 1 or loops < 1:
-        return f"{loops} over {rows} rows"
-    return f"{loops} over {rows} rows: {rhythm_words(pick_up(loops, rows))}"

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from engine.craft.pickup import straight_loops
+from engine.craft.pickup import edge_words, straight_loops
 from engine.designs.design import handed
 from engine.designs.fabric import LOWEST, bind_off, look, smooth, way
 from engine.designs.shapes.closing import PULL
@@ -117,8 +117,8 @@ def neckband(b: ScriptBuilder, n: Neck) -> None:
         op("pick up", down, side_words(SIDES[0], "right")),
         direction=Direction.AROUND,
         note=f"Turn the right side out. {_begins(b, 'at the right shoulder')}: the back's "
-        f"{loop_word(b.plan.craft)}, down one side, one for one across the front, up the other, "
-        f"{_drawn(b)}",
+        f"{loop_word(b.plan.craft)}, down one side {edge_words(down, n.side)}; one for one across "
+        f"the front; up the other side the same in reverse, {_drawn(b)}",
     )
     _marked(b, part, "the shoulder")
     for row in range(1, _BAND + 1):
@@ -175,6 +175,14 @@ def armhole_sleeve(
     ]
     of_back = [op("pick up", side, side_words("back", back))]
     picked = of_front + of_back if left else of_back + of_front[::-1]
+    front_told = [edge_words(side - upper, n.before), edge_words(upper, n.side)]
+    back_told = edge_words(side, n.rows)
+    if left:
+        told = f"up the front {front_told[0]}; on to the shoulder {front_told[1]}"
+        told += f"; down the back {back_told}"
+    else:
+        told = f"up the back {back_told}; down the front {front_told[1]}"
+        told += f"; on to the underarm {front_told[0]}"
     b.step(
         part,
         Kind.PICK_UP,
@@ -184,8 +192,7 @@ def armhole_sleeve(
         op("resume", n.under // 2, last),
         direction=Direction.AROUND,
         note=f"{_begins(b, 'at the lowest point, the middle of the underarm')}: the first half of "
-        f"its {loop_word(b.plan.craft)}, {side} up one edge of the armhole, {side} down the other, "
-        f"{_drawn(b)}, then the second half",
+        f"its {loop_word(b.plan.craft)}; {told}; then the second half, {_drawn(b)}",
     )
     _marked(b, part, LOWEST)
     over = cover_for(b.plan, b.live, rounds=True, part="sleeve")

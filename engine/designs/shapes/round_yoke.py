@@ -9,7 +9,7 @@ from engine.designs.shapes.parts import measured, ribbing
 from engine.designs.shapes.rows import a_round, taken_out
 from engine.designs.shapes.sleeves import grow
 from engine.script.builder import ScriptBuilder, op
-from models.script import Kind
+from models.script import Direction, Kind
 from models.sums import Yoke
 
 SLEEVES = ("left sleeve", "right sleeve")
@@ -43,10 +43,11 @@ def waiting_sleeve(
         measured(b, part, length, "Measure from the cuff's edge")
     # Its rounds begin at the lowest point: half of the underarm lies on either side of it.
     under, half = f"{part} underarm", n.underarm // 2
-    after = op("rest next", n.underarm - half, under)
-    said = "The underarm lies half after and half before the beginning of the rounds"
-    b.step(part, Kind.MARKER, *taken_out(b), op("tail"), after, note=said)
-    b.step(part, Kind.MARKER, op("rest", half, under))
+    first = [*taken_out(b), op("tail"), op("rest", n.underarm - half, under)]
+    said = "Of the underarm first what comes after the beginning of the rounds"
+    # Seen from the left the far end is where the rounds begin.
+    b.step(part, Kind.MARKER, *first, direction=Direction.LEFT_TO_RIGHT, note=said)
+    b.step(part, Kind.MARKER, op("rest", half, under), note="Then what comes before it")
     b.step(part, Kind.MARKER, op("rest", n.sleeve - n.underarm, part))
 
 
