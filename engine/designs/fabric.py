@@ -65,14 +65,14 @@ def foundation(
         note=(_laid(b.plan.hand, in_the_round) if loop_yarn else _cast(in_the_round)) + balls,
     )
     if in_the_round:
-        right, left = handed(b.plan.hand, "right"), handed(b.plan.hand, "left")
-        b.step(
-            part,
-            Kind.MARKER,
-            op("pm", 1, JOIN),
-            note="Close the ring and see that it is not twisted. Every round begins here and goes "
-            f"from {right} to {left}, the right side towards you",
-        )
+        rounds_begin(b, part, JOIN, "Close the ring and see that it is not twisted")
+
+
+def rounds_begin(b: ScriptBuilder, part: str, where: str, first: str = "") -> None:
+    """The marker at the beginning of the rounds, and the way that they go."""
+    right, left = handed(b.plan.hand, "right"), handed(b.plan.hand, "left")
+    said = f"Every round begins here and goes from {right} to {left}, the right side towards you"
+    b.step(part, Kind.MARKER, op("pm", 1, where), note=f"{first}. {said}" if first else said)
 
 
 JOIN = "the join"

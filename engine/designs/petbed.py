@@ -4,7 +4,7 @@ from engine.base.refusal import Refusal
 from engine.craft.pickup import edge_words, straight_loops
 from engine.designs.cautions import CHEWED
 from engine.designs.design import Design, scaled, spec, told_of
-from engine.designs.fabric import bind_off, finish, foundation
+from engine.designs.fabric import bind_off, finish, foundation, rounds_begin
 from engine.designs.shapes import cover_for, loops_for, measured, panel, rows_for, tube
 from engine.script.builder import ScriptBuilder, op
 from engine.script.edges import side_words
@@ -60,7 +60,7 @@ def build(plan: Plan) -> RowScript:
         note=f"From where the yarn hangs down the left edge, {edge_words(up, rows)}; one for one "
         "along the foundation; up the right edge the same in reverse",
     )
-    b.step("wall", Kind.MARKER, op("pm", 1, "the corner"), note="Every round begins here")
+    rounds_begin(b, "wall", "the corner")
     over = cover_for(plan, b.live, rounds=True, part="wall")
     tube(b, "wall", walls, open_end=True, cover=over)
     measured(b, "wall", cm["wall"], "Measure the wall from the base up")

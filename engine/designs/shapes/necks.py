@@ -4,11 +4,12 @@ from dataclasses import dataclass
 
 from engine.craft.pickup import edge_words, straight_loops
 from engine.designs.design import handed
-from engine.designs.fabric import LOWEST, bind_off, look, smooth, way
+from engine.designs.fabric import LOWEST, bind_off, look, rounds_begin, smooth, way
 from engine.designs.shapes.closing import PULL
 from engine.designs.shapes.cover import Cover, cover_for
 from engine.designs.shapes.parts import taper
 from engine.designs.shapes.rows import a_round, flat_row, lay_aside, lean
+from engine.designs.shapes.sleeves import as_long
 from engine.script.builder import ScriptBuilder, op
 from engine.script.edges import side_words
 from engine.script.wording import loop_word
@@ -120,7 +121,7 @@ def neckband(b: ScriptBuilder, n: Neck) -> None:
         f"{loop_word(b.plan.craft)}, down one side {edge_words(down, n.side)}; one for one across "
         f"the front; up the other side the same in reverse, {_drawn(b)}",
     )
-    _marked(b, part, "the shoulder")
+    rounds_begin(b, part, "the shoulder")
     for row in range(1, _BAND + 1):
         a_round(b, part, row, op("p" if row % 2 else "k", b.live), rows=_BAND)
     bind_off(b, part, note="Loosely, so that it goes over the head", marker="the shoulder")
@@ -136,10 +137,6 @@ def _begins(b: ScriptBuilder, where: str) -> str:
 
 def _drawn(b: ScriptBuilder) -> str:
     return f"each {loop_word(b.plan.craft, 1)} drawn through one strand of the edge"
-
-
-def _marked(b: ScriptBuilder, part: str, where: str) -> None:
-    b.step(part, Kind.MARKER, op("pm", 1, where), note="Every round begins here")
 
 
 def _underarm_halves(side: str, loops: int) -> dict[str, int]:
@@ -194,6 +191,8 @@ def armhole_sleeve(
         note=f"{_begins(b, 'at the lowest point, the middle of the underarm')}: the first half of "
         f"its {loop_word(b.plan.craft)}; {told}; then the second half, {_drawn(b)}",
     )
-    _marked(b, part, LOWEST)
+    rounds_begin(b, part, LOWEST)
     over = cover_for(b.plan, b.live, rounds=True, part="sleeve")
     taper(b, part, rounds, changes, open_end=left, cover=over)
+    if not left:
+        as_long(b, part, rounds)

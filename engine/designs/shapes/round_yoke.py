@@ -2,7 +2,7 @@
 
 from engine.base.refusal import Refusal
 from engine.craft.spacing import over_rows
-from engine.designs.fabric import JOIN, foundation
+from engine.designs.fabric import JOIN, foundation, rounds_begin
 from engine.designs.shapes.closing import spread
 from engine.designs.shapes.cover import cover_for
 from engine.designs.shapes.parts import measured, ribbing
@@ -72,6 +72,6 @@ def round_yoke(b: ScriptBuilder, n: Yoke, front: int) -> int:
         worked = spread(b, narrowed[row]) if row in narrowed else [op("k", live)]
         a_round(b, "yoke", row, *on, *worked, rows=n.rounds, note=said if row == 1 else "")
         if row == 1:
-            b.step("yoke", Kind.MARKER, op("pm", 1, JOIN), note="Every round begins here")
+            rounds_begin(b, "yoke", JOIN)
     b.step("yoke", Kind.FIT_CHECK, note="Try it on: the neck must go over the head")
     return b.live

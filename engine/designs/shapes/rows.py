@@ -8,7 +8,7 @@ from engine.designs.shapes.colours import Colours
 from engine.designs.shapes.cover import Cover
 from engine.script.builder import ScriptBuilder, op
 from models.plan import Plan
-from models.script import Craft, Direction, Hand, Kind, Operation, RowScript
+from models.script import LOOP_KINDS, Craft, Direction, Hand, Kind, Operation, RowScript
 
 _EDGE = re.compile(r"(the (?:right|left) edge of the )(.+)")
 
@@ -39,8 +39,10 @@ def lay_aside(b: ScriptBuilder, part: str, waits: dict[str, int], *, note: str =
     cut before, and all of them wait."""
     if note:
         b.step(part, Kind.MARKER, *taken_out(b), op("tail"), note=note)
+    said = "Counted back from the end of the round"
     for name, count in waits.items():
-        b.step(part, Kind.MARKER, *taken_out(b), op("rest", count, name))
+        b.step(part, Kind.MARKER, *taken_out(b), op("rest", count, name), note=said)
+        said = "The next ones before these"
 
 
 def worn(script: RowScript, hand: Hand) -> RowScript:
@@ -104,6 +106,9 @@ def flat_row(
     if colours:
         operations, said = colours.row(part, row, operations, back=back)
         note = together(note, said)
+    if row == 1 and _was_round(b):
+        turned = "the work is never turned" if b.plan.craft is Craft.LOOP else "turn after each row"
+        note = together(f"From here in rows, to and fro; {turned}", note)
     b.step(
         part,
         Kind.ROW,
@@ -115,6 +120,12 @@ def flat_row(
         side=travel.side,
         note=note,
     )
+
+
+def _was_round(b: ScriptBuilder) -> bool:
+    """Whether what is in work was worked in rounds until now."""
+    last = next((s for s in reversed(b.steps) if s.kind in LOOP_KINDS), None)
+    return last is not None and last.kind is Kind.ROUND
 
 
 def a_round(

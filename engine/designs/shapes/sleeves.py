@@ -1,7 +1,8 @@
 """Sleeves: grown from the cuff up, or picked up at an armhole and narrowed to the cuff."""
 
+from engine.base.plural import some
 from engine.craft.spacing import over_rows
-from engine.designs.fabric import LOWEST, bind_off, look
+from engine.designs.fabric import LOWEST, bind_off, look, rounds_begin
 from engine.designs.shapes.cover import Cover
 from engine.designs.shapes.parts import measured, ribbing, taper
 from engine.designs.shapes.rows import a_round
@@ -78,10 +79,19 @@ def picked_up_sleeve(
         note="Begin at the lowest point, the middle of the underarm, and pick up one for each "
         "stitch laid on there",
     )
-    b.step(part, Kind.MARKER, op("pm", 1, LOWEST), note="Every round begins here")
+    rounds_begin(b, part, LOWEST)
     taper(b, part, rounds, changes, open_end=first, first=2, cover=cover)
     if first:
         measured(b, part, length, "Measure from the underarm")
+    else:
+        as_long(b, part, rounds)
+
+
+def as_long(b: ScriptBuilder, part: str, rounds: int) -> None:
+    """The second sleeve beside the first."""
+    cm = rounds / b.plan.gauge.rows_per_cm
+    said = f"the same {some(rounds, 'round')}, about {cm:.0f} cm"
+    b.step(part, Kind.FIT_CHECK, note=f"Lay both sleeves together and measure them: {said}")
 
 
 def ribbed_cuff(b: ScriptBuilder, part: str, rounds: int) -> None:
