@@ -6,17 +6,24 @@ gaps and turned rounds stand below, where the row is worked by `work` itself.
 
 import tomllib
 from pathlib import Path
+from random import Random
 
 import pytest
+from lark.exceptions import LarkError
 
 from engine.base.refusal import Refusal
 from engine.pattern.check import check_row
+from engine.pattern.count.decide import work_row
 from engine.pattern.count.expand import DEPTH_AT_MOST, work
+from engine.pattern.count.plain_rows import plain_row
 from engine.pattern.count.tally import RowSetting, Tally
 from engine.pattern.count.worked import TooMuch, Worked
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.tree import AsRow, Claim, Group, Item, Spot, Stitch
 from models.pattern import Severity
+from tests.pattern.apart.rows import row, takes
+from tests.pattern.apart.spelling import Speller
+from tests.times import times
 
 Told = tuple[str, int, int, int, str, str]
 
@@ -155,3 +162,29 @@ def test_a_row_that_is_not_written_stops_the_count() -> None:
 def test_claims_stand_in_what_was_done() -> None:
     done = by_hand("k10 (10 sts)", 10)
     assert [c.number.whole(0) for c in done.claims if isinstance(c, Claim)] == [10]
+
+
+def test_a_plain_row_is_what_the_long_way_comes_to() -> None:
+    chance = Random(5)
+    told = [
+        "k3, p12, k2tog, yo, k3. 20 sts",
+        "k3, (k1, p1) twice, ssk, k to last 3 sts, k3",
+        "k2tog, k to end",
+        "p2, (k1, p1) 3 times, C4F, p2 (1 st decreased)",
+    ]
+    rows = [(text, on) for text in told for on in (20, 21)]
+    for _ in range(times(150)):
+        made = row(chance)
+        rows.append((Speller(chance).row(made)[0], takes(made) + chance.choice((0, 0, 0, 1))))
+    plain = 0
+    for text, on in rows:
+        try:
+            items = parse(text, "row_alone").items
+        except (LarkError, ValueError, AttributeError):
+            continue
+        quick = plain_row(items, on, 0)
+        if quick is not None:
+            plain += 1
+            worked, live, rests = work_row(items, on, 0)
+            assert (quick, on, {}) == (worked, live, rests), text
+    assert 10 < plain < len(rows)

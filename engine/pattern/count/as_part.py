@@ -59,7 +59,7 @@ def _meant(
     for statement in statements:
         if statement is said:
             break
-        goes_on = isinstance(statement, Heading) and name and "goes on" in statement.names
+        goes_on = isinstance(statement, Heading) and parts and "goes on" in statement.names
         if isinstance(statement, Heading) and statement.kind == "part" and not goes_on:
             name = statement.text.lower()
             parts[name] = []
@@ -85,7 +85,7 @@ def _meant(
 def _calls(name: str, part: str) -> bool:
     """Whether a part is meant by a shorter or longer name: `front` and `the left front`."""
     ours, theirs = set(name.split()), set(part.split())
-    return ours <= theirs or theirs <= ours
+    return ours <= theirs or theirs <= ours  # a part without a name may be any
 
 
 def _up_to(

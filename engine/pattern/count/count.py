@@ -10,20 +10,23 @@ from dataclasses import replace
 
 from engine.base.plural import noun
 from engine.pattern.count.as_part import as_part
+from engine.pattern.count.described import describe
 from engine.pattern.count.drafts import Counted
 from engine.pattern.count.ledger import Enough, Ledger
+from engine.pattern.count.meanwhile import prepare
 from engine.pattern.count.one_row import work_step
 from engine.pattern.count.row_lines import flush, row_line
-from engine.pattern.count.shaping import repeat_rows, shape_rows
+from engine.pattern.count.shaping import repeat_rows, shape_beside, shape_rows
 from engine.pattern.count.sides import apart, both_sides, keep_sides
 from engine.pattern.count.step_lines import step_line, yarn_line
-from engine.pattern.count.stitch_rows import describe, forms
+from engine.pattern.count.stitch_rows import forms
 from engine.pattern.count.stretches import even_rows, hold_to
 from engine.pattern.count.worked import TooMuch, leaves_of, takes_of
 from engine.pattern.text.read import WEAVE_IN
 from engine.pattern.text.tree import (
     Again,
     AsPart,
+    AtOnce,
     Both,
     Claim,
     Described,
@@ -105,6 +108,8 @@ class Counting(Ledger):
             flush(self)
         self.since = len(self.out.drafts)
         keep_sides(self, statement)
+        if self.parallel:
+            prepare(self, statement)
         try:
             self._work(statement)
         except TooMuch:
@@ -146,6 +151,8 @@ class Counting(Ledger):
                 yarn_line(self, statement)
             case Both():
                 self.passed = both_sides(self, statement, self.following, self._again)
+            case AtOnce():
+                shape_beside(self, statement)
             case Again():
                 self._steps_again(statement)
 
@@ -194,6 +201,7 @@ class Counting(Ledger):
             self.named, self.history, self.marks = {}, [], []
             self.standing, self.gaps, self.holes = None, [], []
             self.split, self.split_done = None, False
+            self.beside, self.charted = [], {}
             self.next_side = self.next_direction = None
         self.part_statements = []
         for statement in following:
@@ -296,7 +304,7 @@ class Counting(Ledger):
                 self.length = heading
             case "worked":
                 self.in_round = heading.text == "round"
-            case "section":
+            case "section" | "part" if heading.kind == "section" or "goes on" in heading.names:
                 self.sections.pop(heading.text.lower(), None)
                 self.sections[heading.text.lower()] = self.rows_so_far
             case "level":

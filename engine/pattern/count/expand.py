@@ -220,7 +220,7 @@ def _turns(items: Sequence[Item]) -> bool:
 def _by_places(items: Sequence[Item]) -> bool:
     """Whether what is repeated goes from marker to marker: each time another number of loops."""
     return any(
-        (isinstance(i, Toward) and i.limit.until in {Until.MARKER, Until.GAP})
+        (isinstance(i, Toward) and i.limit.until in {Until.MARKER, Until.LAST_MARKER, Until.GAP})
         or (isinstance(i, Group) and _by_places(i.items))
         for i in items
     )

@@ -4,11 +4,12 @@ from collections.abc import Sequence
 
 from engine.base.plural import some
 from engine.pattern.count.drafts import Counted, Draft, Recurring, Stretch, Template
+from engine.pattern.count.meanwhile import Beside
 from engine.pattern.count.sides import Split
 from engine.pattern.count.standing import Standing
 from engine.pattern.count.worked import Misfit, Worked
 from engine.pattern.text.read import Pattern, by_size
-from engine.pattern.text.tree import Fabric, Heading, Item, Row, Spot, Statement
+from engine.pattern.text.tree import AtOnce, Described, Fabric, Heading, Item, Row, Spot, Statement
 from models.gauge import Gauge
 from models.pattern import Fault, Severity
 from models.script import ROW_KINDS, Craft, Direction, Kind, Operation
@@ -17,6 +18,15 @@ ROWS_AT_MOST = 20_000
 LOOPS_WORKED_AT_MOST = 1_000_000
 """Loops worked in one size, all rows together; a large blanket has a tenth of it."""
 OPERATIONS_AT_MOST = 400_000
+
+
+def _named(piece: str, part: str) -> str:
+    """A part by its own name, and by that of the piece which it goes on with: `Shape armhole`."""
+    if part == piece:
+        return part
+    if {"left", "right"}.isdisjoint(part.lower().split()):
+        return f"{piece} {part}"
+    return f"back {part}" if "back" in piece.lower() else part
 
 
 class Enough(Exception):
@@ -34,6 +44,16 @@ class Ledger:
     """Whether that side has been taken up again."""
     last = 0
     """The number of the last row that has one."""
+    worked_loops = worked_operations = 0
+    part, in_round = "piece", False
+    label: int | None = None
+    next_side: str | None = None
+    next_direction: Direction | None = None
+    since = 0
+    """Index of the first draft of the last statement: what a note belongs to."""
+    even_from = 0
+    rows_before = 0
+    """Rows of the piece that were worked in the parts which this one goes on with."""
     passed = 0
     """Statements still to come that were worked with an earlier one."""
     instep: int | None = None
@@ -53,6 +73,8 @@ class Ledger:
         self.all_said = [
             s.said for s in pattern.statements if not s.names or pattern.sizes[size] in s.names
         ]
+        self.parallel = any(isinstance(s, AtOnce) for s in self.all_said)
+        """Whether the text says of a shaping that it goes on beside another."""
         self.changes = changes or {}
         self.name = pattern.sizes[size]
         self.out = Counted()
@@ -67,21 +89,11 @@ class Ledger:
         self.standing: Standing | None = None
         """Where the hand is within the row; None at its beginning."""
         self.pending: list[Item] = []
-        self.worked_loops = self.worked_operations = 0
         self.block: dict[int, Template] = {}
         self.fillers: list[Recurring] = []
-        self.part, self.in_round = "piece", False
         self.named: dict[str, Template] = {}
         self.history: list[Template] = []
         self.length: Heading | None = None
-        self.next_side: str | None = None
-        self.next_direction: Direction | None = None
-        self.label: int | None = None
-        self.since = 0
-        """Index of the first draft of the last statement: what a note belongs to."""
-        self.even_from = 0
-        self.rows_before = 0
-        """Rows of the piece that were worked in the parts which this one goes on with."""
         self.stitches: dict[str, list[Template]] = {}
         """Stitches that the pattern describes, by their names in small letters."""
         self.pattern_rows: list[Template] = []
@@ -93,6 +105,11 @@ class Ledger:
         self.sections: dict[str, int] = {}
         """Headings within the piece, with the rows that were worked before them."""
         self.lengths = {}
+        self.described = any(isinstance(s, Described) for s in self.all_said)
+        self.charted: dict[str, int] = {}
+        """Rows worked of the charts that rows of this part have in them."""
+        self.beside: list[Beside] = []
+        """Shaping that goes on beside what is said."""
         self.talk: list[str] = []
         """What the text says since the last step: a note to the next one."""
         self.part_statements: list[Statement] = []
@@ -158,7 +175,7 @@ class Ledger:
     def edge_part(self) -> str:
         """The part by whose name edges are found: of a divided one, the side that is worked."""
         if self.split is None:
-            return self.part
+            return _named(self.piece, self.part)
         # what the hand had just worked, when the others were put aside
         return "right side" if (self.split.side or "WS") == "WS" else "left side"
 

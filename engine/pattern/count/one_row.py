@@ -5,15 +5,18 @@ from dataclasses import replace
 from functools import partial
 
 from engine.pattern.count.decide import work_row
+from engine.pattern.count.described import called
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.edges import edge_of
 from engine.pattern.count.fabric import established, patterned
 from engine.pattern.count.ledger import Ledger
+from engine.pattern.count.meanwhile import with_others
+from engine.pattern.count.plain_rows import plain_row
 from engine.pattern.count.reach import loops_of
 from engine.pattern.count.sides import OTHERS, Split
 from engine.pattern.count.standing import Standing, back_again, from_there, turned
 from engine.pattern.count.tally import RowSetting, Tally
-from engine.pattern.count.travel import travel
+from engine.pattern.count.travel import Way, travel
 from engine.pattern.count.worked import Worked
 from engine.pattern.text.tree import (
     AsRow,
@@ -50,6 +53,8 @@ def emit(
     if stood and ring:
         template = replace(template, rounds=not stood.back)
     way = travel(ledger, template.rounds, side, direction, where)
+    if ledger.beside and not stood:
+        template = with_others(ledger, template, way, where)
     ahead = stood.ahead if stood else ledger.live
     if template.even is not None:
         operations = _even_operations(ledger, template, ahead, way.side, way.direction)
@@ -58,6 +63,13 @@ def emit(
         items = template.items
         if not claimed:
             items = tuple(i for i in items if not isinstance(i, Claim))
+    if not (stood or ledger.pending or ledger.marks or ledger.gaps or ledger.rests):
+        plain = plain_row(items, ledger.live, ledger.size)
+        if plain is not None:
+            ledger.spend(plain, where)
+            before, ledger.live, ledger.holes = ledger.live, plain.leaves, []
+            _made(ledger, template, plain, way, where, before=before, after=plain.leaves)
+            return
     items = _to_the_end(items, ahead, ledger.size)
     turns = any(isinstance(i, Turn) for i in items)
     here = stood or Standing(ahead, 0, back=False, ring=ring)
@@ -84,17 +96,10 @@ def emit(
         ledger.fault(where, "works no loop of the row", "write what is done with them")
     elif not before and not after:
         ledger.fault(where, f"is worked on {ledger.n(0)}", "cast on before it")
-    ledger.draft(
-        Kind.ROUND if template.rounds else Kind.ROW,
-        worked.operations,
-        where,
-        before=before,
-        after=after,
-        direction=way.direction,
-        side=way.side,
-    )
+    _made(ledger, template, worked, way, where, before=before, after=after)
     _turn_over(ledger, replace(here, ahead=reach), worked)
-    ledger.history.append(template)
+    if ledger.described:
+        _chart_on(ledger, items)
 
 
 def _to_the_end(items: tuple[Item, ...], there: int, size: int) -> tuple[Item, ...]:
@@ -108,6 +113,40 @@ def _to_the_end(items: tuple[Item, ...], there: int, size: int) -> tuple[Item, .
         return items
     again = replace(group, limit=Limit(Until.LAST, at_least_all=True))
     return tuple(again if i is group else i for i in items)
+
+
+def _made(
+    ledger: Ledger,
+    template: Template,
+    worked: Worked,
+    way: Way,
+    spot: Spot,
+    *,
+    before: int,
+    after: int,
+) -> None:
+    """Write the row down."""
+    ledger.draft(
+        Kind.ROUND if template.rounds else Kind.ROW,
+        worked.operations,
+        spot,
+        before=before,
+        after=after,
+        direction=way.direction,
+        side=way.side,
+    )
+    ledger.history.append(template)
+
+
+def _chart_on(ledger: Ledger, items: Sequence[Item]) -> None:
+    """A chart that is worked within the row goes on with its next row."""
+    for item in items:
+        if isinstance(item, Group):
+            _chart_on(ledger, item.items)
+        elif isinstance(item, AsRow) and item.of:
+            at = ledger.charted.get(item.of, 0)
+            said = item.rows[0][0].whole(ledger.size) if item.rows else at + 1
+            ledger.charted[item.of] = said
 
 
 def _put_instep_aside(ledger: Ledger, template: Template, spot: Spot) -> None:
@@ -213,6 +252,10 @@ def _find(ledger: Ledger, wanted: AsRow) -> tuple[Item, ...] | None:
         named = ledger.named.get(wanted.name)
         return named.items if named else None
     number = wanted.rows[0][0].whole(ledger.size) if wanted.rows else 0
+    if wanted.of:
+        rows = called(ledger, wanted.of) or []
+        at = number - 1 if number else ledger.charted.get(wanted.of, 0) % max(1, len(rows))
+        return rows[at].items if 0 <= at < len(rows) else None
     template = ledger.block.get(number)
     return template.items if template else None
 

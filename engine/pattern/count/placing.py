@@ -1,10 +1,10 @@
 """What a phrase places along the row: shaping at its ends or spread evenly, and markers."""
 
-from engine.base.plural import noun
+from engine.base.plural import noun, some
 from engine.base.refusal import Refusal
 from engine.craft.spacing import decrease_evenly, gaps, increase_evenly
 from engine.pattern.count.tally import Tally
-from engine.pattern.text.tree import NEEDLES, Marker, Shape
+from engine.pattern.text.tree import MARKER, MARKERS, NEEDLES, Marker, Shape
 from models.stitch import STITCHES
 
 
@@ -15,6 +15,8 @@ def shape(tally: Tally, item: Shape) -> None:
         tally.stop(item.spot, "places what is no increase or decrease", "say which stitch")
     elif item.where == "evenly":
         _evenly(tally, item, count)
+    elif item.where in {MARKER, MARKERS}:
+        _beside_markers(tally, item, count)
     else:
         _at_ends(tally, item, count)
 
@@ -90,6 +92,33 @@ def _at_ends(tally: Tally, item: Shape, count: int) -> None:
     tally.take(item.plain, over)
     if where != "beginning":
         tally.take(item.stitch, count)
+
+
+def _beside_markers(tally: Tally, item: Shape, count: int) -> None:
+    inside = [m for m in tally.ahead if tally.done.takes < m < tally.live]
+    if not inside or (item.where == MARKER and len(inside) > 1):
+        told = f"there are {len(inside)}" if inside else "there is none within the row"
+        tally.stop(
+            item.spot,
+            f"shapes on each side of the marker, and {told}",
+            "write 'each side of each marker'" if inside else "place one before it",
+        )
+        return
+    takes = STITCHES[item.stitch].takes * count
+    for marker in inside:
+        plain = marker - tally.done.takes - takes
+        if plain < 0 or marker + takes > tally.live:
+            tally.stop(
+                item.spot,
+                f"shapes {some(count, 'time', 'times')} on each side of a marker, and too few lie "
+                "there",
+                "shape fewer times",
+            )
+            return
+        tally.take(item.plain, plain)
+        tally.take(item.stitch, count)
+        tally.take(item.stitch, count)
+    tally.take(item.plain, tally.live - tally.done.takes)
 
 
 def _needles(tally: Tally, item: Marker) -> None:

@@ -72,10 +72,11 @@ def room_to(
             )
             return None
         left = tally.live // 2 - tally.done.takes
-    elif limit.until is Until.MARKER:
+    elif limit.until in {Until.MARKER, Until.LAST_MARKER}:
         ahead = [m for m in tally.ahead if m > tally.done.takes]
         if ahead:
-            left = ahead[0] - tally.done.takes
+            far = ahead[-1] if limit.until is Until.LAST_MARKER else ahead[0]
+            left = far - tally.done.takes
         elif not tally.setting.in_round:
             tally.stop(spot, "goes to a marker, and there is none ahead", "place one before it")
             return None

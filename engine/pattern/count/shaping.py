@@ -3,15 +3,20 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from engine.pattern.count.described import called
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.edges import edge_of
 from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
+from engine.pattern.count.meanwhile import Beside, left
 from engine.pattern.count.one_row import emit
 from engine.pattern.count.onward import go_onward
 from engine.pattern.count.row_lines import fill_to, filler_for
 from engine.pattern.count.stretches import go_on, hold_to
 from engine.pattern.count.travel import side_after
 from engine.pattern.text.tree import (
+    MARKER,
+    MARKERS,
+    AtOnce,
     Claim,
     Even,
     Item,
@@ -114,7 +119,7 @@ def _meant(ledger: Ledger, repeat: Repeat) -> list[Template]:
 def _described(ledger: Ledger, repeat: Repeat) -> list[Template]:
     """Rows of a stitch that the pattern describes: the one named, or the only one there is."""
     if repeat.name:
-        rows = ledger.stitches.get(repeat.name.lower(), [])
+        rows = called(ledger, repeat.name) or []
     elif not ledger.block and len(ledger.stitches) == 1:
         (rows,) = ledger.stitches.values()
     else:
@@ -122,7 +127,7 @@ def _described(ledger: Ledger, repeat: Repeat) -> list[Template]:
     spans = [(r.first.whole(ledger.size), r.last.whole(ledger.size)) for r in repeat.ranges]
     if any(first < 1 or last > len(rows) for first, last in spans):
         return []
-    found = [row for first, last in spans for row in rows[first - 1 : last]]
+    found = [row for first, last in spans for row in rows[first - 1 : last]] if spans else rows
     return [replace(row, rounds=ledger.rounds or row.rounds) for row in found]
 
 
@@ -132,6 +137,8 @@ def shape_rows(ledger: Ledger, shape: ShapeRows) -> None:
     if shape.stitch in {"bo", "co"} and shape.where.endswith("edge"):
         shape = _to_edge(ledger, shape)
     ends = 2 if shape.where == "each end" else 1
+    if shape.where in {MARKER, MARKERS}:
+        ends = 2 * sum(1 for m in ledger.marks if 0 < m < ledger.live)
     each = ends * count.whole(ledger.size)
     items: tuple[Item, ...]
     if shape.stitch in {"bo", "co"}:
@@ -145,6 +152,24 @@ def shape_rows(ledger: Ledger, shape: ShapeRows) -> None:
     template = Template(items, ledger.rounds, spot)
     change = each if shape.stitch in {"inc", "co"} else -each
     _turns(ledger, shape.turns, template, change=change, claim=shape.claim, spot=spot)
+
+
+def shape_beside(ledger: Ledger, said: AtOnce) -> None:
+    """The text comes to it: what is left of it is worked, with even rows between."""
+    other = next((b for b in ledger.beside if b.said is said), None)
+    if other is None:
+        other = Beside.of(ledger, said)
+        ledger.beside.append(other)
+    even = Even("work", "", None, Span("once"), said.spot, ledger.rounds)
+    rows = 0
+    while ledger.out.sound and left(ledger, other):
+        if not other.begun and not other.comes(ledger):
+            break
+        emit(ledger, Template((), ledger.rounds, said.spot, even), spot=said.spot)
+        rows = ledger.bounded(rows + 1, said.spot)
+    ledger.beside.remove(other)
+    if said.said and said.said[-1].claim:
+        hold_to(ledger, said.said[-1].claim)
 
 
 def _to_edge(ledger: Ledger, shape: ShapeRows) -> ShapeRows:
@@ -189,6 +214,14 @@ def _turns(
         for _ in range(ledger.bounded(times, spot)):
             _wait(ledger, turn, even, spot)
             emit(ledger, template, spot=spot)
+        wanted = number_of(turn.span.number, ledger.size, 0)
+        if turn.span.kind == "remain" and ledger.out.sound and ledger.live != wanted:
+            ledger.fault(
+                spot,
+                f"goes on until {ledger.n(wanted)} remain, and comes to {ledger.live} with what is "
+                "shaped at the same time",
+                "say how many times",
+            )
     if claim is not None:
         hold_to(ledger, claim)
 

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import Ledger
+from engine.pattern.count.measured import rows_of
 from engine.pattern.count.one_row import emit
 from engine.pattern.count.reach import shapes
 from engine.pattern.count.stitch_rows import in_pattern
@@ -126,15 +127,9 @@ def _as_long_as(ledger: Ledger, span: Span, spot: Spot) -> int:
 
 def _worked_of(ledger: Ledger, span: Span, spot: Spot) -> int:
     """Rows there are of what is measured: of the piece, or since its armhole began."""
-    if not span.of:
-        return ledger.rows_so_far
-    begun = [rows for name, rows in ledger.sections.items() if span.of in name]
-    if not begun and span.of == "armhole":
-        begun = [rows for name, rows in ledger.sections.items() if "divid" in name]
-    if begun:
-        return ledger.rows_so_far - begun[-1]
-    if span.of != "armhole":
-        return ledger.rows_so_far  # a piece of its own
+    rows = rows_of(ledger, span.of)
+    if rows is not None:
+        return rows
     ledger.fault(
         spot,
         f"measures the {span.of}, and no heading says where it begins",

@@ -128,7 +128,7 @@ class Tally:
         done.stitches += times
         if max(done.takes, done.leaves) > 4 * LOOPS_AT_MOST:
             raise TooMuch
-        done.operations.append(_operation(stitch, times, at))
+        done.operations.append(operation_of(stitch, times, at))
         if len(done.operations) > OPERATIONS_AT_MOST:
             raise TooMuch
 
@@ -191,6 +191,6 @@ class Tally:
 
 
 @lru_cache(maxsize=4096)
-def _operation(stitch: str, times: int, at: str) -> Operation:
+def operation_of(stitch: str, times: int, at: str) -> Operation:
     """The same one for the same words: a pattern has few that differ, and thousands in all."""
     return Operation(stitch=stitch, times=times, at=at)

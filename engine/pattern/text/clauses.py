@@ -6,10 +6,12 @@ from dataclasses import dataclass, replace
 
 from lark.exceptions import LarkError
 
+from engine.pattern.text.at_once import NOT_READ, beside, shapes_beside
 from engine.pattern.text.cuts import sentences
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.placing import placed
 from engine.pattern.text.several import on_last, shaped_last, written_out
+from engine.pattern.text.shapes import row_by_shape
 from engine.pattern.text.shaving import shaved
 from engine.pattern.text.spelling import respelled
 from engine.pattern.text.talk import aside, harmless, phrase, works
@@ -78,6 +80,8 @@ def attempt(words: Written, start: str = "line") -> tuple[Statement, ...] | Exce
         return ValueError(f"this line has {len(text)} characters, more than {LINE_AT_MOST}")
     if _deep(text):
         return ValueError(f"more than {DEPTH_AT_MOST} brackets stand within one another")
+    if start == "line" and (row := row_by_shape(words, _read_line)):
+        return row
     try:
         found = parse(text, start)
     except (LarkError, ValueError, OverflowError) as problem:
@@ -87,12 +91,18 @@ def attempt(words: Written, start: str = "line") -> tuple[Statement, ...] | Exce
     return tuple(placed(statement, words) for statement in found)
 
 
+def _read_line(text: str) -> list[Statement]:
+    return list(parse(text, "line"))
+
+
 def _next_row(row: Row) -> RowLine:
     """A row that stands without a label."""
     return RowLine("next", None, row, row.spot, marks=row.marks)
 
 
 def _deep(text: str) -> bool:
+    if text.count("(") + text.count("[") + text.count("{") <= DEPTH_AT_MOST:
+        return False
     depth = deepest = 0
     for sign in text:
         depth += (sign in "([{") - (sign in ")]}")
@@ -281,6 +291,8 @@ def _sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) -
     said = _read(words, spelled)
     if isinstance(said, tuple):
         return [Piece(words, said)]
+    if shapes_beside(words.text):
+        return _at_once(words, spelled, depth)
     out = written_out(words)
     if out:
         return [piece for one in out for piece in _sentence(one, spelled, bare=bare, depth=9)]
@@ -331,6 +343,28 @@ def _sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) -
         or _without_asides(words, spelled, bare=bare, depth=depth)
         or [Piece(words, None, said)]
     )
+
+
+def _at_once(words: Written, spelled: Spelled, depth: int) -> list[Piece]:
+    """Shaping beside what stands before it; where it is not told apart, it is not read."""
+
+    def read(text: Written) -> tuple[Statement, ...] | Exception:
+        found = _sentence(text, spelled, bare=False, depth=depth + 1)
+        said = [s for p in found for s in p.said or ()]
+        if any(p.said is None and not p.talk for p in found):
+            return ValueError(NOT_READ)
+        return tuple(said)
+
+    for text in (words, spelled(words)):
+        found = beside(text, read)
+        if found is None:
+            continue
+        before, at_once, claims = found
+        first = _sentence(before, spelled, bare=False, depth=depth + 1) if before.text else []
+        if all(p.said is not None or p.talk for p in first):
+            start = words.offset(at_once.spot) if before.text else 0
+            return [*first, Piece(words.cut(start), (at_once, *claims))]
+    return [Piece(words, None, ValueError(NOT_READ))]
 
 
 def _without_asides(

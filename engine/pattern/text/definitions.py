@@ -67,6 +67,8 @@ class Terms:
     rules: Rules = ()
     before: Callable[[Written], Written] | None = None
     """Another language's words, made this grammar's, before everything else."""
+    described: frozenset[str] = frozenset()
+    """The charts and stitches whose rows are written, by their names in small letters."""
 
     def spelled(self, line: Written) -> Written:
         """A line in the grammar's spelling, with the pattern's own words read first."""
@@ -93,10 +95,42 @@ def terms_of(meanings: dict[str, str], stitches: Sequence[str] = ()) -> Terms:
     rules = [rule for name, meaning in meanings.items() for rule in _rule(name, meaning)]
     for name in stitches:
         bare = _STITCH_WORD.sub("", name).strip()
-        if bare and not _COMMON_STITCH.match(bare):
+        if re.search(r"\bchart\b", bare, re.I):
+            rules += _charted(bare)
+        elif bare and not _COMMON_STITCH.match(bare):
             said = rf"(?<!^)\b(?:in\s+)?(?:the\s+)?{re.escape(bare)}{_CALLED}"
             rules.append((re.compile(said, re.I), f'in patt "{bare}"'))
-    return Terms(dict(meanings), tuple(rules))
+    return Terms(dict(meanings), tuple(rules), described=frozenset(map(str.lower, stitches)))
+
+
+def _charted(name: str) -> Iterable[tuple[re.Pattern[str], str]]:
+    """`Work rows 1-8 of Chart A twice`; within a row `work Chart A over next 6 sts`."""
+    bare = r"\s+".join(map(re.escape, name.split()))
+    chart = rf"(?:the\s+)?(?<![\"\w]){bare}(?![\w:\"])(?:\s+as\s+(?:set|est\w*)\b)?"
+    verb = r"(?:work(?:ing)?|rep(?:eat)?|knit|foll(?:ow)?|cont(?:inue)?)\s+"
+    way = (
+        r"(?:(?:even|in\s+patt(?:ern)?|patt(?:ern)?)\s+)?"
+        r"(?:(?:from|following|foll|in|as|per|across)\s+)*"
+    )
+    times = r"(?=\s+(?:once|twice|\w+\s+(?:more\s+)?times)\b)"
+    rows = r"(?:the\s+)?(?:rows|rnds|rounds)\s+"
+    of = r"\s+(?:of|from)\s+"
+    ranged = rf"{rows}(\d+)\s*(?:-|–|to|through)\s*(\d+){of}"
+    every = rf"(?:(?:all\s+)?(?:the\s+)?(?:\d+\s+)?{rows}(?:of|from)\s+)?"
+    one = rf"(?:the\s+)?(?:row|rnd|round)\s+(\d+){of}"
+    first = rf"(?:the\s+)?(?:first|1st)\s+(?:row|rnd|round){of}"
+    following = rf"(?:(?:the\s+)?next\s+(?:row|rnd|round){of})?"
+    for said, by in (
+        (rf"^{verb}{ranged}{chart}", rf'repeat rows \1-\2 in patt "{name}"'),
+        (rf"^{verb}{way}{every}{chart}{times}", f'repeat all rows in patt "{name}"'),
+        (rf"^{verb}{way}{every}{chart}(?=\s*\.?\s*$)", f'repeat all rows in patt "{name}" once'),
+        (rf"^{verb}{way}{chart}\s*,?(?=\s+(?:until|till|for)\b)", f'work in patt "{name}"'),
+        (rf"(?:{verb})?{one}{chart}", rf'charted "{name}" row \1'),
+        (rf"(?:{verb})?{first}{chart}", rf'charted "{name}" row 1'),
+        (rf"(?:{verb})?{way}{chart},?\s+(?:row|rnd|round)\s+(\d+)", rf'charted "{name}" row \1'),
+        (rf"(?:{verb})?{way}{following}{chart}", f'charted "{name}"'),
+    ):
+        yield re.compile(said, re.I), by
 
 
 def _rule(name: str, meaning: str) -> Iterable[tuple[re.Pattern[str], str]]:

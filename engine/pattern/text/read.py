@@ -22,12 +22,13 @@ from engine.pattern.text.messages import Unread, unread
 from engine.pattern.text.numbered_steps import with_steps
 from engine.pattern.text.one_size import of_one_size
 from engine.pattern.text.parts import in_parts
-from engine.pattern.text.sections import headed
+from engine.pattern.text.sections import chart_name, headed
 from engine.pattern.text.signs import visible
 from engine.pattern.text.slashes import unslashed
 from engine.pattern.text.sorting import Sorted, begins, sort_lines
 from engine.pattern.text.tree import (
     AsPart,
+    AtOnce,
     Even,
     ForSizes,
     Heading,
@@ -36,6 +37,7 @@ from engine.pattern.text.tree import (
     Repeat,
     RowLine,
     ShapeRows,
+    Spot,
     Statement,
     StepLine,
     Turn,
@@ -155,6 +157,7 @@ def read(text: str) -> Pattern:
 def _put_aside(statements: Sequence[Scoped]) -> list[Scoped]:
     """`K46, turn. Place remaining 46 sts on a holder`: the row leaves them there."""
     out: list[Scoped] = []
+    opened: set[Spot] = set()
     for scoped in statements:
         said, last = scoped.said, out[-1].said if out else None
         hold = said.items[0] if isinstance(said, YarnLine) and len(said.items) == 1 else None
@@ -172,6 +175,11 @@ def _put_aside(statements: Sequence[Scoped]) -> list[Scoped]:
             row = replace(last.row, items=(*last.row.items[:-1], aside))
             out[-1] = replace(out[-1], said=replace(last, row=row))
             continue
+        if isinstance(said, ShapeRows) and isinstance(last, AtOnce) and last.spot in opened:
+            out[-1] = replace(out[-1], said=replace(last, said=(*last.said, said)))
+            continue
+        if isinstance(said, AtOnce) and not said.said:
+            opened.add(said.spot)  # "shape neck as follows:", and what follows says it
         if isinstance(said, OnLast):
             if isinstance(last, (Even, Repeat)) and last.last is None:
                 out[-1] = replace(out[-1], said=replace(last, last=said.shape))
@@ -198,9 +206,13 @@ def _terms(lines: Sequence[Laid]) -> Terms:
     for line in lines:
         if not line.text or line.remark:
             continue
-        head = headed(line.text, marked=line.heading)
+        labelled = bool(LABEL.match(line.text))
+        head = None if labelled else headed(line.text, marked=line.heading)
         begun = begun or begins(line.text)
-        if not begun and LABEL.match(line.text):
+        if chart_name(line.text) or (head and begun):
+            name = head.name if head and head.kind == "patterns" else ""
+        charted = name.lower().startswith("chart ") or name.lower().endswith(" chart")
+        if (charted or not begun) and labelled:
             stitches += [name] if name and name not in stitches else []
         elif head and head.kind in {"piece", "patterns"}:
             name = head.name
@@ -211,7 +223,7 @@ def _terms(lines: Sequence[Laid]) -> Terms:
             inside = head.kind == "abbreviations"
             if inside:
                 meanings.update(definitions_in(line.text[head.rest :]))
-        elif inside and LABEL.match(line.text):
+        elif inside and labelled:
             inside = False
         elif inside or defines(line.text):
             meanings.update(definitions_in(line.text))

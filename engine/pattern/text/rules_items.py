@@ -8,7 +8,7 @@ from lark import Token
 from engine.pattern.text import words
 from engine.pattern.text.children import all_of, first_of, mark_of, row_name, spot_of, token_of
 from engine.pattern.text.pieces import Count, Named, Op, Where
-from engine.pattern.text.rules_sentences import edge_named
+from engine.pattern.text.rules_sentences import beside_markers, edge_named
 from engine.pattern.text.stars import CableNeedle, Claims, FromCable, Rib, Run, YarnHeld, fold
 from engine.pattern.text.tree import (
     NEEDLES,
@@ -192,6 +192,9 @@ class ItemRules:
     def to_marker(self, c: list[Any]) -> Limit:
         return Limit(Until.MARKER, first_of(c, Number))
 
+    def to_last_marker(self, c: list[Any]) -> Limit:
+        return Limit(Until.LAST_MARKER, first_of(c, Number))
+
     def evenly(self, _c: list[Any]) -> Where:
         return Where("evenly")
 
@@ -203,6 +206,9 @@ class ItemRules:
 
     def at_edge(self, c: list[Any]) -> Where:
         return Where(edge_named(c[0]))
+
+    def at_markers(self, c: list[Any]) -> Where:
+        return Where(beside_markers(c[0]))
 
     def at_end(self, _c: list[Any]) -> Where:
         return Where("end")
@@ -369,6 +375,12 @@ class ItemRules:
         return AsRow(
             tuple((r.first, r.last) for r in ranges), row_name(name) if name else "", spot_of(c)
         )
+
+    def charted(self, c: list[Any]) -> AsRow | Group:
+        number, limit, times = first_of(c, Number), first_of(c, Limit), first_of(c, Times)
+        name = str(token_of(c, "QUOTED")).strip('"').lower()
+        row = AsRow(((number, number),) if number else (), "", spot_of(c), name)
+        return Group((row,), row.spot, times, limit) if limit or times else row
 
     def turn(self, c: list[Any]) -> Turn:
         return Turn(spot_of(c), wraps=bool(token_of(c, "WRAP_TURN")))

@@ -29,6 +29,8 @@ from engine.pattern.text.pieces import (
     Unit,
 )
 from engine.pattern.text.tree import (
+    MARKER,
+    MARKERS,
     AsPart,
     Both,
     Even,
@@ -45,7 +47,15 @@ from engine.pattern.text.tree import (
 
 def edge_named(said: str) -> str:
     """`at the neck edge`: the neck edge."""
-    return " ".join(said.lower().split()).removeprefix("at ").removeprefix("the ")
+    words = " ".join(said.lower().split())
+    return words.removeprefix("at ").removeprefix("on ").removeprefix("the ")
+
+
+def beside_markers(said: str) -> str:
+    """`each side of marker`: of the one there is; `before and after each marker`: of all."""
+    words = said.lower().split()
+    one = words[-1] in {"marker", "mkr"} and {"each", "every"}.isdisjoint(words[2:])
+    return MARKER if one else MARKERS
 
 
 _AS_PART = re.compile(
@@ -261,7 +271,7 @@ class SentenceRules:
         return Turns(step_of(c), False, Span("times", first_of(c, Number)), nth=nth_of(c))
 
     def _shaping(self, stitch: str, c: list[Any]) -> ShapeRows:
-        edge = token_of(c, "AT_EDGE")
+        edge, markers = token_of(c, "AT_EDGE"), token_of(c, "AT_MARKERS")
         where = (
             "each end"
             if token_of(c, "AT_EACH_END")
@@ -269,6 +279,8 @@ class SentenceRules:
             if token_of(c, "AT_END")
             else edge_named(edge)
             if edge
+            else beside_markers(markers)
+            if markers
             else "evenly"
             if token_of(c, "EVENLY")
             else "beginning"

@@ -59,6 +59,8 @@ def headed(text: str, *, marked: bool = False) -> Headed | None:
     """The heading that a line is or begins with; `marked`: the page says that it is one."""
     if _SHAPED.match(_plain(text)):
         return None
+    if chart_name(text):
+        return Headed("patterns", chart_name(text), len(text))
     alone = _kind(text)
     if alone:
         return Headed(alone, _name(text), len(text))
@@ -76,6 +78,33 @@ def headed(text: str, *, marked: bool = False) -> Headed | None:
     if (marked or _looks_like_one(text)) and len(text.split()) <= WORDS_AT_MOST:
         return Headed("piece", _name(text), len(text))
     return None
+
+
+_CHART = re.compile(
+    r"^[\s*•_=-]*(?P<name>chart\s+(?:[A-Za-z]|\d{1,2}|[IVX]+)|[A-Za-z]+(?:\s[A-Za-z]+)?\s+chart)"
+    r"\s*(?:$|[:.=_*–—-]+\s*(?!(?:row|rnd|round|r)\b)[^:;]{0,60}$|[(\[][^)\]]*[)\]]\s*[:.=_*–—-]*$)",
+    re.I,
+)
+_NO_CHART = {
+    "the",
+    "see",
+    "follow",
+    "work",
+    "this",
+    "next",
+    "size",
+    "sizing",
+    "measurement",
+    "from",
+}
+
+
+def chart_name(text: str) -> str:
+    """The name of a chart whose rows are written below, `Chart A (6 sts)`; empty for another."""
+    found = _CHART.match(text)
+    if found is None or _NO_CHART & set(found["name"].lower().split()):
+        return ""
+    return " ".join(found["name"].split()).capitalize() if text.isupper() else found["name"]
 
 
 def _plain(text: str) -> str:

@@ -20,6 +20,7 @@ from engine.pattern.text.talk import phrase, speaks, works
 from engine.pattern.text.tree import (
     Again,
     AsPart,
+    AtOnce,
     Both,
     Claim,
     Even,
@@ -42,7 +43,7 @@ from engine.pattern.text.tree import (
 from engine.pattern.text.unwrap import LABEL
 from engine.pattern.text.written import Written, joined
 
-WORK = (RowLine, Even, Repeat, ShapeRows, StepLine, YarnLine, AsPart, Both, Again)
+WORK = (RowLine, Even, Repeat, ShapeRows, StepLine, YarnLine, AsPart, Both, AtOnce, Again)
 _FRONT_MATTER = {"materials", "gauge", "sizes", "abbreviations", "notes"}
 _CAST_ON = re.compile(
     r"(?<![\w-])(?:cast(?:ing)?[\s-]+on|c/?o|count(?:\s+out)?|lay\s+out)\b(?!\s+edge)[^.;]{0,25}?(?<![\w.])"
@@ -336,7 +337,7 @@ def _content(state: _State, words: Written, terms: Terms, *, labelled: bool) -> 
         _front_line(state, words, words, "front")
         return
     for piece in found:
-        _piece(state, piece, labelled=labelled)
+        _piece(state, piece, terms, labelled=labelled)
 
 
 def begins(text: str) -> bool:
@@ -363,6 +364,7 @@ _KINDS: tuple[tuple[type, str], ...] = (
     (ShapeRows, "sentence"),
     (AsPart, "sentence"),
     (Both, "sentence"),
+    (AtOnce, "sentence"),
     (Again, "sentence"),
     (OnLast, "sentence"),
     (StepLine, "step"),
@@ -375,7 +377,7 @@ _KINDS: tuple[tuple[type, str], ...] = (
 )
 
 
-def _piece(state: _State, piece: Piece, *, labelled: bool) -> None:
+def _piece(state: _State, piece: Piece, terms: Terms, *, labelled: bool) -> None:
     words = piece.words
     forms = phrase("forming").match(words.text)
     if forms and (piece.said is None or isinstance(piece.said[0], Repeat)):
@@ -387,7 +389,8 @@ def _piece(state: _State, piece: Piece, *, labelled: bool) -> None:
         spoken = state.section in _FRONT_MATTER and not labelled
         if unread and not spoken:
             state.begun = True
-            _put(state, words, "unread", (), _label(words.text), problem=piece.problem or _UNKNOWN)
+            problem = _drawn(words.text, terms) or piece.problem or _UNKNOWN
+            _put(state, words, "unread", (), _label(words.text), problem=problem)
             return
         said = (Talk(" ".join(words.text.split()), words.spot(0)),) if state.begun else ()
         _put(state, words, "prose", said, why="it moves no loop")
@@ -397,7 +400,21 @@ def _piece(state: _State, piece: Piece, *, labelled: bool) -> None:
     _take(state, words, piece.said)
 
 
+_CHART = re.compile(r"\bchart(?:\s+(?:[A-Z]|\d{1,2}))?\b", re.I)
 _UNKNOWN = ValueError("this is no row and no sentence about rows")
+
+
+def _drawn(text: str, terms: Terms) -> Exception | None:
+    """What is said of a row from a chart that the text does not write out."""
+    found = _CHART.search(text)
+    if found is None or found.group().lower() in terms.described:
+        return None
+    chart, *letter = found.group().split()
+    name = " ".join([chart.capitalize(), *map(str.upper, letter)])
+    return ValueError(
+        f"{name} is not written out in this text, and a drawing is not read: write its rows under "
+        f"a heading '{name}', one a line, as in 'Row 1: k2, p2, k2'"
+    )
 
 
 def _label(text: str) -> str:

@@ -419,7 +419,7 @@ def row_of(children: Iterable[Any], spot: Spot, slips: tuple[Slip, ...] = ()) ->
             marks = child
         elif not isinstance(child, Token):
             said.append(child)
-    if any(isinstance(i, AsRow) for i in said[1:]):
+    if any(isinstance(i, AsRow) and not i.of for i in said[1:]):
         # "Purl. Rep rows 1 and 2 twice more.": two sentences, and the reader takes them apart.
         raise ValueError("a row that is as another one is nothing else besides")
     items = fold(said, found)

@@ -39,6 +39,8 @@ def phrase(name: str) -> re.Pattern[str]:
 
 def harmless(text: str) -> bool:
     """An instruction that moves no loop: needles, colours, seams, care, where a marker hangs."""
+    if _has("asked", text):
+        return False
     if not _has("harmless", text) or _has("stitch", text) or _has("gathered", text):
         return False
     return _has("forms", text) or not (_has("later", text) or _has("moves", text))
@@ -48,6 +50,8 @@ def works(text: str) -> bool:
     """Whether a sentence may be an instruction that moves loops."""
     if harmless(text):
         return False
+    if _has("asked", text):
+        return True
     commands = _has("imperative", text)
     if _has("stitch", text):
         return commands or not speaks(text)

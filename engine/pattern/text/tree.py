@@ -45,6 +45,7 @@ class Until(StrEnum):
 
     LAST = "last"
     MARKER = "marker"
+    LAST_MARKER = "last marker"
     GAP = "gap"
     """The next place where the work was turned."""
     MIDDLE = "middle"
@@ -169,6 +170,8 @@ class Marker:
     """All markers are taken off in this row."""
 
 
+MARKER, MARKERS = "each side of the marker", "each side of all markers"
+"""Where shaping lies beside markers."""
 NEEDLES = "the needles' ends"
 """Where the markers lie of a round that is told needle by needle."""
 
@@ -204,11 +207,14 @@ class Claim:
 
 @dataclass(frozen=True, slots=True)
 class AsRow:
-    """As another row, by number or by name."""
+    """As another row, by number or by name; or as a row of a stitch that the pattern describes."""
 
     rows: tuple[tuple[Number, Number], ...]
     name: str
     spot: Spot
+    of: str = ""
+    """The stitch, or chart, by its name in small letters; the row that comes next of it where no
+    number is said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -538,6 +544,19 @@ class Both:
 
 
 @dataclass(frozen=True, slots=True)
+class AtOnce:
+    """Shaping that goes on beside what stands before it: "at the same time, dec 1 st at …"."""
+
+    said: "tuple[ShapeRows, ...]"
+    """Empty where the sentences after it say it."""
+    spot: Spot
+    when: Span | None = None
+    """From where on: a measurement, or so many loops. None: from what stands just before it."""
+    side: str | None = None
+    """The side of the row on which it begins, where that is said."""
+
+
+@dataclass(frozen=True, slots=True)
 class OnLast:
     """What the last of the rows above shapes: "inc 8 sts evenly on last round"."""
 
@@ -558,6 +577,7 @@ class Again:
 Statement = (
     Claim
     | Both
+    | AtOnce
     | Again
     | OnLast
     | AsPart

@@ -1,0 +1,184 @@
+"""Rows that differ in their numbers alone are read once: the others are the same with other ones.
+
+A written row is mostly numbers: `Row 7: k3, p12 (14, 16), k3.` The text with stand-ins for its
+plain numbers is its shape. What the grammar makes of a shape is kept as a way to build the row from
+its numbers and its place in the file, and a row of a known shape needs the grammar no more.
+
+A number that is no plain one (`k2tog`, `3 times`, a one, which may be a word's part) stays as it is
+in the shape. A shape is taken only where its first row, and that row with another figure for each
+one, are read alike but for those numbers.
+"""
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, fields, is_dataclass
+from functools import lru_cache
+from typing import Any
+
+from lark.exceptions import LarkError
+
+from engine.pattern.text import words
+from engine.pattern.text.tree import Number, RowLine, Spot, Statement
+from engine.pattern.text.written import Written
+
+_LABEL = re.compile(r"(?:row|rnd|round)\s(?=[1-9]\d*\s*(?:\((?:RS|WS)\)\s*)?:)", re.I)
+_PLAIN = re.compile(
+    r"(?<![\w.])(?:row |rnd |round |[kp])(?P<one>[1-9]\d{0,4})"
+    r"(?: (?P<list>\(\d{1,5}(?:, \d{1,5})+\)))?"
+    r"(?=[,;:)\]]|\.(?:\s|$)|\s*\((?:RS|WS)\)\s*:)",
+    re.I,
+)
+_DIGIT = re.compile(r"\d+")
+_STAND_IN = str.maketrans("0123456789", "4444444444")
+_ANOTHER = str.maketrans("0123456789", "4444744444")
+"""Another figure for each one."""
+
+Build = Callable[[list[Number], Callable[[int], Spot]], Any]
+Grammar = Callable[[str], Any]
+
+
+def row_by_shape(line: Written, read: Grammar) -> tuple[Statement, ...] | None:
+    """A numbered row by its shape; None where the grammar has to read it. `read` is the grammar."""
+    text = line.text
+    if not _LABEL.match(text):
+        return None
+    spans = tuple(
+        (m.start("one"), m.end()) for m in _PLAIN.finditer(text) if m["list"] or m["one"] != "1"
+    )
+    if not spans:
+        return None
+    shape = _known(_stood(text, spans, _STAND_IN), spans)
+    if not shape.first:
+        shape.first = text  # its like may never come
+        return None
+    if not shape.tried:
+        shape.tried, shape.build = True, _built(shape.first, spans, read)
+    if shape.build is None:
+        return None
+    spot = _spots(line)
+    return tuple(shape.build([_number(text[a:b], spot(a + 1)) for a, b in spans], spot))
+
+
+def _number(said: str, spot: Spot) -> Number:
+    """What `words.number` makes of plain figures, or a list of them."""
+    return Number(tuple([float(n) for n in _DIGIT.findall(said)]), spot, said)
+
+
+def _spots(line: Written) -> Callable[[int], Spot]:
+    """Where a column of the text stands in the file; each place is made once."""
+    if len(line.runs) > 1:
+        return lambda column: line.spot(column - 1)
+    ((start, row, first),) = line.runs
+    known: dict[int, Spot] = {}
+
+    def spot(column: int) -> Spot:
+        found = known.get(column)
+        if found is None:
+            found = known[column] = Spot(row, first + max(0, column - 1 - start))
+        return found
+
+    return spot
+
+
+Spans = tuple[tuple[int, int], ...]
+
+
+@dataclass
+class _Shape:
+    """What is known of the rows of a shape."""
+
+    first: str = ""
+    """The first of them that was met."""
+    tried: bool = False
+    build: Build | None = None
+
+
+@lru_cache(maxsize=4096)
+def _known(shape: str, spans: Spans) -> _Shape:
+    return _Shape()
+
+
+def _stood(text: str, spans: Spans, figures: dict[int, int]) -> str:
+    """The text with other figures for its plain numbers."""
+    out, done = "", 0
+    for start, stop in spans:
+        out += text[done:start] + text[start:stop].translate(figures)
+        done = stop
+    return out + text[done:]
+
+
+def _built(shape: str, spans: Spans, read: Grammar) -> Build | None:
+    """How to build a row like that one; None where it is not safe."""
+    other = _stood(shape, spans, _ANOTHER)
+    try:
+        one, two = read(shape), read(other)
+    except (LarkError, ValueError, OverflowError):
+        return None
+    if not (len(one) == 1 and isinstance(one[0], RowLine)):
+        return None
+    places = {start + 1: (index, stop - start) for index, (start, stop) in enumerate(spans)}
+    met: set[int] = set()
+    if not _alike(one, two, places, met) or len(met) != len(spans):
+        return None
+    build = _building(list(one), places)
+    return build if callable(build) else None
+
+
+Places = dict[int, tuple[int, int]]
+"""Which number begins at a column, and how long it is."""
+
+
+def _alike(one: Any, two: Any, places: Places, met: set[int]) -> bool:
+    """Whether two readings differ in what stands for the numbers alone, and say it as written."""
+    if type(one) is not type(two):
+        return False
+    if isinstance(one, Number) and one.said and one.spot.column in places:
+        met.add(one.spot.column)
+        return (
+            one.spot == two.spot
+            and len(one.said) == len(two.said) == places[one.spot.column][1]
+            and one == words.number(one.said, one.spot) == _number(one.said, one.spot)
+            and two == words.number(two.said, two.spot)
+        )
+    if isinstance(one, (tuple, list)):
+        pairs = zip(one, two, strict=False)
+        return len(one) == len(two) and all(_alike(a, b, places, met) for a, b in pairs)
+    if is_dataclass(one):
+        names = [f.name for f in fields(one)]
+        return all(_alike(getattr(one, n), getattr(two, n), places, met) for n in names)
+    return bool(one == two)
+
+
+def _building(value: Any, places: Places) -> Build | None:
+    """How to build a value again; None for one that is always the same."""
+    if isinstance(value, Spot):
+        column = value.column
+        return lambda _, spot: spot(column)
+    if isinstance(value, Number) and value.said and value.spot.column in places:
+        index = places[value.spot.column][0]
+        return lambda numbers, _: numbers[index]
+    if isinstance(value, (tuple, list)):
+        return _together(tuple, value, places)
+    if is_dataclass(value):
+        kind: Any = type(value)
+        return _together(
+            lambda parts: kind(*parts), [getattr(value, f.name) for f in fields(value)], places
+        )
+    return None
+
+
+def _together(
+    kind: Callable[[list[Any]], Any], parts: Iterable[Any], places: Places
+) -> Build | None:
+    own = list(parts)
+    changing = [(i, b) for i, v in enumerate(own) if (b := _building(v, places)) is not None]
+    if not changing:
+        return None
+
+    def build(numbers: list[Number], spot: Callable[[int], Spot]) -> Any:
+        new = own.copy()
+        for index, make in changing:
+            new[index] = make(numbers, spot)
+        return kind(new)
+
+    return build

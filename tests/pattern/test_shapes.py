@@ -1,0 +1,94 @@
+"""A row that is read by its shape is what the grammar reads in it."""
+
+import re
+from pathlib import Path
+from random import Random
+
+import pytest
+from lark.exceptions import LarkError
+
+from engine.pattern.text import shapes
+from engine.pattern.text.grammar import parse
+from engine.pattern.text.placing import placed
+from engine.pattern.text.tree import Statement
+from engine.pattern.text.written import Written, joined
+from tests.pattern.apart.rows import row
+from tests.pattern.apart.spelling import Speller
+from tests.times import times
+
+PASTED = sorted((Path(__file__).parent / "pasted").glob("*.txt"))
+ROW = re.compile(r"^(?:row|rnd|round) \d+.*:.*$", re.I | re.M)
+PLAIN = re.compile(r"\b([kp])(\d+)\b")
+
+
+def by_grammar(words: Written) -> tuple[Statement, ...] | None:
+    try:
+        return tuple(placed(s, words) for s in parse(words.text, "line"))
+    except (LarkError, ValueError, OverflowError):
+        return None
+
+
+def grammar(text: str) -> list[Statement]:
+    return list(parse(text, "line"))
+
+
+def alike(text: str, chance: Random) -> str:
+    """The same with other numbers, and now and then with a list by size."""
+
+    def other(match: re.Match[str]) -> str:
+        figure = chance.choice((1, 2, 5, 9, 12, 40, 118))
+        listed = f" ({figure + 1}, {figure + 12})" if chance.random() < 0.2 else ""
+        return f"{match[1]}{figure}{listed}" if chance.random() < 0.6 else match[0]
+
+    return PLAIN.sub(other, text)
+
+
+def held(text: str, chance: Random) -> int:
+    """Hold a row and its likes against the grammar; how many were read by their shape."""
+    by_shape = 0
+    for number in range(1, 7):
+        said = re.sub(r"\d+", str(number * 7), alike(text, chance), count=1)
+        cut = chance.randrange(len(said))
+        words = chance.choice(
+            (
+                Written.at(said, 12, 5),
+                joined([Written.at(said[:cut], 3), Written.at(said[cut:], 4, 9)], ""),
+            )
+        )
+        quick = shapes.row_by_shape(words, grammar)
+        if quick is not None:
+            by_shape += 1
+            assert quick == by_grammar(words), words
+    return by_shape
+
+
+def test_rows_made_up() -> None:
+    chance = Random(11)
+    count = times(60)
+    rows = [f"Row 7: {Speller(chance).row(row(chance))[0]}" for _ in range(count)]
+    assert sum(held(text, chance) for text in rows) > count // 2
+
+
+def test_rows_of_the_pasted_texts() -> None:
+    chance = Random(17)
+    texts = (p.read_text(encoding="utf-8", errors="replace") for p in PASTED)
+    rows = sorted({line for text in texts for line in ROW.findall(text)})
+    assert len(rows) > 100
+    share = rows if times(1) > 1 else chance.sample(rows, 60)
+    assert sum(held(text, chance) for text in share) > 30
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Row 2: k2, p4 (5, 6), k2. 12 (14, 16) sts.",
+        "Rnd 12 (RS): p3, (k2, p2) twice, k20.",
+        "Row 9: k4, yo, k1 in next st, p33, k2tog, k9",
+        "Row 3: sl 2, k12, psso, p5 (7, 9), turn, p7 tbl, k4",
+        "Row 5: *p4, k2; rep from *, end p4",
+    ],
+)
+def test_each_number_is_its_own(text: str) -> None:
+    held(text, Random(3))
+    words = Written.at(text.replace("4", "8"), 2)
+    assert shapes.row_by_shape(words, grammar) in (None, by_grammar(words))
