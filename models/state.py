@@ -33,9 +33,9 @@ class Join(Frozen):
     step: int
     ball_used: int
     ball_size: int | None
-    pulled: int = 0
+    pulled: int
     """Loops of that step that the old ball still gave."""
-    ends: int = 4
+    ends: int
     """Loops that the join's two ends took."""
 
 

@@ -9,11 +9,15 @@ from engine.make import progress
 from engine.make.making import Making
 from engine.plan import written
 from models.event import (
+    Accepted,
+    Advanced,
     Dropped,
+    Finished,
     FitVerdict,
     Measured,
     MoreRows,
     NewBall,
+    Noted,
     Replanned,
     RippedBack,
 )
@@ -109,9 +113,62 @@ def test_what_is_planned_anew_begins_when_it_was_said(third):
     assert replanned().step_began == third.step_began
     past = replanned(done=True)
     assert (past.at, past.step_began) == (third.at + 1, 3000)
-    first = written.write(third.script, third.edition, 1)
+    assert past.script == third.script
+    first = written.write(third.script, "another", 1)
     ripped = progress.evolve(third, Replanned(at=3000, why="it", tail=first, rip_to_step=2))
     assert (ripped.at, ripped.step_began) == (1, 3000)
+    assert (ripped.script, ripped.edition) == (third.script, "another")
+
+
+def test_every_event_takes_its_time_along(third):
+    """The hands were at work from the last event to this one, whatever it says."""
+    tail, here = rest_of(third), third.step.number
+    spent = third.elapsed + 94
+    for event in (
+        Advanced(at=1100, step=here),
+        RippedBack(at=1100, to_step=2),
+        Measured(at=1100, step=here, cm=9, lead="throw", rows=12, tail=tail),
+        Measured(at=1100, step=here, cm=9, lead="throw", rows=12, tail=tail, done=True),
+        MoreRows(at=1100, lead="throw", rows=12, tail=tail),
+        Replanned(at=1100, why="it", tail=tail),
+        Replanned(at=1100, why="it", tail=tail, done=True),
+        Replanned(at=1100, why="it", tail=written.write(third.script, "", 1), rip_to_step=2),
+        FitVerdict(at=1100, step=here, verdict="fits"),
+        NewBall(at=1100),
+        Noted(at=1100, text="so far"),
+        Finished(at=1100),
+    ):
+        after = progress.evolve(third, event)
+        assert (after.last_at, after.elapsed) == (1100, spent), event
+        begun_anew = after.at != third.at or isinstance(event, RippedBack)
+        assert after.step_began == (1100 if begun_anew else third.step_began), event
+
+
+def test_the_tape_says_what_it_measured_and_whether_it_is_too_long(third):
+    tail = rest_of(third)
+    said = Measured(at=2000, step=3, cm=9.5, lead="throw", rows=12, tail=tail)
+    short = progress.evolve(third, said)
+    assert (short.measured, short.verdicts, short.at) == ((3, 9.5), {}, third.at)
+    other = third.model_copy(update={"verdicts": {1: "fits"}})
+    long = progress.evolve(other, said.model_copy(update={"too_long": True}))
+    assert long.verdicts == {1: "fits", 3: "too long"}
+
+
+def test_one_mark_is_settled_and_the_others_stand_open(third):
+    once = progress.evolve(third, Dropped(at=2000, step=2))
+    twice = progress.evolve(once, Dropped(at=2001, step=2, loop=4))
+    left = progress.evolve(twice, Accepted(at=2002, mark=2))
+    assert [m.open for m in left.marks] == [True, False]
+    assert left.marks[1].loop == 4
+
+
+def test_notes_stand_at_their_step_and_a_close_is_a_close(third):
+    said = progress.evolve(third, Noted(at=2000, text="tight here"))
+    done = said.model_copy(update={"at": len(said.script.steps)})
+    spoken = progress.evolve(done, Noted(at=2001, text="", sound="a" * 64, seconds=7.4))
+    assert spoken.notes == ((3, "tight here"), (len(done.script.steps), "spoken, 7 s"))
+    assert not spoken.closed
+    assert progress.evolve(spoken, Finished(at=2002)).closed
 
 
 def test_a_choice_that_settles_takes_its_own_verdict_with_it_and_no_other(third):
