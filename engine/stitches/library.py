@@ -13,8 +13,16 @@ _HEAD = re.compile(r"(Title|Crafts|Source|About): (.+)")
 _MULTIPLE = re.compile(
     r"multiple of (\d{1,3})(?:\s*(?:sts?|stitch(?:es)?|loops?)?,?\s*(?:\+|plus)\s*(\d{1,3}))?", re.I
 )
-_ROW = re.compile(r"^\s*(rows?|rnds?|rounds?)\s+\d", re.I | re.M)
-_WRONG_FIRST = re.compile(r"^\s*rows?\s+1\b[^:\n]*\b(?:WS|wrong[ -]side)\b", re.I | re.M)
+_NTH = r"(?:\d+(?:st|nd|rd|th)|first|second|third|fourth)"
+_ROW = re.compile(
+    rf"^[^\S\n]*(?:(?P<kind>rows?|rnds?|rounds?|r) ?\d|{_NTH} (?P<after>row|rnd|round)\b|1\. )",
+    re.I | re.M,
+)
+"""Where a row begins, in the ways in which the reader of patterns takes it."""
+_WRONG_FIRST = re.compile(
+    r"^\s*(?:r(?:ows?)? ?1(?!\d)|(?:1st|first) row|1\. )[^:\n]*\b(?:WS|wrong[ -]side)\b",
+    re.I | re.M,
+)
 _LONGEST = 4000
 """Letters of a stitch pattern of her own."""
 SWATCH_CM = 15
@@ -40,7 +48,7 @@ class StitchPattern(Frozen):
     @property
     def as_rounds(self) -> bool:
         """Whether it is written in rounds, each on the right side."""
-        return "row" not in {label[1].lower().rstrip("s") for label in _ROW.finditer(self.text)}
+        return _written(self.text) == {True}
 
     @property
     def wrong_side_first(self) -> bool:
@@ -79,7 +87,7 @@ def read_stitch(name: str, text: str) -> StitchPattern:
             f"The stitch pattern {name[:40]!r} is not understood: say what it is a multiple of, "
             "as in 'Multiple of 6 + 2', and below that its rows, each with its number."
         )
-    if len({label[1].lower().startswith("row") for label in _ROW.finditer(rows)}) > 1:
+    if len(_written(rows)) > 1:
         raise Refusal(
             f"The stitch pattern {name[:40]!r} has rows and rounds: write all of them as one or "
             "the other."
@@ -95,6 +103,12 @@ def read_stitch(name: str, text: str) -> StitchPattern:
         about=told.get("about", ""),
         text=rows.strip(),
     )
+
+
+def _written(rows: str) -> set[bool]:
+    """Whether its lines are rounds: of each, in a set."""
+    kinds = (label["kind"] or label["after"] or "row" for label in _ROW.finditer(rows))
+    return {kind.lower().startswith(("rn", "rou")) for kind in kinds}
 
 
 @cache

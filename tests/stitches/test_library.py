@@ -123,6 +123,10 @@ WAVE = ("k2tog", "k", "yo", "k", "yo", "k", "ssk")
         # One that begins on the wrong side shows its second row first.
         ("Row 1 (WS): *k5, p1; rep from * to end.\nRow 2: *k2, p4; rep from * to end.",
          "Row 1: *k2, p4; rep from * to end.\nRow 2: *k5, p1; rep from * to end."),
+        ("1st row (wrong side): *k5, p1; rep from * to end.\n2nd row: *k2, p4; rep from * to end.",
+         "R1: *k2, p4; rep from * to end.\nR2: *k5, p1; rep from * to end."),
+        ("1st round: *k2, p4; rep from * to end.\n2nd round: *k1, p5; rep from * to end.",
+         "1. *k2, p4; rep from * to end.\n2. *k5, p1; rep from * to end."),
         ("Row 1 and all other WS rows: purl.\nRow 2: *k2, p4; rep from * to end.",
          "Row 1 (RS): *k2, p4; rep from * to end.\nRow 2: purl."),
     ],
