@@ -19,6 +19,8 @@ _ROW = re.compile(
     re.I | re.M,
 )
 """Where a row begins, in the ways in which the reader of patterns takes it."""
+_WORKED = re.compile(r"\b(?:rows?|rnds?|rounds?)\b[^:]*:", re.I)
+"""A row without a number."""
 _WRONG_FIRST = re.compile(
     r"^\s*(?:r(?:ows?)? ?1(?!\d)|(?:1st|first) row|1\. )[^:\n]*\b(?:WS|wrong[ -]side)\b",
     re.I | re.M,
@@ -87,6 +89,12 @@ def read_stitch(name: str, text: str) -> StitchPattern:
             f"The stitch pattern {name[:40]!r} is not understood: say what it is a multiple of, "
             "as in 'Multiple of 6 + 2', and below that its rows, each with its number."
         )
+    for line in head.splitlines():
+        if _WORKED.search(line) and not _HEAD.match(line.strip()):
+            raise Refusal(
+                f"{line.strip()[:40]!r} stands before the first row of the stitch pattern: give it "
+                "a number, or leave it out."
+            )
     if len(_written(rows)) > 1:
         raise Refusal(
             f"The stitch pattern {name[:40]!r} has rows and rounds: write all of them as one or "

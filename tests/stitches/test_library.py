@@ -162,3 +162,13 @@ def test_rows_and_rounds_in_one_pattern_are_refused():
 def test_a_multiple_is_read_as_people_write_it(said):
     found = read_stitch("it", f"Worked over a multiple of {said}.\nRow 1: knit.\nRow 2: purl.")
     assert (found.multiple, found.extra) == (6, 2)
+
+
+@pytest.mark.parametrize(
+    "line", ["Set-up row (WS): purl.", "All WS rows: purl", "Every round: knit"]
+)
+def test_a_row_without_a_number_is_not_left_out_unsaid(line):
+    with pytest.raises(Refusal, match="stands before the first row"):
+        read_stitch(
+            "it", f"{SIX}About: waves in four rows: soft\n{line}\nRow 1: knit.\nRow 2: purl."
+        )
