@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from engine.advise import pace
 from engine.base.refusal import Refusal
 from engine.make import progress
 from engine.make.making import Making
@@ -18,6 +19,7 @@ from models.event import (
     MoreRows,
     NewBall,
     Noted,
+    Paused,
     Replanned,
     RippedBack,
 )
@@ -220,3 +222,48 @@ def test_an_event_asks_of_the_plan_what_it_says(third):
         "gauge": (5, 4),
         "size": "L",
     }
+
+
+def test_events_of_another_make_are_refused_in_a_sentence():
+    making = Making(THROW)
+    events = [RippedBack(at=2000, to_step=9)]
+    with pytest.raises(Refusal, match=r"^Its events do not fit its rows\.$"):
+        progress.fold(making.begun, events)
+
+
+def test_the_first_event_begins_the_clock_and_the_step():
+    begun = Making(THROW).state
+    assert (begun.last_at, begun.step_began) == (None, None)
+    noted = progress.evolve(begun, Noted(at=500, text="so"))
+    assert (noted.elapsed, noted.step_began, noted.step_began_at) == (0.0, 500, 0.0)
+    later = progress.evolve(noted, Noted(at=560, text="so"))
+    assert (later.elapsed, later.step_began, later.step_began_at) == (60.0, 500, 0.0)
+    done = progress.evolve(later, Advanced(at=590, step=1))
+    assert (done.elapsed, done.step_began, done.step_began_at) == (90.0, 590, 90.0)
+    assert done.step_paces == pace.with_step(later, 90.0)
+    assert done.step_paces != later.step_paces
+
+
+@pytest.mark.parametrize(
+    ("paused", "silence", "rested"),
+    [
+        (False, progress.LONGEST_GAP - 1, False),
+        (False, progress.LONGEST_GAP, True),
+        (True, pace.LONG_REST - 1, False),
+        (True, pace.LONG_REST, True),
+    ],
+)
+def test_a_long_enough_silence_is_a_rest(third, paused, silence, rested):
+    if paused:
+        third = progress.evolve(third, Paused(at=third.last_at))
+    after = progress.evolve(third, Noted(at=third.last_at + silence, text="so"))
+    assert after.paused is paused
+    assert after.rested_at == (after.elapsed if rested else third.rested_at)
+    on = progress.evolve(after, Dropped(at=after.last_at + 1, step=2))
+    assert on.paused is False
+
+
+def test_nothing_is_pulled_after_the_last_step(third):
+    done = third.model_copy(update={"at": len(third.script.steps)})
+    after = progress.evolve(done, Advanced(at=2000, step=1))
+    assert (after.at, after.ball_used) == (done.at, done.ball_used)
