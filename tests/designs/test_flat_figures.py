@@ -89,6 +89,8 @@ def test_a_pillow_is_closed_by_as_many_loops_as_it_was_begun_with():
         ("pillow", {"given": {"width": 15.0}, "gauge": "3 x 3", "scale": 0.4}, "wider"),
         ("scarf", {"stitch": "basket", "given": {"width": 10.0}}, "wider"),
         ("scarf", {"stitch": "lace"}, "they are"),
+        ("hooded-scarf", {"given": {"length": 60.0, "depth": 35.0}}, "make the scarf longer"),
+        ("hooded-scarf", {"gauge": "3 x 4.5", "scale": 0.3}, "make the hood deeper"),
         ("practice", {"stitch": "moss"}, "no stitch pattern"),
         ("throw", {"stripes": "cream"}, "as in 'cream 8, sand 4'"),
     ],
