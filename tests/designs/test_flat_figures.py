@@ -89,7 +89,6 @@ def test_a_pillow_is_closed_by_as_many_loops_as_it_was_begun_with():
         ("pillow", {"given": {"width": 15.0}, "gauge": "3 x 3", "scale": 0.4}, "wider"),
         ("scarf", {"stitch": "basket", "given": {"width": 10.0}}, "wider"),
         ("scarf", {"stitch": "lace"}, "they are"),
-        ("hooded-scarf", {"given": {"length": 60.0, "depth": 35.0}}, "make the scarf longer"),
         ("hooded-scarf", {"gauge": "3 x 4.5", "scale": 0.3}, "make the hood deeper"),
         ("practice", {"stitch": "moss"}, "no stitch pattern"),
         ("throw", {"stripes": "cream"}, "as in 'cream 8, sand 4'"),
@@ -99,3 +98,9 @@ def test_what_does_not_go_is_refused_with_what_to_change(name, more, said):
     gauge = read_gauge(more.pop("gauge", "5 x 3.75"))
     with pytest.raises(Refusal, match=said):
         script_for(make_plan(name, gauge, **more))
+
+
+def test_a_scarf_that_the_tape_ended_early_has_no_room_for_its_hood():
+    plan = make_plan("hooded-scarf", LOOPS).model_copy(update={"rows": {"scarf": 12}})
+    with pytest.raises(Refusal, match="make the scarf longer, or the hood less deep"):
+        script_for(plan)
