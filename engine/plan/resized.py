@@ -4,6 +4,9 @@ Any other has its numbers scaled (`engine.pattern.resize`). Whether a design wro
 on trust: the design must write the same text again, to the letter, at the pattern's own gauge.
 """
 
+from collections.abc import Callable
+from functools import partial
+
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS
 from engine.pattern.make import craft_of, gauge_of
@@ -13,7 +16,7 @@ from engine.pattern.write import write
 from engine.plan.planning import make_plan, script_for
 from models.gauge import Gauge
 from models.pattern import Change, Resize
-from models.script import Craft
+from models.script import Craft, Hand
 
 
 def resized(text: str, gauge: Gauge) -> Resize:
@@ -24,12 +27,10 @@ def resized(text: str, gauge: Gauge) -> Resize:
     if own is None or name not in DESIGNS:
         return resize(text, gauge)
     sizes, craft = pattern.sizes, craft_of(pattern)
-    try:
-        same = written(name, own, sizes, craft).strip() == text.strip()
-    except Refusal:
-        same = False
-    if not same:
-        return resize(text, gauge)
+    usual = partial(written, name, own, sizes, craft)
+    hand = next((hand for hand in Hand if _same(text, partial(usual, hand))), None)
+    if hand is None:
+        return _scaled(text, gauge, name)
     line = pattern.headings["gauge"].spot
     said = text.split("\n")[line.line - 1].partition(":")[2].strip()
     now = f"{gauge.loops_per_10cm:g} x {gauge.rows_per_10cm:g}"
@@ -40,12 +41,39 @@ def resized(text: str, gauge: Gauge) -> Resize:
     return Resize(
         outcomes=outcomes(text, gauge),
         changes=changes,
-        text=written(name, gauge, sizes, craft),
+        text=written(name, gauge, sizes, craft, hand),
     )
 
 
-def written(name: str, gauge: Gauge, sizes: tuple[str, ...], craft: Craft) -> str:
+def _same(text: str, usual: Callable[[], str]) -> bool:
+    """Whether the design writes just this."""
+    try:
+        return usual().strip() == text.strip()
+    except Refusal:
+        return False
+
+
+def _scaled(text: str, gauge: Gauge, name: str) -> Resize:
+    """A design's text that is not just what it writes by its table: its numbers scaled."""
+    try:
+        return resize(text, gauge)
+    except Refusal:
+        raise Refusal(
+            f"This {name} was written with measures or choices of its own, which its text does "
+            "not tell, or was changed by hand, and with other numbers it does not come out: write "
+            f"the {name} anew at your gauge, with the same measures and choices. With --keep you "
+            "see what its counts come to at your gauge."
+        ) from None
+
+
+def written(
+    name: str,
+    gauge: Gauge,
+    sizes: tuple[str, ...],
+    craft: Craft,
+    hand: Hand = Hand.RIGHT,
+) -> str:
     """What a design writes for sizes of its table. Raises Refusal for others."""
     named = () if sizes == ("one size",) else sizes
-    scripts = [script_for(make_plan(name, gauge, size=s, craft=craft)) for s in named or ("",)]
-    return write(scripts)
+    plans = [make_plan(name, gauge, size=s, craft=craft, hand=hand) for s in named or ("",)]
+    return write([script_for(plan) for plan in plans])

@@ -49,7 +49,21 @@ def test_every_size_at_common_gauges_is_sound(name, craft, gauge, size):
     assert "infants" in wording.text(last, script.craft)
 
 
-@settings(max_examples=times(40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+SHAPED = ("cardigan", "vest", "child-cardigan", "pullover", "raglan", "yoke-pullover", "cap")
+"""Where a few loops are shared out over several stretches."""
+
+
+@settings(max_examples=times(12), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(plans(names=SHAPED, coarse=True))
+def test_few_loops_are_sound_or_refused(plan):
+    try:
+        script = build(plan)
+    except Refusal:
+        return
+    assert audit(script) == []
+
+
+@settings(max_examples=times(32), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans())
 def test_what_is_accepted_is_sound(plan):
     try:

@@ -9,10 +9,11 @@ from engine.base.refusal import Refusal
 from engine.pattern.check import check_pattern
 from engine.pattern.make import plan_from_text, script_of
 from engine.pattern.resize import resize
-from engine.plan.planning import read_gauge
+from engine.pattern.write import write
+from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.plan.resized import resized, written
 from models.gauge import Gauge
-from models.script import Craft, RowScript
+from models.script import Craft, Hand, RowScript
 
 HEAD = "Craft: needles\nGauge: 20 x 30\nPart: piece\nCast on 60 sts.\n"
 OWN = Gauge(loops_per_10cm=20, rows_per_10cm=30)
@@ -40,6 +41,19 @@ def test_what_a_design_wrote_is_worked_out_anew(name: str, gauge: str) -> None:
     for part, (wide, high) in was.items():
         assert now[part][0] == pytest.approx(wide, abs=max(3 * loop, 0.06 * wide))
         assert now[part][1] == pytest.approx(high, abs=max(3 * row, 0.08 * high))
+
+
+def test_a_left_handed_design_is_worked_out_anew() -> None:
+    text = written("cap", OWN, ("M",), Craft.NEEDLES, Hand.LEFT)
+    gauge = read_gauge("18 x 26")
+    assert resized(text, gauge).text == written("cap", gauge, ("M",), Craft.NEEDLES, Hand.LEFT)
+
+
+def test_a_design_with_measures_of_its_own_is_not_blamed_for_its_rows() -> None:
+    plan = make_plan("shawl", read_gauge("5 x 3.75"), given={"width": 140.0})
+    with pytest.raises(Refusal, match="measures or choices of its own") as refused:
+        resized(write([script_for(plan)]), read_gauge("6 x 5"))
+    assert "line" not in str(refused.value)
 
 
 def test_one_that_was_changed_since_is_scaled_as_any_other() -> None:
