@@ -19,7 +19,7 @@ from engine.script.repeats import Repeat, folded
 from engine.script.yarns import by_colour
 from models.frozen import Frozen
 from models.plan import Plan
-from models.script import ROW_KINDS, Craft, Direction, Hand, Operation, RowScript, Step
+from models.script import ROW_KINDS, Craft, Direction, Hand, Kind, Operation, RowScript, Step
 from models.state import MakeState
 from models.stitch import Role
 from models.text import Lines, Words
@@ -340,6 +340,11 @@ def _line(run: list[Step], craft: Craft, worked: int) -> Line:
 def _in_short(step: Step, craft: Craft) -> str:
     """A row by its abbreviations, with what is done before and after it."""
     before, row, after = wording.doing(step)
+    if any(one.entry.role is Role.COLOUR for one in row):
+        # Whose yarn is joined before which loops is told where it happens.
+        laid = step.kind is Kind.FOUNDATION
+        ops = [one for one in step.operations if not (laid and one.stitch == "tail")]
+        return _short(tuple(ops), craft)
     parts = (*wording.seconds(before, craft), _short(row, craft), *wording.seconds(after, craft))
     return ", ".join(filter(None, parts))
 

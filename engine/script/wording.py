@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from engine.script.repeats import Repeat, folded
 from models.script import ROW_KINDS, Craft, Direction, Kind, Operation, Step
+from models.stitch import Role
 
 _ARROWS = {
     Direction.RIGHT_TO_LEFT: "←",
@@ -84,11 +85,16 @@ def doing(step: Step) -> Doing:
     """
     silent = "tail" if step.kind is Kind.FOUNDATION else ""
     operations = [o for o in step.operations if o.stitch != silent]
-    first = next((i for i, o in enumerate(operations) if not o.entry.second), len(operations))
-    before = [o for o in operations[:first] if not (step.counts_row and o.stitch in _LEFT)]
-    before += [o for o in operations[first:] if o.entry.regroups and o.stitch not in _LEFT]
-    row = [o for o in operations if not o.entry.second]
-    after = [o for o in operations if o.entry.second and o not in before]
+    beside = [i for i, o in enumerate(operations) if o.entry.second]
+    row_at = [i for i, o in enumerate(operations) if not o.entry.second]
+    # A yarn that is joined at the beginning is joined before its first loop.
+    loops = [i for i in row_at if operations[i].entry.role is not Role.COLOUR]
+    first = (loops or row_at or [len(operations)])[0]
+    early = [i for i in beside if i < first and not (step.counts_row and _left(operations[i]))]
+    early += [i for i in beside if i > first and _taken_up(operations[i])]
+    before = [operations[i] for i in early]
+    row = [operations[i] for i in row_at]
+    after = [operations[i] for i in beside if i not in early]
     if not row and (ends := [o for o in operations if o.stitch == "fasten"]):
         # The last loops of all are drawn together: that is the row.
         row, before = ends, [o for o in before if o not in ends]
@@ -97,6 +103,14 @@ def doing(step: Step) -> Doing:
 
 _LEFT = frozenset({"rest", "rest next"})
 """Regroupings that leave loops where they are; others come before the row."""
+
+
+def _left(one: Operation) -> bool:
+    return one.stitch in _LEFT
+
+
+def _taken_up(one: Operation) -> bool:
+    return one.entry.regroups and not _left(one)
 
 
 def seconds(operations: Sequence[Operation], craft: Craft) -> tuple[str, ...]:

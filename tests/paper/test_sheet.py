@@ -81,6 +81,23 @@ def test_rows_that_share_a_line_say_the_same() -> None:
                 assert step.direction is None or not line.way or step.direction.value in line.way
 
 
+def test_a_colour_is_joined_before_its_first_loop() -> None:
+    gauge = read_gauge("5 x 3.75")
+    for stripes, told in (
+        ("cream 2, sand 2", "cut the yarn, in sand, join the yarn, k 20"),
+        (
+            "cream | sand 2, sand | cream 2",
+            "in cream, join the yarn, k 10, in sand, join the yarn, k 10",
+        ),
+    ):
+        plan = make_plan("throw", gauge, given={"width": 40.0, "height": 20.0}, stripes=stripes)
+        script = script_for(plan)
+        lines = [line for part in sheet([(plan, script)]).sections[0].parts for line in part.lines]
+        assert next(line.short for line in lines if line.head == "Row 3") == told
+        done = wording.doing(next(step for step in script.steps if step.row == 3))
+        assert "join" in {one.stitch for one in done.before}
+
+
 def test_pdf_read_back_holds_every_instruction_and_figure(
     medium: tuple[RowScript, Sheet],
 ) -> None:
