@@ -12,6 +12,8 @@ from typing import NamedTuple
 from models.script import Kind, Step
 from models.stitch import STITCHES, Role
 
+_PAIR = 2
+
 Stretch = tuple[str, int]
 """A stitch and how often it is worked, one after another."""
 
@@ -34,7 +36,7 @@ def irregular(rows: Sequence[Step]) -> Iterator[Step]:
     rib: list[str] = []
     for step in rows:
         if step.kind is not Kind.ROUND:
-            if not (mirrors(step, step) or _again(step)):
+            if not (mirrors(step, step) or _again(step) or _periodic(_each(step))):
                 yield step
             continue
         this = _Round.of(step)
@@ -44,7 +46,8 @@ def irregular(rows: Sequence[Step]) -> Iterator[Step]:
                 yield step
             rib = this.plain if ribbed else rib
             continue
-        if not this.even or (before and not this.stands_on(before)):
+        even = this.wide > 0 or _periodic(_each(step))
+        if not even or (before and not this.stands_on(before)):
             yield step
         before, rib = this, []
 
@@ -92,22 +95,36 @@ class _Round(NamedTuple):
         return cls(plain, shaped, since)
 
     @property
-    def even(self) -> bool:
-        """As far from one shaping to the next everywhere, give or take a loop."""
-        alike = len({(s.stitch, s.times) for s in self.shaped}) == 1
-        return alike and max(self.gaps) - min(self.gaps) <= 1
+    def wide(self) -> int:
+        """After how many shapings the same comes again, as far from each other everywhere, give or
+        take a loop: one, or two of a pair; 0 where it does not."""
+        shaped = [(s.stitch, s.times) for s in self.shaped]
+        wide = len(set(shaped))
+        again = all(one == shaped[i % wide] for i, one in enumerate(shaped))
+        grows = any(STITCHES[s.stitch].role is Role.INCREASE for s in self.shaped)
+        if wide > _PAIR or len(shaped) % wide or not again or (grows and wide == _PAIR):
+            return 0  # what grows in pairs grows by stretches that are the same again
+        apart = [self.gaps[i::wide] for i in range(wide)]
+        return wide if all(max(gaps) - min(gaps) <= 1 for gaps in apart) else 0
 
     def stands_on(self, below: "_Round") -> bool:
         """Whether it is shaped where the round that was shaped before it asks for it."""
         one, other = STITCHES[below.shaped[0].stitch], STITCHES[self.shaped[0].stitch]
         if one.role is Role.END and other.role is Role.BEGIN:
             return [s.made for s in below.shaped] == [s.found for s in self.shaped]
-        lines = len(self.shaped) == len(below.shaped) and one == other
-        if not lines or one.role is not Role.DECREASE or len({*self.gaps}) + len({*below.gaps}) > 2:
+        if [s.stitch for s in self.shaped] != [s.stitch for s in below.shaped]:
+            return True
+        uneven = self.wide != _PAIR and len({*self.gaps}) + len({*below.gaps}) > 2
+        if one.role is not Role.DECREASE or uneven:
             return True
         # Each takes in the loop that the one below it made.
         line = {s.made for s in below.shaped}
         return all(line & set(range(s.found, s.found + other.takes)) for s in self.shaped)
+
+
+def _each(step: Step) -> list[str]:
+    """Stitch by stitch."""
+    return [stitch for stitch, times in worked(step) for _ in range(times)]
 
 
 def _periodic(plain: Sequence[str]) -> bool:

@@ -26,6 +26,7 @@ def crown(plain, decrease="k2tog", times=4, *, first=False):
 RIB = [op("k"), op("p")] * 4
 # Interweave, "Shape Up! Hat-Crown Decreases Explained": "*k2, k2tog", then "*k1, k2tog", then
 # "*k2tog": the decreases stand one above another.
+# fmt: off
 SOUND = {
     "a rib": [RIB, RIB, RIB],
     "a rib of two and two": [[op("k", 2), op("p", 2)] * 3] * 2,
@@ -35,6 +36,14 @@ SOUND = {
     "47 less 9, as even as can be": [
         [o for gap in (3, 3, 4, 3, 3, 3, 3, 3, 4) for o in (op("k", gap), op("k2tog"))]
     ],
+    "a tip narrowed on both sides": [
+        [op("k", 4), op("k2tog"), op("k", 2), op("ssk"), op("k", 8), op("k2tog"), op("k", 2),
+         op("ssk"), op("k", 4)],
+        [op("k", 3), op("k2tog"), op("k", 2), op("ssk"), op("k", 6), op("k2tog"), op("k", 2),
+         op("ssk"), op("k", 3)],
+    ],
+    "raglan lines": [[op("k"), op("m1l"), op("k", 8), op("m1r"), op("k", 2), op("m1l"), op("k", 3),
+                      op("m1r"), op("k")] * 2],
     "handles over their gaps": [
         [op("k", 6), op("bo", 8), op("k", 12), op("bo", 8), op("k", 6)],
         [op("k", 6), op("co", 22), op("k", 12), op("co", 22), op("k", 6)],
@@ -46,6 +55,17 @@ WRONG = {
     "a decrease a loop on": ([[op("k", 3), op("k2tog"), op("k"), op("k2tog"), *crown(2)]], 1),
     "all decreases before their stretch": ([crown(2), crown(1, first=True)], 2),
     "two decreases and an increase": ([[*crown(2, times=2), op("k", 2), op("kfb")]], 1),
+    "a side of a tip that is later": (
+        [[op("k", 4), op("k2tog"), op("k", 2), op("ssk"), op("k", 8), op("k2tog"), op("k", 4),
+          op("ssk"), op("k", 2)]],
+        1,
+    ),
+    "a raglan line that wanders": (
+        [[op("k"), op("m1l"), op("k", 8), op("m1r"), op("k", 2), op("m1l"), op("k", 3), op("m1r"),
+          op("k"), op("k"), op("m1l"), op("k", 8), op("m1r"), op("k", 2), op("m1l"), op("k", 4),
+          op("m1r")]],
+        1,
+    ),
     "a handle sideways": (
         [
             [op("k", 6), op("bo", 8), op("k", 12), op("bo", 8), op("k", 6)],
@@ -61,6 +81,7 @@ WRONG = {
         2,
     ),
 }
+# fmt: on
 
 
 @pytest.mark.parametrize("name", SOUND)

@@ -109,6 +109,8 @@ def work_sleeve(g: Garment, told: str) -> None:
         look(b, part, row, s.rounds)
     _measured(g, part, first=first)
     b.back_check(part, "before the cuff" if s.cuff_rounds else "before the cuff is bound off")
+    if live % 2 == 0:
+        b.regular.append(g.named(f"{told} cuff"))
     for row in range(1, s.cuff_rounds + 1):
         b.step(
             g.named(f"{told} cuff"),

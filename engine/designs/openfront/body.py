@@ -28,6 +28,7 @@ def _lower_body(g: Garment) -> None:
     n, b, part, loops = g.n, g.b, "body", loop_word(g.craft)
     across = g.across
     foundation(b, "hem" if n.hem_rows else part, across.foundation)
+    b.regular.append("hem")
     for row in range(1, n.hem_rows + 1):
         travel = way(g.craft, row)
         b.step(

@@ -57,6 +57,7 @@ def tip_losses(loops: int) -> tuple[int, ...]:
 def tip(b: ScriptBuilder, part: str, losses: Sequence[int]) -> None:
     """A toe or a tip of a ring that begins in the middle of its lower half: narrowed at both
     sides, then grafted."""
+    b.regular.append(part)
     for row, lost in enumerate(losses, 1):
         upper, first = b.live // 2, b.live // 4
         last = b.live - upper - first

@@ -50,6 +50,8 @@ def raglan_yoke(b: ScriptBuilder, n: Raglan, body: Cover, sleeves: Cover) -> Non
         body.over(front, back, 0),
         sleeves.over(n.before + n.sleeve_grows, sleeve, 0),
     ]
+    if not b.plan.stitch:
+        b.regular.append("yoke")
     for row in range(1, n.rounds + 1):
         worked: list[Operation] = []
         turns = ((back, row in body_rows), (sleeve, row in sleeve_rows)) * 2
