@@ -52,7 +52,8 @@ def _one(one: StitchPattern, arguments: argparse.Namespace) -> int:
         tell_json({**one.model_dump(mode="json"), "swatch_loops": swatch})
         return 0
     about = f"; {one.about}" if one.about else ""
-    tell(f"{one.title}: {_multiple(one)}, {' or '.join(one.crafts)}{about}. {one.source}.")
+    source = one.source[:1].upper() + one.source[1:]
+    tell(f"{one.title}: {_multiple(one)}, {' or '.join(one.crafts)}{about}. {source}.")
     for line in one.text.splitlines():
         tell(line)
     tell(
