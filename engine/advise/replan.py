@@ -401,16 +401,21 @@ def landing(state: MakeState, number: int, place: str) -> Landing:
 
 
 def _markers(steps: tuple[Step, ...]) -> tuple[str, ...]:
-    """Markers in the work after these steps, each named by its part and place."""
-    found: dict[str, None] = {}
+    """Markers in the work after these steps, each named by its part and place.
+
+    One may be taken out in another part than it was hung in: an armhole takes out the body's.
+    """
+    found: list[tuple[str, str]] = []
     for step in steps:
         for operation in step.operations:
-            name = f"{step.part}, {operation.at or 'marker'}"
             if operation.stitch == "pm":
-                found[name] = None
+                found.append((step.part, operation.at))
             elif operation.stitch == "rm":
-                found.pop(name, None)
-    return tuple(found)
+                there = [marker for marker in found if marker[1] == operation.at]
+                own = [marker for marker in there if marker[0] == step.part]
+                for marker in (own or there)[-1:]:
+                    found.remove(marker)
+    return tuple(f"{part}, {at or 'marker'}" for part, at in dict.fromkeys(found))
 
 
 def difference(state: MakeState, script: RowScript, at: int | None = None) -> Change:
