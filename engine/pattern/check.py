@@ -8,10 +8,10 @@ from engine.pattern.count.drafts import Counted
 from engine.pattern.count.tally import RowSetting
 from engine.pattern.count.worked import Misfit, TooMuch
 from engine.pattern.make import build, counted_as_written, craft_of, gauge_of
+from engine.pattern.offers import offers
 from engine.pattern.text.clauses import attempt, clean
 from engine.pattern.text.grammar import grammar
 from engine.pattern.text.messages import unread
-from engine.pattern.text.nearest import nearest
 from engine.pattern.text.one_size import without_lists
 from engine.pattern.text.read import LINE_AT_MOST, Pattern, read
 from engine.pattern.text.sorting import Sorted
@@ -117,17 +117,7 @@ def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:
         raise Refusal(
             f"The pattern has {len(sizes)} sizes: give at most {SIZES_AT_MOST} at a time."
         )
-    faults = [
-        Fault(
-            line=u.spot.line,
-            column=u.spot.column,
-            severity=Severity.UNREAD,
-            text=u.what,
-            repair=u.repair,
-        )
-        for u in pattern.unread
-    ]
-    faults += _lists(pattern)
+    faults = list(_lists(pattern))
     stated, found = _gauge(pattern)
     faults += found
     plan = Plan(
@@ -137,9 +127,11 @@ def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:
         gauge=gauge or stated or _ANY_GAUGE,
     )
     counts: list[SizeCount] = []
+    sized: list[Counted] = []
     by_size: list[Fault] = []
     for index, size in enumerate(sizes):
         counted = counted_as_written(text, index, plan.gauge, plan.craft)
+        sized.append(counted)
         by_size += counted.faults
         by_size += _unclaimed(counted, size if len(sizes) > 1 else "")
         if counted.sound and not pattern.unread:
@@ -151,6 +143,8 @@ def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:
         if len(by_size) > FAULTS_AT_MOST * len(sizes):
             break
     faults += _joined(f for f in by_size if not _misled(f, pattern))
+    offered = offers(pattern, sized)
+    faults += _unread(pattern, offered)
     faults.sort(key=lambda f: (f.line, f.column))
     return PatternCheck(
         title=pattern.title,
@@ -158,11 +152,27 @@ def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:
         sizes=sizes,
         faults=tuple(faults[:FAULTS_AT_MOST]),
         counts=tuple(counts),
-        lines=tuple(_line_read(line) for line in pattern.lines),
+        lines=tuple(_line_read(line, offered) for line in pattern.lines),
     )
 
 
-def _line_read(line: Sorted) -> LineRead:
+def _unread(pattern: Pattern, offered: dict[Spot, tuple[str, ...]]) -> Iterator[Fault]:
+    """The lines that were not read, each with a line that would be right where there is one."""
+    for line in pattern.lines:
+        if line.kind != "unread" or line.problem is None:
+            continue
+        told = unread(line.problem, line.words)
+        near = offered.get(line.words.spot(0), ())
+        yield Fault(
+            line=told.spot.line,
+            column=told.spot.column,
+            severity=Severity.UNREAD,
+            text=told.what,
+            repair=f"perhaps {near[0]!r} is meant" if near else told.repair,
+        )
+
+
+def _line_read(line: Sorted, offered: dict[Spot, tuple[str, ...]]) -> LineRead:
     why = line.why
     if line.problem is not None:
         told = unread(line.problem, line.words)
@@ -175,7 +185,7 @@ def _line_read(line: Sorted) -> LineRead:
         part=line.part,
         label=line.label,
         why=why,
-        nearest=nearest(line.words) if line.kind == "unread" else (),
+        nearest=offered.get(line.words.spot(0), ()) if line.kind == "unread" else (),
     )
 
 

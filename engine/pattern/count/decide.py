@@ -4,14 +4,16 @@ Where several come out and leave different numbers of loops, nothing is guessed:
 fault, and the finding tells the readings and what each leaves.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 
 from engine.pattern.count.expand import work
+from engine.pattern.count.mending import changed, offered
 from engine.pattern.count.readings import Choice, Reading, TooManyReadings, readings
 from engine.pattern.count.tally import RowSetting, Tally
-from engine.pattern.count.worked import Misfit, TooMuch, Worked
+from engine.pattern.count.worked import Misfit, TooMuch, Way, Worked
 from engine.pattern.text.tree import Item, Spot
 
 _PLAIN_ROW = RowSetting()
@@ -57,16 +59,42 @@ def work_row(
     Raises TooMuch for a row without end.
     """
     try:
-        tried = _try(readings(items, size, setting.as_row), live, size, setting)
+        meant = _read(items, live, size, setting)
     except TooManyReadings:
         told = Misfit(_spot(items), "can be read in more ways than can be tried", _REPAIR)
         return Worked(misfits=[told]), live, dict(setting.rests)
+    if not meant.done.sound:
+        trial = partial(_comes_out, items=items, live=live, size=size, setting=setting)
+        meant.done.misfits[:] = [_mended(m, meant.tally, trial) for m in meant.done.misfits]
+    return meant.done, meant.tally.live, meant.tally.rests
+
+
+def _mended(misfit: Misfit, tally: Tally, trial: Callable[[Way], bool]) -> Misfit:
+    """What does not come out, with those repairs alone with which the row does."""
+    good = [way for way in misfit.ways if trial(way)]
+    return replace(misfit, repair=offered(tally, good), ways=()) if good else misfit
+
+
+def _comes_out(
+    way: Way, *, items: Sequence[Item], live: int, size: int, setting: RowSetting
+) -> bool:
+    other = changed(way, items, size)
+    if other is None or live + way.more < 1:
+        return False
+    try:
+        return _read(other, live + way.more, size, setting).done.sound
+    except (TooManyReadings, TooMuch):
+        return False
+
+
+def _read(items: Sequence[Item], live: int, size: int, setting: RowSetting) -> _Tried:
+    """The reading that is meant, worked. Raises TooMuch and TooManyReadings."""
+    tried = _try(readings(items, size, setting.as_row), live, size, setting)
     if not any(t.done.sound for t in tried):
         with suppress(TooManyReadings):
             ways = readings(items, size, setting.as_row, strained=True)
             tried = _try(ways, live, size, setting) if len(ways) > len(tried) else tried
-    meant = _meant(tried) if len(tried) > 1 else tried[0]
-    return meant.done, meant.tally.live, meant.tally.rests
+    return _meant(tried) if len(tried) > 1 else tried[0]
 
 
 def _spot(items: Sequence[Item]) -> Spot:

@@ -1,14 +1,30 @@
 """The nearest repair of a row that does not come out even, as words and as numbers to write."""
 
 from collections.abc import Sequence
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
 
 from engine.base.plural import noun
 from engine.pattern.count.reach import loops_of
 from engine.pattern.count.tally import Tally
-from engine.pattern.count.worked import fix, takes_of
-from engine.pattern.text.tree import Group, Item, Spot, Stitch
+from engine.pattern.count.worked import Way, fix, takes_of
+from engine.pattern.text.tree import (
+    Group,
+    Item,
+    Limit,
+    Number,
+    Spot,
+    Stitch,
+    Toward,
+    Until,
+    number_of,
+)
 
 _PLAIN = {"k", "p", "work"}
+
+
+LOOK = "look for a number that is wrong, in this row or in the one before"
+"""Where nothing that is near comes out."""
 
 
 def uneven(tally: Tally, items: Sequence[Item], over: int) -> None:
@@ -20,22 +36,82 @@ def uneven(tally: Tally, items: Sequence[Item], over: int) -> None:
         for i in items
         if isinstance(i, Stitch)
         and i.count
+        and i.count.said
         and i.parts[0][0] in _PLAIN
-        and i.count.whole(tally.size) + over >= 0
+        and i.count.whole(tally.size) + over > 0
     ]
+    ways: list[Way] = []
     if plain:
         last = plain[-1]
         assert last.count is not None  # filtered above
         was = last.count.whole(tally.size)
         hand = last.parts[0][0]
-        repair = f"write {hand}{was + over} for {hand}{was} (column {last.spot.column})"
-    elif over > 0:
-        repair = f"end the row with k{over}, or have {over} fewer {tally.n(over)} in the row before"
-    else:
-        repair = f"have {-over} more {tally.n(-over)} in the row before"
+        told = f"write {hand}{was + over} for {hand}{was} (column {last.spot.column})"
+        ways.append(Way(told, number=(last.count.spot, was + over)))
+    if over > 0:
+        ways.append(Way(f"end the row with k{over}", over=over))
+    ways.append(_before(tally, -over))
     first = items[0] if items else None
     spot = plain[-1].spot if plain else getattr(first, "spot", Spot(1, 1))
-    tally.misfit(spot, what, repair, fixes=_fixes(tally, items, over))
+    tally.misfit(spot, what, LOOK, fixes=_fixes(tally, items, over), ways=tuple(ways))
+
+
+def _before(tally: Tally, more: int) -> Way:
+    """So many loops more, or fewer, when the row is begun."""
+    count = abs(more)
+    which = "more" if more > 0 else "fewer"
+    return Way(f"have {count} {which} {tally.n(count)} in the row before", more)
+
+
+def changed(way: Way, items: Sequence[Item], size: int) -> tuple[Item, ...] | None:
+    """The row with a repair in it; None where it has no such place."""
+    if way.number:
+        return tuple(_renumbered(i, *way.number) for i in items)
+    if not way.over:
+        return tuple(items)
+    spot = getattr(items[-1], "spot", Spot(1, 1)) if items else Spot(1, 1)
+    plain = Stitch((("k", 1),), spot, Number((float(way.over),), spot))
+    if way.stops is None:
+        return (*items, plain)
+    for index, item in enumerate(items):
+        if isinstance(item, (Group, Toward)) and item.spot == way.stops and _to_end(item):
+            short = number_of(item.limit.short, size, 0) if item.limit else 0
+            limit = Limit(Until.LAST, Number((float(short + way.over),), spot))
+            return (*items[:index], replace(item, limit=limit), plain, *items[index + 1 :])
+    return None
+
+
+def _renumbered(value: Any, spot: Spot, number: int) -> Any:
+    """The same with another number at a place."""
+    if isinstance(value, Number):
+        return replace(value, values=(float(number),)) if value.spot == spot else value
+    if isinstance(value, tuple):
+        return tuple(_renumbered(v, spot, number) for v in value)
+    if is_dataclass(value) and not isinstance(value, (type, Spot)):
+        parts = {f.name: _renumbered(getattr(value, f.name), spot, number) for f in fields(value)}
+        return replace(value, **parts)
+    return value
+
+
+def _to_end(item: Group | Toward) -> bool:
+    """Whether it goes on to the row's end, or to so many before it, and says no more."""
+    if isinstance(item, Group) and item.times:
+        return False
+    return item.limit is None or item.limit.until is Until.LAST
+
+
+def offered(tally: Tally, ways: Sequence[Way]) -> str:
+    """The repairs in a sentence: a number to write alone, else what else may be done."""
+    if ways[0].told.startswith("write "):
+        return ways[0].told
+    told: list[str] = []
+    for index, way in enumerate(ways):
+        if way.more < 0 and index and ways[index - 1].more > 0:
+            more, fewer = ways[index - 1].more, -way.more
+            told[-1] = f"have {more} more or {fewer} fewer {tally.n(fewer)} in the row before"
+        else:
+            told.append(way.told)
+    return ", or ".join(told)
 
 
 def remainder(tally: Tally, spot: Spot, each: int, over: int, *, times: int, what: str) -> None:
@@ -43,13 +119,15 @@ def remainder(tally: Tally, spot: Spot, each: int, over: int, *, times: int, wha
     more = each - over
     up = tally.live + more
     needs = up if more <= over or not times else tally.live - over
+    ways = [_before(tally, more), *([_before(tally, -over)] if tally.live > over else [])]
+    ways.append(Way(f"stop {over} before where it stops and k{over}", over=over, stops=spot))
     tally.stalled = True
     tally.misfit(
         spot,
         f"needs {needs} {tally.n(needs)}, {tally.live} {noun(tally.live, 'is', 'are')} "
         f"there: {what} of {each} leaves {over} over",
-        f"have {more} more or {over} fewer {tally.n(over)} in the row before, "
-        f"or stop {over} before where it stops and k{over}",
+        LOOK,
+        ways=tuple(ways),
     )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from engine.base.plural import noun
 from engine.pattern.count.tally import Tally
-from engine.pattern.count.worked import leaves_of, takes_of
+from engine.pattern.count.worked import Way, leaves_of, takes_of
 from engine.pattern.text.tree import (
     Across,
     AsRow,
@@ -107,10 +107,15 @@ def room_to(
             spot,
             f"stops {short} {tally.n(short)} before the end, and only {there} "
             f"{noun(there, 'is', 'are')} left there",
-            f"have {short - there} more {tally.n(short - there)} in the row before",
+            "look for a number that is wrong, in this row or in the one before",
+            ways=(Way(_more(tally, short - left), short - left),),
         )
         return None
     return left - short
+
+
+def _more(tally: Tally, count: int) -> str:
+    return f"have {count} more {tally.n(count)} in the row before"
 
 
 def shapes(items: Sequence[Item]) -> bool:

@@ -5,7 +5,14 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from engine.base.plural import noun
-from engine.pattern.count.worked import LOOPS_AT_MOST, OPERATIONS_AT_MOST, Misfit, TooMuch, Worked
+from engine.pattern.count.worked import (
+    LOOPS_AT_MOST,
+    OPERATIONS_AT_MOST,
+    Misfit,
+    TooMuch,
+    Way,
+    Worked,
+)
 from engine.pattern.text.tree import AsRow, Item, Spot, Stitch
 from models.script import Operation
 from models.stitch import STITCHES, Role
@@ -83,16 +90,23 @@ class Tally:
         *,
         warning: bool = False,
         fixes: tuple[tuple[Spot, int], ...] = (),
+        ways: tuple[Way, ...] = (),
     ) -> None:
         """Write down what does not come out."""
-        self.done.misfits.append(Misfit(spot, what, repair, warning, fixes))
+        self.done.misfits.append(Misfit(spot, what, repair, warning, fixes, ways))
 
     def stop(
-        self, spot: Spot, what: str, repair: str, *, fixes: tuple[tuple[Spot, int], ...] = ()
+        self,
+        spot: Spot,
+        what: str,
+        repair: str,
+        *,
+        fixes: tuple[tuple[Spot, int], ...] = (),
+        ways: tuple[Way, ...] = (),
     ) -> None:
         """Write down the first thing after which the loops left are not known."""
         if not self.stalled:
-            self.misfit(spot, what, repair, fixes=fixes)
+            self.misfit(spot, what, repair, fixes=fixes, ways=ways)
         self.stalled = True
 
     def take(self, stitch: str, times: int, at: str = "") -> None:

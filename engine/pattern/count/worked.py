@@ -12,6 +12,20 @@ OPERATIONS_AT_MOST = 12_000
 
 
 @dataclass(frozen=True)
+class Way:
+    """A repair that can be tried: other loops when the row is begun, or the row changed."""
+
+    told: str
+    more: int = 0
+    """So many loops more, or fewer, in the row before."""
+    number: tuple[Spot, int] | None = None
+    """Another number at a place of the row."""
+    over: int = 0
+    """So many knitted: after what stops at a place, or at the row's end."""
+    stops: Spot | None = None
+
+
+@dataclass(frozen=True)
 class Misfit:
     """Something that does not come out: where, the arithmetic, the nearest repair."""
 
@@ -21,6 +35,8 @@ class Misfit:
     warning: bool = False
     fixes: tuple[tuple[Spot, int], ...] = ()
     """The repair as numbers to write, by their places; empty where it is not one of numbers."""
+    ways: tuple[Way, ...] = ()
+    """Repairs to choose from; those with which the row comes out are told, none else."""
 
 
 class TooMuch(Exception):
