@@ -9,7 +9,7 @@ from engine.pattern.check import check_pattern
 from engine.pattern.make import plan_from_text, script_of
 from engine.script.audit import audit
 from models.pattern import Severity
-from models.script import ROW_KINDS
+from models.script import ROW_KINDS, Kind
 
 HEAD = "Craft: needles\nGauge: 20 x 30\nPart: piece\nCast on {on} sts.\n"
 END = "\nBind off all sts.\n"
@@ -146,3 +146,39 @@ def test_nothing_is_guessed(name: str) -> None:
     body, why = REFUSED[name]
     faults = check_pattern(HEAD.format(on=20) + body + END).faults
     assert any(why in f.text for f in faults if f.severity is Severity.FAULT)
+
+
+def test_edges_that_are_named_are_mirrored_once() -> None:
+    text = (
+        PARTS + FRONT + "Dec 1 st at neck edge every RS row twice.\n"
+        "Bind off 3 sts at armhole edge.\nBind off all sts.\n"
+        "Part: right front\nWork as for left front, reversing all shaping.\n"
+    )
+    steps = script_of(plan_from_text(text)).steps
+    rows = {
+        part: [[o.stitch for o in s.operations] for s in steps if s.part == part and s.row]
+        for part in ("left front", "right front")
+    }
+    # as worn, a left front's neck lies where its right-side rows end; its armhole where they begin
+    assert rows["left front"] == [["k", "dec"], ["p"], ["k", "dec"], ["p"], ["bo", "k"]]
+    assert rows["right front"] == [["dec", "k"], ["p"], ["dec", "k"], ["p"], ["k"]]
+    # what would go off in the last row goes off with the others, from where that row begins
+    (last,) = (s for s in steps if s.part == "right front" and s.kind is Kind.BIND_OFF)
+    assert last.loops_before == 18
+
+
+@pytest.mark.parametrize("off", ["BO", "Bind off.", "Cast off loosely in rib."])
+def test_a_sentence_that_binds_off_ends_the_row_before_it(off: str) -> None:
+    text = PARTS + f"Part: piece\nCast on 20 sts. Row 1: k across. {off}\n"
+    steps = script_of(plan_from_text(text)).steps
+    assert [s.loops_after for s in steps if s.kind in ROW_KINDS or s.kind is Kind.BIND_OFF] == [
+        20,
+        0,
+    ]
+
+
+def test_a_piece_like_another_reversed_is_never_talk() -> None:
+    text = PARTS + FRONT + "Knit 2 rows.\nBind off.\nRIGHT FRONT\nMake same as left, reversed.\n"
+    assert any(
+        "Make same" in line.text for line in check_pattern(text).lines if line.taken_as == "unread"
+    )

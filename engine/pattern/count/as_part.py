@@ -13,7 +13,8 @@ from engine.pattern.count.drafts import Draft
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.sides import first_side
 from engine.pattern.text.tree import AsPart, Even, Heading, Repeat, Span, Statement
-from models.script import ROW_KINDS, Operation
+from engine.script.repeats import merged
+from models.script import ROW_KINDS, Kind, Operation
 from models.stitch import Role
 
 _NOT_REVERSED = {Role.REGROUP, Role.TURN, Role.MARKER, Role.SLIP}
@@ -31,8 +32,11 @@ def as_part(
     if not meant:
         return
     first = len(ledger.out.drafts)
+    # its rows are the other part's, edges and all, before they are mirrored
+    ledger.edges_as = said.name if said.reversed and not other_side else ""
     for index, statement in enumerate(meant):
         say(statement, meant[index + 1 :])
+    ledger.edges_as = ""
     worked = ledger.out.drafts[first:]
     shaped = any(d.before != d.after for d in worked if d.kind in ROW_KINDS)
     if (said.reversed or (other_side and shaped)) and ledger.out.sound:
@@ -139,7 +143,8 @@ def _reverse(ledger: Ledger, said: AsPart, drafts: Sequence[Draft]) -> None:
     moved: tuple[Operation, ...] = ()
     for index, draft in enumerate(rows):
         mirrored = _mirrored(draft.operations)
-        if mirrored is None or (mirrored[1] and index + 1 == len(rows)):
+        closing = _closing(drafts, draft) if index + 1 == len(rows) else None
+        if mirrored is None or (mirrored[1] and index + 1 == len(rows) and not closing):
             ledger.fault(
                 said.spot,
                 f"reverses the {said.name}, whose row {index + 1} is not only shaped at its ends",
@@ -151,6 +156,9 @@ def _reverse(ledger: Ledger, said: AsPart, drafts: Sequence[Draft]) -> None:
         draft.operations[:] = [*moved, *mine]
         draft.after += sum(o.takes for o in later)
         moved = later
+        if closing and later:
+            closing.before += sum(o.takes for o in later)
+            closing.operations[:] = merged((*later, *closing.operations))
     ledger.out.reversed.add(frozenset((said.name, ledger.part.lower())))
     if any(o.stitch == "bo" for d in rows for o in d.operations):
         ledger.warn(
@@ -158,6 +166,15 @@ def _reverse(ledger: Ledger, said: AsPart, drafts: Sequence[Draft]) -> None:
             f"binds off one row later than the {said.name} does, where its rows begin there",
             "write its rows out where they should come in another one",
         )
+
+
+def _closing(drafts: Sequence[Draft], last: Draft) -> Draft | None:
+    """The step in which all loops are bound off after the last row, if there is one."""
+    at = next(i for i, d in enumerate(drafts) if d is last)
+    after = [d for d in drafts[at + 1 :] if d.operations]
+    if after and after[0].kind is Kind.BIND_OFF and after[0].operations[0].stitch == "bo":
+        return after[0]
+    return None
 
 
 def _mirrored(

@@ -54,6 +54,8 @@ class Ledger:
     even_from = 0
     rows_before = 0
     """Rows of the piece that were worked in the parts which this one goes on with."""
+    edges_as = ""
+    """The part as whose edges lie those that are named, where it is worked to be reversed."""
     passed = 0
     """Statements still to come that were worked with an earlier one."""
     instep: int | None = None
@@ -174,6 +176,8 @@ class Ledger:
     @property
     def edge_part(self) -> str:
         """The part by whose name edges are found: of a divided one, the side that is worked."""
+        if self.edges_as:
+            return self.edges_as
         if self.split is None:
             return _named(self.piece, self.part)
         # what the hand had just worked, when the others were put aside

@@ -6,7 +6,7 @@ from typing import Any
 
 from engine.base.plural import noun
 from engine.pattern.count.reach import loops_of
-from engine.pattern.count.tally import Tally
+from engine.pattern.count.tally import RowSetting, Tally
 from engine.pattern.count.worked import Way, fix, takes_of
 from engine.pattern.text.tree import (
     Group,
@@ -75,10 +75,19 @@ def changed(way: Way, items: Sequence[Item], size: int) -> tuple[Item, ...] | No
         return (*items, plain)
     for index, item in enumerate(items):
         if isinstance(item, (Group, Toward)) and item.spot == way.stops and _to_end(item):
-            short = number_of(item.limit.short, size, 0) if item.limit else 0
+            short = _left_for(items[index + 1 :], size)
+            if item.limit and not item.limit.at_least_all:
+                short = number_of(item.limit.short, size, 0)
+            if short is None:
+                return None
             limit = Limit(Until.LAST, Number((float(short + way.over),), spot))
             return (*items[:index], replace(item, limit=limit), plain, *items[index + 1 :])
     return None
+
+
+def _left_for(items: Sequence[Item], size: int) -> int | None:
+    """Loops that what follows takes; None where that is open."""
+    return loops_of(Tally(0, size, RowSetting()), items)
 
 
 def _renumbered(value: Any, spot: Spot, number: int) -> Any:

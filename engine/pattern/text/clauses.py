@@ -218,8 +218,13 @@ _NEW = re.compile(r"(?:(?:then|now)\s+)?(?:next|purl|knit|work|p|k)\b", re.I)
 """`… to the end. Purl back.` is two rows."""
 _UNWORKED = re.compile(r"leav(?:e|ing)\b[^.;]*\bunworked\b", re.I)
 """But `turn. Leave the remaining 32 sts unworked` says it twice."""
-_ENDS = re.compile(r"(?:fasten|cut|break|weave|darn|sew)\b", re.I)
-"""A sentence about the yarn's end is none of a row's."""
+_ENDS = re.compile(
+    r"(?:fasten|cut|break|weave|darn|sew)\b"
+    r"|(?:then\s+)?(?:bo|(?:bind|cast)\s+off)(?![^.;]*\d)"
+    r"(?:\s+[a-z, -]+)?\s*[.;]?\s*(?:$|(?=[A-Z]))",
+    re.I,
+)
+"""A sentence about the yarn's end is none of a row's, nor one that binds off without a number."""
 
 
 def _read(words: Written, spelled: Spelled) -> tuple[Statement, ...] | Exception:

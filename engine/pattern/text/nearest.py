@@ -13,7 +13,7 @@ from lark.exceptions import LarkError
 
 from engine.pattern.text.clauses import Spelled, attempt, clean
 from engine.pattern.text.spelling import respelled
-from engine.pattern.text.talk import works
+from engine.pattern.text.talk import aside, works
 from engine.pattern.text.tree import Claim, Heading, Statement
 from engine.pattern.text.written import Written
 
@@ -151,7 +151,10 @@ def _candidates(text: str) -> Iterator[str]:
                 at = word.start() + word.group().find(said)
                 yield text[:at] + other + text[at + len(said) :]
     for count in range(1, min(_WORDS_LEFT_OUT, len(rest)) + 1):
-        if _says_nothing(text[rest[0].start() : rest[count - 1].end()]):
+        # one unknown word may be a stitch; more of them are talk
+        if (count > 1 or aside(rest[0].group())) and _says_nothing(
+            text[rest[0].start() : rest[count - 1].end()]
+        ):
             yield text[:stop] + " " + text[rest[count - 1].end() :]
     label = _LABEL.match(text)
     for cut in reversed([c for c in _CUT.finditer(text) if c.start() <= stop]):

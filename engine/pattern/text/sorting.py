@@ -188,7 +188,11 @@ _SHAPING = re.compile(
     re.I,
 )
 """`Armhole shaping` as a heading: what is measured later begins there."""
-_YARN_ENDS = re.compile(r"[.;]\s+(?:fasten|cut|break)\b", re.I)
+_YARN_ENDS = re.compile(
+    r"[.;]\s+(?i:fasten|cut|break)\b"
+    r"|\.\s+(?:then\s+)?(?:BO|[Bb]ind\s+off|[Cc]ast\s+off)(?![^.;]*\d)"
+    r"(?:\s+[a-z, -]+)?\s*[.;]?\s*$",
+)
 """After a row its yarn's end is a step of its own."""
 
 
@@ -389,7 +393,7 @@ def _piece(state: _State, piece: Piece, terms: Terms, *, labelled: bool) -> None
         spoken = state.section in _FRONT_MATTER and not labelled
         if unread and not spoken:
             state.begun = True
-            problem = _drawn(words.text, terms) or piece.problem or _UNKNOWN
+            problem = _named_so(words.text, terms) or piece.problem or _UNKNOWN
             _put(state, words, "unread", (), _label(words.text), problem=problem)
             return
         said = (Talk(" ".join(words.text.split()), words.spot(0)),) if state.begun else ()
@@ -400,12 +404,20 @@ def _piece(state: _State, piece: Piece, terms: Terms, *, labelled: bool) -> None
     _take(state, words, piece.said)
 
 
+_CABLE = re.compile(r"(?<![\w/])C\s?\d{1,2}(?![\w/])")
 _CHART = re.compile(r"\bchart(?:\s+(?:[A-Z]|\d{1,2}))?\b", re.I)
 _UNKNOWN = ValueError("this is no row and no sentence about rows")
 
 
-def _drawn(text: str, terms: Terms) -> Exception | None:
-    """What is said of a row from a chart that the text does not write out."""
+def _named_so(text: str, terms: Terms) -> Exception | None:
+    """What is said of a row from a chart that is not written out, or of a cable's bare number."""
+    cable = _CABLE.search(text)
+    if cable and cable.group().lower() not in map(str.lower, terms.meanings):
+        name = "".join(cable.group().split())
+        return ValueError(
+            f"{name} does not say which way it crosses: write {name}F where stitches are held in "
+            f"front, {name}B where they are held at the back, or say under Abbreviations what it is"
+        )
     found = _CHART.search(text)
     if found is None or found.group().lower() in terms.described:
         return None

@@ -112,6 +112,12 @@ def _yarn_forward(items: Sequence[Any]) -> list[Any]:
         if not (isinstance(item, Stitch) and item.doubt is Doubt.FORWARD):
             continue
         over = _passed_over(after[1:])
+        if after and isinstance(after[0], Turn):
+            # "yb, sl 1, yf, turn" wraps it; after no yb it may be a loop that closes the gap later
+            back = items[max(0, index - 2) : index]
+            if any(isinstance(b, YarnHeld) and b.where != "wyif" for b in back):
+                out[index] = YarnHeld("wyif")
+            continue
         if over or not (after and _slips(after[0])):
             out[index] = replace(item, doubt=Doubt.NONE)
         elif any(isinstance(a, YarnHeld) and a.where != "wyif" for a in after):
