@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from engine.pattern.count.tally import operation_of
 from engine.pattern.count.worked import LOOPS_AT_MOST, Worked
-from engine.pattern.text.tree import Claim, Doubt, Group, Item, Stitch, Toward, Until
+from engine.pattern.text.tree import Claim, Group, Item, Stitch, Toward, Until
 from models.stitch import STITCHES, Role
 
 _MAKES_ROW = {Role.WORKED, Role.DECREASE, Role.INCREASE, Role.CROSS}
@@ -39,12 +39,12 @@ def _worked(done: Worked, items: Sequence[Item], live: int, size: int) -> bool:
     last = len(items) - 1
     for index, item in enumerate(items):
         if isinstance(item, Stitch):
-            if item.doubt is not Doubt.NONE or item.times or item.at or len(item.parts) != 1:
+            parts, count = item.parts, item.count
+            if item.doubt or item.bare or item.times or item.at or len(parts) != 1:
                 return False
-            if item.bare:
-                return False
-            ((stitch, each),) = item.parts
-            times = each * (item.count.whole(size) if item.count else 1)
+            stitch, times = parts[0]
+            if count is not None:
+                times *= count.whole(size)
         elif isinstance(item, Toward):
             limit, rest = item.limit, items[index + 1 :]
             if limit.until is not Until.LAST or len(item.parts) != 1:

@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cache
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -609,11 +611,25 @@ def one_stitch(items: tuple[Item, ...]) -> str:
 
 def numbers_in(value: object) -> Iterator[Number]:
     """Every number of a statement, in the order in which it is written."""
-    if isinstance(value, Number):
-        yield value
+    found: list[Number] = []
+    _gather(value, found)
+    return iter(found)
+
+
+def _gather(value: object, found: list[Number]) -> None:
+    if type(value) is Number:
+        found.append(value)
     elif isinstance(value, tuple):
         for part in value:
-            yield from numbers_in(part)
-    elif hasattr(value, "__dataclass_fields__"):
-        for name in value.__dataclass_fields__:
-            yield from numbers_in(getattr(value, name))
+            _gather(part, found)
+    else:
+        kind: Any = type(value)
+        for name in _holding(kind):
+            _gather(getattr(value, name), found)
+
+
+@cache
+def _holding(kind: Any) -> tuple[str, ...]:
+    """The fields of a value of the tree that may hold a number."""
+    names: tuple[str, ...] = tuple(getattr(kind, "__dataclass_fields__", ()))
+    return () if kind is Spot else tuple(n for n in names if n not in {"spot", "parts"})
