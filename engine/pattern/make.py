@@ -220,7 +220,7 @@ def script_of(plan: Plan) -> RowScript:
         first = pattern.unread[0]
         raise Refusal(
             f"Line {first.spot.line}, column {first.spot.column} of the pattern cannot be read: "
-            f"{first.what}; {first.repair}."
+            f"{'; '.join(filter(None, (first.what, first.repair)))}."
         )
     counted = count(pattern, plan)
     for fault in counted.faults:

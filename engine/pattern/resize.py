@@ -19,6 +19,7 @@ from engine.pattern.make import craft_of, gauge_of
 from engine.pattern.promised import hold_sides, hold_to_promise
 from engine.pattern.text.read import Pattern, read
 from engine.pattern.text.tree import (
+    AtOnce,
     Even,
     Hold,
     Number,
@@ -192,6 +193,9 @@ class _Work:
                     self._scale(number, self.across, "loops at an edge, for the width")
                 else:
                     self._shaping(turns)
+            case AtOnce(said=said):
+                for shape in said:
+                    self._statement(shape)
             case RowLine(row=row):
                 self._items(row.items)
 

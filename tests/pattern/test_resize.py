@@ -103,3 +103,14 @@ def test_what_cannot_be_resized_says_why() -> None:
         resize("Cast on 9 sts.\nRow 1: knit.\nBind off all.", read_gauge("5 x 4"))
     with pytest.raises(Refusal, match="mend it first"):
         resize(PANEL.replace("p19", "p18"), read_gauge("5 x 4"))
+
+
+def test_shaping_beside_shaping_is_scaled_with_it() -> None:
+    text = (
+        "Title: Front\nCraft: needles\nGauge: 20 x 30\nPart: left front\nCast on 60 sts.\n"
+        "Work in st st until piece measures 20 cm.\nDec 1 st at armhole edge every other row 10 "
+        "times, at the same time dec 1 st at neck edge every 4th row 5 times.\nBind off all sts.\n"
+    )
+    found = resize(text, read_gauge("16 x 30"))
+    assert check_pattern(found.text).sound
+    assert [(c.was, c.now) for c in found.changes] == [("60", "48"), ("10", "8"), ("5", "4")]

@@ -9,6 +9,7 @@ from lark.exceptions import LarkError
 from engine.pattern.text.at_once import NOT_READ, beside, shapes_beside
 from engine.pattern.text.cuts import sentences
 from engine.pattern.text.grammar import parse
+from engine.pattern.text.messages import Told
 from engine.pattern.text.placing import placed
 from engine.pattern.text.several import on_last, shaped_last, written_out
 from engine.pattern.text.shapes import row_by_shape
@@ -357,7 +358,7 @@ def _at_once(words: Written, spelled: Spelled, depth: int) -> list[Piece]:
         found = _sentence(text, spelled, bare=False, depth=depth + 1)
         said = [s for p in found for s in p.said or ()]
         if any(p.said is None and not p.talk for p in found):
-            return ValueError(NOT_READ)
+            return Told(NOT_READ)
         return tuple(said)
 
     for text in (words, spelled(words)):
@@ -369,7 +370,7 @@ def _at_once(words: Written, spelled: Spelled, depth: int) -> list[Piece]:
         if all(p.said is not None or p.talk for p in first):
             start = words.offset(at_once.spot) if before.text else 0
             return [*first, Piece(words.cut(start), (at_once, *claims))]
-    return [Piece(words, None, ValueError(NOT_READ))]
+    return [Piece(words, None, Told(NOT_READ))]
 
 
 def _without_asides(

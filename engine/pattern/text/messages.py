@@ -6,6 +6,10 @@ from engine.pattern.text.tree import Spot
 from engine.pattern.text.written import Written
 
 
+class Told(ValueError):
+    """Why a line is not read, in a sentence that says what to do as well."""
+
+
 @dataclass(frozen=True)
 class Unread:
     """A line that is not understood: where, and what was met there."""
@@ -22,7 +26,8 @@ def unread(problem: Exception, words: Written) -> Unread:
     """What a maker is told of a line that the grammar does not know."""
     text = words.text
     if isinstance(problem, ValueError):  # read, and impossible: the sentence is ours
-        return Unread(words.spot(0), str(problem), "write it as a line of its own")
+        advice = "" if isinstance(problem, Told) else "write it as a line of its own"
+        return Unread(words.spot(0), str(problem), advice)
     at = getattr(problem, "pos_in_stream", None)
     rest = text[at:] if isinstance(at, int) and at >= 0 else ""
     word = " ".join(rest.split()[:3])

@@ -18,7 +18,7 @@ from engine.pattern.text.definitions import Terms, defines, definitions_in, term
 from engine.pattern.text.grammar import grammar, parse
 from engine.pattern.text.language import in_english, language_of, working_in
 from engine.pattern.text.layout import Laid, lay_out
-from engine.pattern.text.messages import Unread, unread
+from engine.pattern.text.messages import Told, Unread, unread
 from engine.pattern.text.numbered_steps import with_steps
 from engine.pattern.text.one_size import of_one_size
 from engine.pattern.text.parts import in_parts
@@ -119,7 +119,7 @@ def read(text: str) -> Pattern:
     told = with_steps(sort_lines(lines, _terms(lines), working_in(language)), lines)
     if _ENTRELAC.search(text):
         told = [
-            replace(t, problem=ValueError(_NO_ENTRELAC)) if _BLOCKS.search(t.words.text) else t
+            replace(t, problem=Told(_NO_ENTRELAC)) if _BLOCKS.search(t.words.text) else t
             for t in told
         ]
     told = in_parts(told)

@@ -14,6 +14,7 @@ from engine.pattern.text.cuts import sentences
 from engine.pattern.text.definitions import Terms, defines, definitions_in
 from engine.pattern.text.gauge_line import tension_in
 from engine.pattern.text.layout import Laid
+from engine.pattern.text.messages import Told
 from engine.pattern.text.sections import Headed, headed
 from engine.pattern.text.size_line import bare_sizes, is_measure, sizes_in, sizes_told
 from engine.pattern.text.talk import phrase, speaks, works
@@ -414,7 +415,7 @@ def _named_so(text: str, terms: Terms) -> Exception | None:
     cable = _CABLE.search(text)
     if cable and cable.group().lower() not in map(str.lower, terms.meanings):
         name = "".join(cable.group().split())
-        return ValueError(
+        return Told(
             f"{name} does not say which way it crosses: write {name}F where stitches are held in "
             f"front, {name}B where they are held at the back, or say under Abbreviations what it is"
         )
@@ -423,7 +424,7 @@ def _named_so(text: str, terms: Terms) -> Exception | None:
         return None
     chart, *letter = found.group().split()
     name = " ".join([chart.capitalize(), *map(str.upper, letter)])
-    return ValueError(
+    return Told(
         f"{name} is not written out in this text, and a drawing is not read: write its rows under "
         f"a heading '{name}', one a line, as in 'Row 1: k2, p2, k2'"
     )
