@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from lark.exceptions import LarkError
 
 from engine.pattern.text.at_once import NOT_READ, beside, shapes_beside
-from engine.pattern.text.cuts import sentences
+from engine.pattern.text.cuts import OFF, sentences
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.messages import Told
 from engine.pattern.text.placing import placed
@@ -219,12 +219,7 @@ _NEW = re.compile(r"(?:(?:then|now)\s+)?(?:next|purl|knit|work|p|k)\b", re.I)
 """`… to the end. Purl back.` is two rows."""
 _UNWORKED = re.compile(r"leav(?:e|ing)\b[^.;]*\bunworked\b", re.I)
 """But `turn. Leave the remaining 32 sts unworked` says it twice."""
-_ENDS = re.compile(
-    r"(?:fasten|cut|break|weave|darn|sew)\b"
-    r"|(?:then\s+)?(?:bo|(?:bind|cast)\s+off)(?![^.;]*\d)"
-    r"(?:\s+[a-z, -]+)?\s*[.;]?\s*(?:$|(?=[A-Z]))",
-    re.I,
-)
+_ENDS = re.compile(rf"(?:fasten|cut|break|weave|darn|sew)\b|{OFF}(?:$|(?-i:(?=[A-Z])))", re.I)
 """A sentence about the yarn's end is none of a row's, nor one that binds off without a number."""
 
 

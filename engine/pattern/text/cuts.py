@@ -16,6 +16,14 @@ _ABBREVIATED = re.compile(
 _NO_STOP = re.compile(r"\b(?:no|nos|approx|e\.g|i\.e|vs|us|mr|mrs|dr|size|fig)\.\s*$", re.I)
 
 
+OFF = (
+    r"(?:then\s+)?(?:bo|(?:bind|cast)\s+off)"
+    r"(?:\s+(?:all|the|rem(?:aining)?|sts?|stitch(?:es)?|loops?|very|loosely|firmly|evenly|in|patt(?:ern)?|"
+    r"rib(?:bing)?|purl|knit|(?:purl|knit)-?wise|[kp]wise|as|set|est\w*))*\s*[.;]?\s*"
+)
+"""A sentence that binds off all there is, as a regular expression; capitals are free."""
+
+
 def sentences(text: str) -> list[int]:
     """Where the sentences of a line begin, as far as full stops tell, and where the last ends."""
     cuts = [0]

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from engine.pattern.text.clauses import Piece, attempt, clean, pieces
-from engine.pattern.text.cuts import sentences
+from engine.pattern.text.cuts import OFF, sentences
 from engine.pattern.text.definitions import Terms, defines, definitions_in
 from engine.pattern.text.gauge_line import tension_in
 from engine.pattern.text.layout import Laid
@@ -189,11 +189,7 @@ _SHAPING = re.compile(
     re.I,
 )
 """`Armhole shaping` as a heading: what is measured later begins there."""
-_YARN_ENDS = re.compile(
-    r"[.;]\s+(?i:fasten|cut|break)\b"
-    r"|\.\s+(?:then\s+)?(?:BO|[Bb]ind\s+off|[Cc]ast\s+off)(?![^.;]*\d)"
-    r"(?:\s+[a-z, -]+)?\s*[.;]?\s*$",
-)
+_YARN_ENDS = re.compile(rf"[.;]\s+(?:fasten|cut|break)\b|(?<=\.)\s+(?-i:(?=[A-Z])){OFF}$", re.I)
 """After a row its yarn's end is a step of its own."""
 
 
