@@ -84,7 +84,7 @@ def page(text: str, on: int) -> str:
 
 def test_what_is_offered_for_a_damaged_row_is_read_and_comes_out() -> None:
     chance, offered = Random(29), 0
-    for _ in range(times(25)):
+    for _ in range(times(16)):
         made = row(chance)
         if not 0 < takes(made) < 200:
             continue

@@ -99,7 +99,7 @@ async def test_an_exported_make_is_taken_in(source, store, small_throw, tmp_path
 async def test_nothing_given_and_far_too_much_are_told(source, text_of):
     await read(source)
     assert "Paste a pattern, or name a file" in text_of(source.app)
-    source.app.screen.query_one(Area).text = "Row 1: k20\n" * 200_000
+    source.app.screen.query_one(Area).text = "Row 1: k20\n" * 95_000
     await read(source)
     assert "larger than" in text_of(source.app)
 
