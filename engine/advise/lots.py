@@ -109,10 +109,13 @@ class _Turns:
         )
 
     def _parts(self, step: Step) -> bool:
-        """Whether an edge at which a yarn waits is no longer there after this step."""
+        """Whether the place at which a yarn waits is left with this step: rows follow rounds or
+        rounds rows, loops are picked up, or the edge is not the same any more."""
+        if step.counts_row and self.waits and (self.waits == "round") != (step.kind is Kind.ROUND):
+            return True
         roles = {o.entry.role for o in step.operations}
         moved = Role.REGROUP in roles or (step.counts_row and {Role.BEGIN, Role.END} & roles)
-        return bool(moved) and self.waits != "round"
+        return step.kind is Kind.PICK_UP or (bool(moved) and self.waits != "round")
 
     def _due(self, index: int) -> bool:
         step = self.script.steps[index]
@@ -186,7 +189,8 @@ def told(script: RowScript, balls: Sequence[int], ball_loops: int) -> Iterator[s
     yield (
         "Where they change lay the yarn just used over the one that waits and take that up from "
         "below, neither tight nor slack, and do not cut it: it waits at that edge, in rounds at "
-        "their beginning. Where the yarn is cut both are, each with its tail."
+        "their beginning. Where the yarn is cut both are, each with its tail; where loops are picked "
+        "up, or rounds and rows follow each other, cut the one that waits and join it again."
     )
 
 
