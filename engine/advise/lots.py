@@ -189,8 +189,8 @@ def told(script: RowScript, balls: Sequence[int], ball_loops: int) -> Iterator[s
     yield (
         "Where they change lay the yarn just used over the one that waits and take that up from "
         "below, neither tight nor slack, and do not cut it: it waits at that edge, in rounds at "
-        "their beginning. Where the yarn is cut both are, each with its tail; where loops are picked "
-        "up, or rounds and rows follow each other, cut the one that waits and join it again."
+        "their beginning. Where the yarn is cut both are, each with its tail; where loops are "
+        "picked up, or rounds and rows follow each other, cut the one that waits and join it again."
     )
 
 
