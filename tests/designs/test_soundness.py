@@ -63,7 +63,7 @@ def test_few_loops_are_sound_or_refused(plan):
     assert audit(script) == []
 
 
-@settings(max_examples=times(32), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(24), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans())
 def test_what_is_accepted_is_sound(plan):
     try:
@@ -114,7 +114,7 @@ WIDTHS = {
 """What must come out as asked, and within how many loops."""
 
 
-@settings(max_examples=times(20), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(14), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans(names=tuple(WIDTHS)))
 def test_the_finished_width_is_the_one_asked_for(plan):
     try:
@@ -132,7 +132,7 @@ def test_the_finished_width_is_the_one_asked_for(plan):
     assert abs(script.finished_cm[name] - asked) <= loops / plan.gauge.loops_per_cm + 0.1
 
 
-@settings(max_examples=times(20), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(14), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans(), st.data())
 def test_more_rows_change_nothing_that_is_worked(plan, data):
     """`plan.rows` decides a part's rows; what is worked by then, and pinned, stays as it is."""
