@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from os.path import expanduser
 from pathlib import Path
+from typing import TypeVar
 
 from counter.shared.loop_lines import LOOP_LINES
 from counter.shared.pattern_files import found
@@ -16,14 +17,20 @@ from engine.designs import DESIGNS, design
 from engine.plan.listed.garment import GARMENTS, plan_of_list
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge, usual_gauge
 from engine.stitches import NAMES, stitch_pattern
+from models.gauge import Gauge
 from models.pattern import LineRead
 from models.plan import Plan
 from models.script import Craft
 from models.text import legible_lines
 
 _ONE_COLOUR, _PLAIN, _UNKNOWN, _ITS_OWN = "one colour", "plain", "not known", "the pattern's own"
+_MEASURE = "measure"
+_GAUGE = "Your gauge, loops x rows per 10 cm?"
 _END = "."
 """A line that ends a pasted text."""
+
+
+T = TypeVar("T")
 
 
 class PlainBeginning:
@@ -42,34 +49,47 @@ class PlainBeginning:
             raise Refusal("Left: nothing was begun.")
         return said or usual
 
-    def design(self) -> Plan:
-        """A built-in design. Raises Refusal."""
-        name = self.ask(f"Which design: {', '.join(DESIGNS)}?").lower()
-        if name not in DESIGNS:
-            raise Refusal(f"There is no design {name!r}; there are: {', '.join(DESIGNS)}.")
+    def answer(self, asked: str, usual: str, read: Callable[[str], T]) -> T:
+        """What `read` makes of a line of hers. What it refuses is told, and asked again: what she
+        has answered before is not lost by a slip. Raises Refusal where she leaves it.
+        """
+        while True:
+            said = self.ask(asked, usual)
+            try:
+                return read(said)
+            except Refusal as refusal:
+                self.tell(str(refusal))
+
+    def design(self, named: str = "") -> Plan:
+        """A built-in design, the one that is named or asked for. Raises Refusal."""
+        if named:
+            name = _one_of("design", DESIGNS)(named)
+        else:
+            asked = f"Which design: {', '.join(DESIGNS)}?"
+            name = self.answer(asked, "", _one_of("design", DESIGNS))
         chosen = design(name)
         info = chosen.info
         size, given = "", {}
         if info.sizes:
-            size = self.ask(f"Size: {', '.join(info.sizes)}? Or: measure.", chosen.usual)
-        if not info.sizes or size.lower() == "measure":
-            size = "" if size.lower() == "measure" else size
+            asked = f"Size: {', '.join(info.sizes)}? Or: {_MEASURE}."
+            size = self.answer(asked, chosen.usual, _one_of("size", [*info.sizes, _MEASURE]))
+        if not info.sizes or size == _MEASURE:
+            size = ""
             usual = chosen.defaults(chosen.usual)
             for spec in info.measures:
-                said = self.ask(f"{spec.label}. {spec.why}", f"{usual[spec.name]:g} cm")
-                given[spec.name] = cm(said, self.settings.unit.cm)
+                asked = f"{spec.label}. {spec.why}"
+                given[spec.name] = self.answer(asked, f"{usual[spec.name]:g} cm", self._cm)
         gauge = self._gauge(usual_gauge(name))
         craft = info.crafts[0]
         if len(info.crafts) > 1:
             crafts = [one.value for one in info.crafts]
-            said = self.ask(f"Craft: {' or '.join(crafts)}?", crafts[0]).lower()
-            if said not in crafts:
-                raise Refusal(f"There is no craft {said!r} here: {' or '.join(crafts)}.")
-            craft = Craft(said)
+            asked = f"Craft: {' or '.join(crafts)}?"
+            craft = Craft(self.answer(asked, crafts[0], _one_of("craft", crafts)))
         stitch, stripes = _PLAIN, _ONE_COLOUR
         if info.stitches:
             names = [one for one in NAMES if craft in stitch_pattern(one).crafts]
-            stitch = self.ask(f"Stitch pattern: {', '.join(names)}?", _PLAIN)
+            read = _one_of("stitch pattern", [*names, _PLAIN])
+            stitch = self.answer(f"Stitch pattern: {', '.join(names)}?", _PLAIN, read)
         if info.stripes:
             asks = "Stripes? As in 'cream 8, sand 4', or blocks: 'cream | sand 20'."
             stripes = self.ask(asks, _ONE_COLOUR)
@@ -77,7 +97,7 @@ class PlainBeginning:
         title = self.ask("What is it called?", info.title)
         return make_plan(
             name,
-            read_gauge(gauge),
+            gauge,
             size=size,
             given=given,
             craft=craft if len(info.crafts) > 1 else None,
@@ -90,9 +110,8 @@ class PlainBeginning:
 
     def numbers(self) -> Plan:
         """A garment by its numbers of loops. Raises Refusal."""
-        garment = self.ask(f"Which garment: {', '.join(GARMENTS)}?", GARMENTS[0]).lower()
-        if garment not in GARMENTS:
-            raise Refusal(f"There is no garment {garment!r} here: {', '.join(GARMENTS)}.")
+        asked = f"Which garment: {', '.join(GARMENTS)}?"
+        garment = self.answer(asked, GARMENTS[0], _one_of("garment", GARMENTS))
         said = []
         for name, label, why, example in LOOP_LINES:
             if numbers := self.ask(f"{label}? {why} As in: {example}. Enter alone: left out."):
@@ -104,7 +123,7 @@ class PlainBeginning:
         return plan_of_list(
             "\n".join(said),
             garment,
-            gauge=read_gauge(gauge),
+            gauge=gauge,
             hand=self.settings.hand,
             ball_loops=ball,
             title=title,
@@ -135,10 +154,14 @@ class PlainBeginning:
             raise Refusal("No file that may be a pattern is found: name one, or paste.")
         for number, path in enumerate(files, 1):
             self.tell(f"{number}: {path.name} in {path.parent}.")
-        number = whole(self.ask(f"Which file, 1 to {len(files)}?"))
-        if not 1 <= number <= len(files):
-            raise Refusal(f"There is no file {number}: give 1 to {len(files)}.")
-        return files[number - 1]
+
+        def read(said: str) -> Path:
+            number = whole(said)
+            if not 1 <= number <= len(files):
+                raise Refusal(f"There is no file {number}: give 1 to {len(files)}.")
+            return files[number - 1]
+
+        return self.answer(f"Which file, 1 to {len(files)}?", "", read)
 
     def _pattern(self, text: str, called: str) -> Plan:
         from counter.shared import pasted  # slow to load
@@ -152,13 +175,16 @@ class PlainBeginning:
             text, [(line, self._reading(line)) for line in pasted.open_lines(checked)]
         )
         sizes = pasted.read_pasted(text).sizes
-        size = self.ask(f"Size: {', '.join(sizes)}?", sizes[0]) if len(sizes) > 1 else ""
-        gauge, ball = self._gauge(_ITS_OWN), self._ball()
+        size = ""
+        if len(sizes) > 1:
+            asked = f"Size: {', '.join(sizes)}?"
+            size = self.answer(asked, sizes[0], _one_of("size", sizes))
+        gauge, ball = self.answer(_GAUGE, _ITS_OWN, _gauge_or_its_own), self._ball()
         return pasted.plan_of_pasted(
             text,
             called,
             size=size,
-            gauge=None if gauge == _ITS_OWN else read_gauge(gauge),
+            gauge=gauge,
             hand=self.settings.hand,
             ball_loops=ball,
         )
@@ -166,22 +192,44 @@ class PlainBeginning:
     def _reading(self, line: LineRead) -> str | None:
         """What a line that was not read means: a reading, nothing for talk, None as it is."""
         can = [f"{number}, {one}" for number, one in enumerate(line.nearest, 1)]
-        said = self.ask(
-            f"Line {line.line} is not read: {line.text}. It could be: "
-            f"{'; '.join([*can, 'talk'])}. Which?",
-            "left as it is",
-        ).casefold()
-        if said == "talk":
-            return ""
-        if said.isdecimal() and len(said) < 3 and 1 <= int(said) <= len(line.nearest):
-            return line.nearest[int(said) - 1]
-        if said == "left as it is":
-            return None
-        raise Refusal(f"{said!r} is no reading of line {line.line}: a number, or talk.")
 
-    def _gauge(self, usual: str) -> str:
-        return self.ask("Your gauge, loops x rows per 10 cm?", usual)
+        def read(typed: str) -> str | None:
+            said = typed.casefold()
+            if said == "talk":
+                return ""
+            if said.isdecimal() and len(said) < 3 and 1 <= int(said) <= len(line.nearest):
+                return line.nearest[int(said) - 1]
+            if said == "left as it is":
+                return None
+            raise Refusal(f"{said!r} is no reading of line {line.line}: a number, or talk.")
+
+        asked = f"Line {line.line} is not read: {line.text}. It could be: "
+        return self.answer(f"{asked}{'; '.join([*can, 'talk'])}. Which?", "left as it is", read)
+
+    def _cm(self, said: str) -> float:
+        return cm(said, self.settings.unit.cm)
+
+    def _gauge(self, usual: str) -> Gauge:
+        return self.answer(_GAUGE, usual, read_gauge)
 
     def _ball(self) -> int | None:
-        said = self.ask("Loops in one ball?", _UNKNOWN)
-        return None if said == _UNKNOWN else whole(said)
+        return self.answer(
+            "Loops in one ball?", _UNKNOWN, lambda said: None if said == _UNKNOWN else whole(said)
+        )
+
+
+def _gauge_or_its_own(said: str) -> Gauge | None:
+    return None if said == _ITS_OWN else read_gauge(said)
+
+
+def _one_of(kind: str, names: Iterable[str]) -> Callable[[str], str]:
+    """A reader of one of these names, in capitals or not."""
+    known = {name.casefold(): name for name in names}
+
+    def read(said: str) -> str:
+        if (name := known.get(" ".join(said.casefold().split()))) is None:
+            there = ", ".join(known.values())
+            raise Refusal(f"There is no {kind} {said!r} here; there are: {there}.")
+        return name
+
+    return read

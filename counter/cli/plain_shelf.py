@@ -36,7 +36,7 @@ from models.state import MakeState
 _NUMBERED = re.compile(r"([a-z ]+?)\s+(\d+)(?:\s+(.*))?$", re.IGNORECASE)
 HELP = (
     "A number goes on with that make.",
-    "new: begin one, asked for line by line.",
+    "new: begin one, asked for line by line; new throw: that design.",
     "pattern FILE: begin one from a written pattern; without a name, from one of the files found.",
     "paste: begin one from a text that you paste here.",
     "numbers: begin a cardigan or vest by its numbers of loops.",
@@ -153,6 +153,8 @@ class PlainShelf:
             self.list()
         elif numbered := _NUMBERED.fullmatch(said):
             self._with(numbered[1].lower(), self._name(numbered[2]), (numbered[3] or "").strip())
+        elif word == "new" and rest:
+            self._begin(self.asking.design(rest))
         elif word == "pattern":
             self._begin(self.asking.file(rest))
         elif word == "import" and rest:
@@ -171,7 +173,9 @@ class PlainShelf:
             for line in plain_pages.lines(Page.SUMS, None, self.settings):
                 self.tell(line)
         elif not said or (does := self._words().get(said.lower())) is None:
-            if said and said not in {"?", "help"}:
+            if not said:
+                raise Refusal("Nothing was typed: a number goes on with a make, ? tells the rest.")
+            if said not in {"?", "help"}:
                 raise Refusal(f"{said!r} is no word of the shelf: ? tells them.")
             for line in HELP:
                 self.tell(line)

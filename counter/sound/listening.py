@@ -2,7 +2,8 @@
 
 Sound comes from a source (the microphone, or a recording paced in real time), goes through the
 listener, and what was decided is posted to the app, which acts on it in its own thread. A thread
-of its own, and a daemon: a hung sound server must not hold the program's end.
+of its own, and a daemon: a hung sound server must not hold the program's end. What computes with
+sound is loaded in that thread as well, after the first screen is painted.
 """
 
 from __future__ import annotations
@@ -12,18 +13,18 @@ import time
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
-from counter.sound.echo import Steady
 from counter.sound.microphone import Microphone, MicrophoneError, State, microphones
-from counter.sound.noting import Noting
 from engine.base.refusal import Refusal
-from engine.ears import wav
-from engine.ears.decoding import Cleaner, Decoder
-from engine.ears.fluency import Fluency
 from engine.ears.guard import Bounds, Sensitivity
-from engine.ears.listener import Listener
 from models.command import Heard, Situation
+
+if TYPE_CHECKING:
+    from counter.sound.noting import Noting
+    from engine.ears.decoding import Cleaner, Decoder
+    from engine.ears.fluency import Fluency
+    from engine.ears.listener import Listener
 
 _PIECE = 640
 """Bytes at a time, 20 ms: what an utterance changed must hold before the next is heard."""
@@ -114,6 +115,8 @@ class Recording:
 
     def open(self) -> None:
         """Starts it. Raises MicrophoneError where the recording cannot be used."""
+        from engine.ears import wav
+
         try:
             self._sound = _pieces(wav.blocks(self._path))
         except wav.AudioError as error:
@@ -234,6 +237,8 @@ class Ears:
 
     def take_note(self) -> None:
         """What is said from now on is no command but a note; it comes as EarsNote."""
+        from counter.sound.noting import Noting
+
         self._noting = Noting()  # the thread sees it
 
     def end_note(self) -> None:
@@ -370,6 +375,8 @@ class Ears:
 
         That takes a while, and another may be wanted before it is over: then for that one.
         """
+        from engine.ears.listener import Listener
+
         while True:
             self._spoken = language = self._language
             try:
@@ -405,6 +412,8 @@ class Ears:
         without: Without,
     ) -> None:
         """Until the end. What is said while other words are learnt is heard in those."""
+        from counter.sound.echo import Steady
+
         painted, trouble, breaks = 0.0, self.trouble, self._source.breaks
         steady = Steady(_RATE)
         while not self._stop.is_set():

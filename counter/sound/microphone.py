@@ -26,12 +26,12 @@ from collections import deque
 from collections.abc import Callable
 from enum import StrEnum
 from functools import partial
-from typing import Any
-
-import numpy as np
-import soxr
+from typing import TYPE_CHECKING, Any
 
 from engine.base.refusal import Refusal
+
+if TYPE_CHECKING:
+    import soxr
 
 RATE = 16_000
 BLOCK = 320
@@ -230,11 +230,11 @@ class Microphone:
         raise MicrophoneError(f"No microphone is called {self.name!r}; there are: {known}.")
 
     def _start(self, device: int, rate: int) -> None:
-        resample = (
-            None
-            if rate == RATE
-            else soxr.ResampleStream(rate, RATE, 1, dtype="int16", quality="MQ")
-        )
+        resample = None
+        if rate != RATE:
+            import soxr
+
+            resample = soxr.ResampleStream(rate, RATE, 1, dtype="int16", quality="MQ")
         ended = threading.Event()
         stream = self._sd.RawInputStream(
             device=device,
@@ -269,6 +269,8 @@ class Microphone:
         if not silent:
             self._last_sound = now
         if resample is not None:
+            import numpy as np
+
             samples = resample.resample_chunk(np.frombuffer(pcm, "<i2"))
             # The resampler dithers: silence must stay silence to be seen.
             pcm = bytes(2 * len(samples)) if silent else samples.astype("<i2").tobytes()

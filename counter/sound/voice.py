@@ -9,8 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from counter.shared.settings import Readback, Settings
 from counter.shared.settings import Speaker as Reader
 from counter.shared.telling import said
@@ -111,6 +109,8 @@ class Voice:
         """
         if self._loudspeaker is None or self._speaker is None or self._loudspeaker.trouble:
             return False
+        import numpy as np
+
         self._speaker.hush()
         sound = np.frombuffer(pcm, "<i2").astype(np.float32) / np.float32(32768)
         self._loudspeaker.play(sound, rate)

@@ -20,7 +20,6 @@ from counter.shared.settings import Asked, Readback, Settings
 from counter.shared.signs import sign_of
 from counter.shared.telling import in_unit
 from counter.shared.work import Work, open_work
-from counter.sound import profiles
 from counter.sound.listening import Ears, EarsHeard, EarsLack, EarsNote, EarsState, News
 from counter.sound.voice import SAID_AHEAD, Voice, words_of
 from counter.tui.host import FromEars, Host
@@ -269,6 +268,8 @@ class SpokenrowApp(Host):
         """The words, the guard, the rehearsed voice and the attention word, as they are set."""
         if self.ears is None:
             return
+        from counter.sound import profiles
+
         found, trouble = profiles.load(profiles.profiles_path(self._config))
         wanted = self.wanted
         self.ears.language = wanted.language

@@ -10,7 +10,6 @@ from textual.screen import ModalScreen, Screen
 
 from counter.shared.settings import Readback
 from counter.tui.host import Host
-from counter.tui.screens.how import HowScreen
 from counter.tui.screens.row import RowScreen
 from counter.tui.screens.settings import SettingsScreen
 from counter.tui.screens.shelf import Shelf
@@ -76,6 +75,8 @@ def _close(screen: Screen[object]) -> None:
 
 
 def _scroll(screen: Screen[object], way: int) -> None:
+    from counter.tui.screens.how import HowScreen  # and with it the drawings
+
     if isinstance(screen, HowScreen):
         screen.action_turn(way)
         return

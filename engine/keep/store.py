@@ -13,6 +13,7 @@ import contextlib
 import re
 import sqlite3
 import time
+import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -138,7 +139,10 @@ class Store:
 
     def free_name(self, title: str) -> str:
         """A short name made from a title that no other make has."""
-        base = re.sub(r"[^a-z0-9]+", "-", title.lower())[: LONGEST_NAME - 10].strip("-") or "make"
+        # `Jäckchen` is jackchen: a letter loses its accent, and is not lost itself.
+        letters = unicodedata.normalize("NFKD", title.casefold())
+        bare = "".join(letter for letter in letters if not unicodedata.combining(letter))
+        base = re.sub(r"[^a-z0-9]+", "-", bare)[: LONGEST_NAME - 10].strip("-") or "make"
         taken, name, count = set(self.names()), base, 1
         while name in taken:
             count += 1

@@ -132,7 +132,7 @@ def _check(before: Place, place: Place, later: str, *, leftward: bool) -> None:
     if isinstance(between, Live) and between is not other.node:
         raise Unworkable(
             f"between {before.at or 'the loops before'} and {place.at or 'the next'} "
-            f"{some(between.count, 'live loop')} would be passed by"
+            f"{some(between.count, 'loop')} still waiting would be left out"
         )
     raise Unworkable(f"{told} do not lie beside those before them")
 

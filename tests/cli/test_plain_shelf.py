@@ -71,6 +71,38 @@ def test_a_pattern_says_what_it_does_not_understand_before_it_begins(typed, name
     assert names() == []
 
 
+def test_a_slip_in_one_answer_loses_none_of_the_others(typed, names, tmp_path):
+    """Asked again, with what is wrong; numbers as people type them."""
+    answers = [
+        "3' 3\"",
+        "−4",
+        "1,5 m",
+        "5",
+        "５ x ３,７５",
+        "knitting",
+        "",
+        "mos",
+        "",
+        "",
+        "many",
+        "",
+    ]
+    lines = typed("new Thrwo", "new Throw", *answers, "Weir throw", "y", "q", "q")
+    for wrong in ("Thrwo", "−4", "'5'", "knitting", "mos", "many"):
+        assert any(wrong.strip("'") in line for line in lines), (wrong, lines)
+    assert names() == ["weir-throw"]
+    with Store(tmp_path / "makes.db") as store:
+        plan = store.load("weir-throw")[0].plan
+    # 39 in are 99.06 cm (an inch is 2.54 cm by definition).
+    assert plan.measures["width"] == pytest.approx(99.06, abs=0.05)
+    assert plan.measures["height"] == 150
+
+
+def test_a_blank_line_on_the_shelf_is_answered_in_one_line(typed, names):
+    lines = typed("", "")
+    assert len(lines) == 3, lines
+
+
 def test_papers_and_an_export_are_written_where_she_says(typed, names, tmp_path):
     typed("new", "cowl", "", "", "", "", "", "", "", "y", "q")
     out = tmp_path / "out.json"

@@ -74,7 +74,7 @@ class Watched(Listener):
 @pytest.fixture(autouse=True)
 def watched(monkeypatch):
     Watched.made = []
-    monkeypatch.setattr("counter.sound.listening.Listener", Watched)
+    monkeypatch.setattr("engine.ears.listener.Listener", Watched)
 
 
 def whole(language):

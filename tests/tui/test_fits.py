@@ -1,7 +1,5 @@
 """Nothing of the instruction is cut off, whatever the design says and however small the window."""
 
-import re
-
 import pytest
 
 from counter.shared.demo import demo_making
@@ -13,12 +11,11 @@ from engine.designs import DESIGNS
 from engine.make.making import Making
 from engine.plan.planning import make_plan, read_gauge, script_for, usual_gauge
 from engine.script import wording
-from engine.script.headline import Headline, big, headline
+from engine.script.headline import Headline, headline
 from models.script import ROW_KINDS, Craft, Kind
-from tests.times import times
 from tests.tui.scenes import SIZES, shown
 
-_LONGEST = 10
+_LONGEST = 6
 """Steps of all designs that are looked at: those with most to say."""
 
 
@@ -202,43 +199,3 @@ def test_the_foot_of_a_screen_cuts_no_key_in_two():
     assert line(offers, 38).plain == " space  practice  n new  ? help"
     for width in range(17, 90):
         assert len(line(offers, width).plain) <= width
-
-
-def _big_steps():
-    """A step for each way in which the big lines can be filled, over all designs and crafts."""
-    found = {}
-    for name, chosen in DESIGNS.items():
-        for craft in chosen.info.crafts:
-            gauge = read_gauge("5 x 3.75" if craft is Craft.LOOP else "14 x 18")
-            making = Making(make_plan(name, gauge, craft=craft, ball_loops=200))
-            for step in making.state.script.steps:
-                lines = big(step, craft)
-                said = (*lines.before, *(one.words for one in lines.row), *lines.after)
-                kind = (step.kind, re.sub(r"\d+|right|left", "", " ".join(said)))
-                if lines.before or lines.after:
-                    found.setdefault(kind, (making, step))
-    steps = list(found.values())
-    return steps[:: max(1, len(steps) // times(12))]
-
-
-async def test_all_that_the_hands_do_is_in_big_letters_at_every_size(app_of):
-    """Whole, and within the room that the rest of the screen leaves."""
-    app = app_of()
-    async with app.run_test(size=SIZES[0]) as pilot:
-        steps = _big_steps()
-        assert len(steps) >= 12
-        app.open_make(Work("make", steps[0][0]))
-        await pilot.pause()
-        for size in SIZES:
-            await pilot.resize_terminal(*size)
-            for making, step in steps:
-                app.row_screen.work.making = making
-                making.state = making.state.model_copy(update={"at": step.number - 1})
-                app.row_screen.show()
-                await pilot.pause()
-                doing = app.row_screen.query_one("#doing", Lettering)
-                rows = doing.render().plain.split("\n")
-                assert len(rows) <= doing.size.height, (size, step)
-                assert max(map(len, rows)) <= doing.size.width, (size, step)
-                if size[0] >= 60:  # readable from afar: the row itself is never in plain letters
-                    assert any("█" in row or "▀" in row for row in rows), (size, step)

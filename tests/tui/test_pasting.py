@@ -96,6 +96,16 @@ async def test_an_exported_make_is_taken_in(source, store, small_throw, tmp_path
     assert len(store.names()) == 2
 
 
+async def test_a_key_that_pastes_nothing_says_what_does(source, text_of):
+    await source.press("ctrl+v")
+    await source.pause()
+    assert "ctrl+shift+v" in text_of(source.app)
+    assert source.app.screen.query_one(Area).text == ""
+    source.app.copy_to_clipboard("CO 20")  # but what was copied here is pasted here
+    await source.press("ctrl+v")
+    assert source.app.screen.query_one(Area).text == "CO 20"
+
+
 async def test_nothing_given_and_far_too_much_are_told(source, text_of):
     await read(source)
     assert "Paste a pattern, or name a file" in text_of(source.app)

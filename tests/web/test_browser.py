@@ -16,7 +16,9 @@ import pytest
 from counter.commandline import main
 from counter.tui.pressing import LIFTED
 from engine.keep.store import Store
+from engine.plan.planning import script_for
 from models.event import Advanced, Measured
+from tests.tui.test_pasting import LONG, ROWS
 
 pytest.importorskip("textual_serve", reason="pip install 'spokenrow[browser]'")
 webdriver = pytest.importorskip("selenium.webdriver", reason="pip install selenium")
@@ -128,6 +130,7 @@ def test_open_type_and_the_row_advances(served: str, browser, tmp_path: Path) ->
     assert not [line for line in browser.get_log("browser") if line["level"] == "SEVERE"]
     _hold_the_space_bar(browser, tmp_path)
     _type_six_comma_five(browser, tmp_path)
+    _paste_four_hundred_rows(browser, tmp_path)
     _on_a_tablet(browser, tmp_path)
     _reload_and_take_over(browser)
 
@@ -167,6 +170,33 @@ def _type_six_comma_five(browser, folder: Path) -> None:
     with Store(folder / "makes.db") as store:
         until(lambda: any(isinstance(event, Measured) for event in store.load("mine")[1]))
         assert [e.cm for e in store.load("mine")[1] if isinstance(e, Measured)] == [6.5]
+
+
+def _paste_four_hundred_rows(browser, folder: Path) -> None:
+    """By Ctrl+V, as people paste in a browser; none of them is lost."""
+    for key in ("q", "n", Keys.END, Keys.ARROW_UP, Keys.ENTER):
+        webdriver.ActionChains(browser).send_keys(key).perform()
+        time.sleep(1)
+    wanted = ["clipboardReadWrite", "clipboardSanitizedWrite"]
+    browser.execute_cdp_cmd("Browser.grantPermissions", {"permissions": wanted})
+    browser.execute_async_script(
+        "navigator.clipboard.writeText(arguments[0]).then(arguments[1])", LONG
+    )
+    control = webdriver.ActionChains(browser).key_down(Keys.CONTROL)
+    control.send_keys("v").key_up(Keys.CONTROL).perform()
+
+    def begun() -> bool:
+        again = webdriver.ActionChains(browser).key_down(Keys.CONTROL)
+        again.send_keys("s").key_up(Keys.CONTROL).perform()
+        time.sleep(2)
+        with Store(folder / "makes.db") as store:
+            return "long-strip" in store.names()
+
+    until(begun)
+    with Store(folder / "makes.db") as store:
+        rows = [s for s in script_for(store.load("long-strip")[0].plan).steps if s.counts_row]
+    assert [row.row for row in rows] == list(range(1, ROWS + 1))
+    browser.execute_cdp_cmd("Browser.resetPermissions", {})
 
 
 def _on_a_tablet(browser, folder: Path) -> None:

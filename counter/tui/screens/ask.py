@@ -43,10 +43,10 @@ def _question(action: Action, state: MakeState, settings: Settings) -> tuple[str
         case Action.ACROSS:
             loops = fitting.loops_across(state) or fitting.loops_around(state)
             light = f"The tape across {wording.counted(loops, state.plan.craft)}." if loops else ""
-            return f"How wide do the last rows lie, in {settings.unit}?", light, ""
+            return f"How wide are the last rows, in {settings.unit}?", light, ""
         case Action.ONLY_BALLS:
-            least = f"Ball {state.balls} is in work."
-            return "Only how many balls, those begun counted?", least, str(state.balls)
+            least = f"You are on ball {state.balls}."
+            return "How many balls are there in all, those begun too?", least, str(state.balls)
         case Action.CHOOSE:
             there = (f"{c.number}  {answers.choice(c, state)}" for c in choices.of(state))
             return "Which choice?", "\n".join(there), "1"

@@ -129,7 +129,7 @@ class MakeForm(PlanForm):
             names = [n for n in NAMES if set(stitch_pattern(n).crafts) & set(info.crafts)]
             yield from question(
                 "Stitch",
-                "A stitch pattern laid over it; the gauge is then to be that of a swatch in it.",
+                "A stitch pattern laid over it; count your gauge in a piece worked in it.",
                 Pick([("plain", ""), *((name, name) for name in names)], value="", id="stitch"),
             )
         if info.stripes:

@@ -72,6 +72,10 @@ class PatternSource(ModalScreen[str | None]):
         """A file was picked."""
         self._take(self._files[int(str(event.option.id))])
 
+    def on_area_nothing_copied(self) -> None:
+        """Ctrl+V, which only a browser takes for pasting."""
+        self._say("• Your terminal pastes by its own keys: mostly ctrl+shift+v, or shift+insert.")
+
     def on_input_submitted(self) -> None:
         """Enter behind a name."""
         self.action_turn_to(Page.BEGIN.value)

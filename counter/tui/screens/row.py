@@ -20,12 +20,8 @@ from counter.tui.keys import page_bindings, table_bindings
 from counter.tui.screens import row_words
 from counter.tui.screens.ask import Ask
 from counter.tui.screens.help import HelpScreen, help_offer
-from counter.tui.screens.how import HowScreen
-from counter.tui.screens.journal import JournalScreen
-from counter.tui.screens.piece import PieceScreen
 from counter.tui.screens.questions import Questions
 from counter.tui.screens.spoken_note import SpokenNote
-from counter.tui.screens.sums import SumsScreen
 from counter.tui.widgets.figure import Figure
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.lettering import Lettering
@@ -122,6 +118,8 @@ class RowScreen(Screen[None]):
         state = self.work.state
         self._show_marks(state)
         self._show_facts(state, self.app.clock())
+        self._fill_side()
+        self.call_after_refresh(self._show_choices, state, self.app.clock())
         if state.step is not None and not state.done:
             self._show_sentence(state, state.step)
         self._dress()
@@ -130,6 +128,7 @@ class RowScreen(Screen[None]):
         """The settings have changed."""
         self.set_class(self.app.settings.large, "large")
         self.show()
+        self._fill_side()
 
     # --- what the maker does ---------------------------------------------------------------
 
@@ -241,14 +240,22 @@ class RowScreen(Screen[None]):
             case Page.SHELF:
                 self.app.to_shelf()
             case Page.JOURNAL:
+                from counter.tui.screens.journal import JournalScreen
+
                 self.app.push_screen(JournalScreen(self.work))
             case Page.PIECE:
+                from counter.tui.screens.piece import PieceScreen
+
                 self.app.push_screen(PieceScreen(self.work.state))
             case Page.HOW:
+                from counter.tui.screens.how import HowScreen
+
                 self.app.push_screen(HowScreen(self.work.state))
             case Page.CHANGE:
                 self._change()
             case Page.SUMS:
+                from counter.tui.screens.sums import SumsScreen
+
                 self.app.push_screen(SumsScreen())
             case Page.SETTINGS:
                 self.app.open_settings()
@@ -310,12 +317,25 @@ class RowScreen(Screen[None]):
             self._show_step(state, step)
         self._show_choices(state, now)
         self._show_marks(state)
-        piece = self.query_one(Piece)
-        piece.script, piece.at, piece.marks = state.script, state.at, state.open_marks
         self._show_facts(state, now)
         self._show_question(now)
         self.show_ears()
         self._dress()
+        # What the hands do is painted first, the drawing right after it.
+        self.call_after_refresh(self._show_side)
+
+    def _show_side(self) -> None:
+        if self.query_one("#side").display:
+            self._fill_side()
+
+    def _fill_side(self) -> None:
+        """What is coming, and the piece: only a wide window shows them."""
+        state = self.work.state
+        done = state.done or state.step is None
+        told = "" if done else row_words.ahead(state, self.app.settings.unit)
+        self.query_one("#ahead", Text).update(told)
+        piece = self.query_one(Piece)
+        piece.script, piece.at, piece.marks = state.script, state.at, state.open_marks
 
     def _wear(self, name: str, on: bool) -> None:
         """A class of the style sheet, which `_dress` heeds: each heeding looks at every widget."""
@@ -338,7 +358,7 @@ class RowScreen(Screen[None]):
         way = self.query_one(Way)
         way.direction, way.side = None, ""
         self._wear("no-row", True)
-        for line in ("#place", "#next", "#ahead"):
+        for line in ("#place", "#next"):
             self.query_one(line, Text).update("")
         self.query_one("#sentence", Text).update("Every step is done. You made it.")
 
@@ -357,12 +377,12 @@ class RowScreen(Screen[None]):
         self._show_sentence(state, step)
         self.query_one("#place", Text).update(Content.styled(row_words.place(step, craft), "bold"))
         self.query_one("#next", Text).update(row_words.coming_next(state, unit))
-        self.query_one("#ahead", Text).update(row_words.ahead(state, unit))
 
     def _show_sentence(self, state: MakeState, step: Step) -> None:
         craft, unit = state.plan.craft, self.app.settings.unit
         self._wear("wordy", row_words.wordy(step, craft))
         told = row_words.sentence(step, craft, unit, self.size.height)
+        self._wear("full", row_words.full(step, craft, told, *self.size))
         self.query_one("#sentence", Text).update(told)
 
     def _show_marks(self, state: MakeState) -> None:
@@ -374,7 +394,11 @@ class RowScreen(Screen[None]):
         open_ = bool(state.open_verdict) and not state.closed
         self._wear("choosing", open_)
         if open_:
-            told = row_words.choices(state, choices.of(state, now), self.app.settings.unit)
+            room = self.query_one("#main").content_size
+            there = choices.of(state, now)
+            told = row_words.choices(
+                state, there, self.app.settings.unit, (room.width, room.height)
+            )
             self.query_one("#choices", Text).update(told)
 
     def _show_facts(self, state: MakeState, now: float) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import ceil
+from textwrap import wrap
 
 from textual.content import Content
 from textual.style import Style
@@ -10,6 +11,7 @@ from textual.style import Style
 from counter.shared.keys import as_said, key_names
 from counter.shared.settings import Unit
 from counter.shared.telling import duration, in_unit
+from counter.tui.widgets.lettering import lettered
 from engine.advise import pace, yarn
 from engine.make import answers
 from engine.make.conversation import Conversation
@@ -25,6 +27,9 @@ _AHEAD = 5
 """Steps to come that a wide screen lists."""
 WORDY = 200
 """Letters of an instruction from which a small window has room for nothing else."""
+_MANY = 70
+"""Letters of the big lines beyond which a small window must give them more rows."""
+_ARROW_AND_KEYS = 2
 _LOW = 24
 """Rows of a window below which the sentence does not repeat the big lines."""
 _BALL = "ball {}:"
@@ -68,7 +73,19 @@ def sentence(step: Step, craft: Craft, unit: Unit, height: int) -> str:
 
 def wordy(step: Step, craft: Craft) -> bool:
     """Whether a small window has room for the instruction and nothing else."""
-    return len(wording.text(step, craft)) > WORDY
+    lines = big(step, craft)
+    return len(_in_plain(lines)) > _MANY or len(wording.text(step, craft)) > WORDY
+
+
+def full(step: Step, craft: Craft, told: str, width: int, height: int) -> bool:
+    """Whether big lines and sentence fill a small window, with no row left for the arrow."""
+    rows = len(wrap(_in_plain(big(step, craft)), width)) + len(wrap(told, width))
+    return rows > height - _ARROW_AND_KEYS
+
+
+def _in_plain(lines: Big) -> str:
+    """All the big lines as plain capitals have them."""
+    return " · ".join((*lines.before, *(one.words for one in lines.row), *lines.after))
 
 
 def coming_next(state: MakeState, unit: Unit) -> str:
@@ -161,9 +178,17 @@ def question(talk: Conversation, now: float, unit: Unit) -> str:
     return f"? {in_unit(talk.question, unit)}{within}"
 
 
-def choices(state: MakeState, there: tuple[Choice, ...], unit: Unit) -> Content:
-    """The open choices as a list, each with its number and its cost."""
+def choices(
+    state: MakeState, there: tuple[Choice, ...], unit: Unit, room: tuple[int, int] = (0, 0)
+) -> Content:
+    """The open choices as a list, each with its number and its cost.
+
+    In large letters where `room`, in cells, has the height for all of them.
+    """
     head = f"{state.open_verdict.capitalize()}: which way on?"
+    large = _choices_from_afar(head, state, there, unit, room[0])
+    if large is not None and len(large.plain.split("\n")) <= room[1]:
+        return large
     rows = [Content.styled(head, "bold")]
     for choice in there:
         number = Content.styled(f" {choice.number} ", "bold reverse")
@@ -172,6 +197,22 @@ def choices(state: MakeState, there: tuple[Choice, ...], unit: Unit) -> Content:
         tapped = Style.from_meta({"@click": f"screen.choose({choice.number})"})
         rows += [Content.assemble(number, does).stylize(tapped), cost.stylize(tapped)]
     return Content("\n").join(rows)
+
+
+def _choices_from_afar(
+    head: str, state: MakeState, there: tuple[Choice, ...], unit: Unit, width: int
+) -> Content | None:
+    """The same in letters of three rows, what each costs below it; None where it is too narrow."""
+    rows = [Content.styled(head, "bold"), Content("")]
+    for choice in there:
+        lines = lettered(f"{choice.number}) {in_unit(choice.does, unit)}", width)
+        if lines is None:
+            return None
+        cost = Content.styled(answers.cost(choice.cost, state.plan.craft), "$quiet")
+        tapped = Style.from_meta({"@click": f"screen.choose({choice.number})"})
+        rows += [line.stylize(tapped) for line in (*lines, cost)]
+        rows.append(Content(""))
+    return Content("\n").join(rows[:-1])
 
 
 def said(action: Action | Page, language: str) -> str:

@@ -28,7 +28,7 @@ class SettingsScreen(ModalScreen[Settings | None]):
 
     AUTO_FOCUS = "#unit"
     BINDINGS = [
-        ("escape,q", "take", "take it"),
+        ("escape,q", "take", "done"),
         *page_bindings(Page.BEGIN),
     ]
 
@@ -50,7 +50,7 @@ class SettingsScreen(ModalScreen[Settings | None]):
                 yield Text(why or call(self._settings.language), classes="why", id=f"why-{name}")
         yield Text(id="refusal")
         yield KeyLine(
-            Offer(key_name("escape"), "take it", does="screen.take", loud=True),
+            Offer(key_name("escape"), "done", does="screen.take", loud=True),
             Offer("tab", "next line", "next"),
             Offer(key_name("enter"), "choose"),
             classes="keys",

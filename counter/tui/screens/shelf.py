@@ -17,7 +17,6 @@ from counter.tui.keys import page_bindings, table_bindings
 from counter.tui.screens import shelf_lines as lines
 from counter.tui.screens.help import HelpScreen, help_offer
 from counter.tui.screens.questions import Questions
-from counter.tui.screens.sums import SumsScreen
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Choice, Choices, Text
 from engine.base.refusal import Refusal
@@ -259,6 +258,8 @@ class Shelf(Screen[None]):
             case Page.MORE:
                 self._more()
             case Page.SUMS:
+                from counter.tui.screens.sums import SumsScreen
+
                 self.app.push_screen(SumsScreen())
             case Page.SETTINGS:
                 self.app.open_settings()

@@ -122,6 +122,16 @@ class _Line:
         return Content("\n").join(rows)
 
 
+def lettered(words: str, width: int) -> list[Content] | None:
+    """`words` in letters of three rows, as many lines as they take.
+
+    None where the letters lack a sign, or the room is less than the longest word.
+    """
+    said = (Headline(words=words, short=words),)
+    lines = _set(said, _SMALL, _SMALL, width, apart=False, short=False)
+    return None if lines is None else [row for line in lines for row in line.content().split("\n")]
+
+
 class Set(NamedTuple):
     """Words set in letters."""
 
@@ -155,8 +165,12 @@ def _arranged(
 ) -> Set:
     if not before and not after:
         return _row(stretches, width, height)
-    for size in (*(_LARGE[1:] if width and height else ()), PLAIN):
-        parts = [_beside(said, width, size) for said in (before, after)]
+    sizes = [(size, size) for size in (*(_LARGE[1:] if width and height else ()), PLAIN)]
+    # Where not both can be read from afar, one of them can.
+    sizes[-1:-1] = [(_SMALL, PLAIN), (PLAIN, _SMALL)] if before and after and height else []
+    for pair in sizes:
+        size = max(pair)
+        parts = [_beside(said, width, one) for said, one in zip((before, after), pair, strict=True)]
         if any(part is None for part in parts):
             continue
         first, then = (part for part in parts if part is not None)

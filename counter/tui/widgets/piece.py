@@ -6,7 +6,6 @@ from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from engine.draw.schematic import layout
 from engine.draw.schematic_cells import Cell, Tag, cells
 from models.schematic import Drawing
 from models.script import RowScript
@@ -45,6 +44,8 @@ class Piece(Widget):
         if self.script is None or width < _SMALLEST[0] or height < _SMALLEST[1]:
             return Content("")
         if self._drawing is None:
+            from engine.draw.schematic import layout  # and with it numpy
+
             self._drawing = layout(self.script)
         rows = cells(self._drawing, self.at, width, height, self.marks)
         return Content("\n").join(_line(row) for row in rows)

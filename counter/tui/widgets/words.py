@@ -14,7 +14,9 @@ from rich.segment import Segment
 from rich.text import Text as RichText
 from textual.color import Color
 from textual.content import Content
+from textual.css.styles import RulesMap
 from textual.filter import LineFilter
+from textual.message import Message
 from textual.widgets import Collapsible, Input, OptionList, Select, Static, TextArea
 from textual.widgets.option_list import Option
 
@@ -40,9 +42,26 @@ class Text(Static):
         super().__init__(told(text), markup=False, id=id, classes=classes)
 
     def update(self, content: object = "", *, layout: bool = True) -> None:
-        """Show another text."""
+        """Show another text. The screen is laid out anew only where it takes another room."""
         assert isinstance(content, str | Content)
-        super().update(told(content), layout=layout)
+        before, now = self.content, told(content)
+        assert isinstance(before, Content)
+        if not now.is_same(before):
+            super().update(now, layout=layout and self._moves_others(before, now))
+
+    def _moves_others(self, before: Content, now: Content) -> bool:
+        """Whether what stands around it may have to make room, or get some."""
+        styles, across = self.styles, self.content_size.width
+        if not self.display:
+            return False  # when it is shown again, all is laid out
+        if styles.width is not None and styles.width.is_auto:
+            return before.cell_length != now.cell_length
+        if styles.height is not None and not styles.height.is_auto:
+            return False
+        if not across:
+            return True
+        rules = cast("RulesMap", styles)  # as Textual itself gives them
+        return before.get_height(rules, across) != now.get_height(rules, across)
 
 
 class Choice(Option):
@@ -101,6 +120,16 @@ class Field(Input):
 
 class Area(TextArea):
     """Several lines to type or to paste."""
+
+    class NothingCopied(Message):
+        """Ctrl+V came as a key, and nothing was copied in the app: the terminal itself pastes."""
+
+    def action_paste(self) -> None:
+        """What was copied in the app."""
+        if self.app.clipboard:
+            super().action_paste()
+        else:
+            self.post_message(self.NothingCopied())
 
     def __init__(self, *, id: str | None = None) -> None:
         # What is shown of a line is made legible at the screen's last door; what is kept stays.

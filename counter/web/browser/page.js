@@ -26,6 +26,12 @@ function letterSize() {
   return Math.max(12, Math.floor(Math.min(wide, high)));
 }
 
+// Ctrl+V is the browser's: the terminal would take it for a key, and nothing would be pasted.
+function letPaste(event) {
+  const asks = (event.ctrlKey || event.metaKey) && !event.altKey && event.key.toLowerCase() === "v";
+  if (asks) event.stopPropagation();
+}
+
 function focusTerminal() {
   const typed = document.querySelector(".xterm-helper-textarea");
   if (!typed) return;
@@ -73,6 +79,7 @@ window.addEventListener("DOMContentLoaded", () => {
     document.activeElement.blur(); // else the browser does not look at it again
     focusTerminal();
   });
+  window.addEventListener("keydown", letPaste, true);
   for (const event of ["focus", "pointerup"]) window.addEventListener(event, focusTerminal);
   for (const event of ["pointerup", "visibilitychange"]) document.addEventListener(event, stayAwake);
   stayAwake();
