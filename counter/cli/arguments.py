@@ -11,7 +11,6 @@ from engine.base.numbers import CM_PER_INCH, Length
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS
 from engine.ears.guard import Sensitivity
-from engine.plan.listed.garment import GARMENTS, is_list, plan_of_list
 from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge, usual_gauge
 from engine.words.grammar import attention
 from engine.words.vocabulary import languages
@@ -192,6 +191,8 @@ def _listed(arguments: argparse.Namespace, text: str, design: str) -> Plan:
         if name.startswith("measure_") and value is not None:
             asked = name.removeprefix("measure_").replace("_", "-")
             raise Refusal(f"A list of loops decides the measurements: leave --{asked} out.")
+    from engine.plan.listed.garment import plan_of_list  # the app's start does without
+
     return plan_of_list(
         text,
         design,
@@ -207,6 +208,7 @@ def _written(arguments: argparse.Namespace) -> Plan:
     """The plan of a pattern file; its own gauge, unless another than the usual one is given."""
     from counter.shared.written import pattern_text  # reading is slow to load
     from engine.pattern.make import plan_from_text, stated_gauge
+    from engine.plan.listed.garment import GARMENTS, is_list
 
     text, given = pattern_text(Path(arguments.design)), arguments.gauge
     if arguments.loops is not None:

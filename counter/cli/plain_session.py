@@ -42,9 +42,9 @@ from models.state import MakeState, Reply, Tone
 _ASKS = {
     Action.RIP_BACK: "Rip back how many rows?",
     Action.MEASURED: "What does the tape say?",
-    Action.ACROSS: "How wide do the last rows lie?",
+    Action.ACROSS: "How wide are the last rows?",
     Action.MORE_ROWS: "How many rows more than planned?",
-    Action.ONLY_BALLS: "Only how many balls, those begun counted?",
+    Action.ONLY_BALLS: "How many balls are there in all, those begun too?",
     Action.CHOOSE: "Which choice?",
 }
 _READ = {

@@ -3,7 +3,8 @@
 First paint is measured from outside, in a terminal, from the start of the process; key to paint
 inside the app, from the key's arrival to the screen that shows the next row: once with the journal
 written to disk, by the clock, and once without, by the clock and in the processor's own time, which
-other programs on the machine disturb less.
+other programs on the machine disturb less. What the hands do is painted first: in a wide window the
+list of what is coming and the drawing of the piece follow in the next frame, outside the figure.
 """
 
 import asyncio

@@ -48,6 +48,24 @@ def test_a_name_that_another_make_has_gets_a_number_and_an_empty_one_is_refused(
         shelving.rename(store, "second-cowl", "   ")
 
 
+@pytest.mark.parametrize(
+    ("title", "name"),
+    [
+        ("Omas Jäckchen", "omas-jackchen"),
+        ("Weiß", "weiss"),
+        ("Chandail d\u2019été", "chandail-d-ete"),
+        ("ＦＵＬＬ width", "full-width"),
+        ("../../etc/passwd", "etc-passwd"),
+        ("[bold]hat[/]", "bold-hat"),
+        ("--help", "help"),
+        ("日本の帽子", "make"),
+    ],
+)
+def test_a_name_keeps_the_letters_of_its_title(store, title, name):
+    assert shelving.rename(store, "reed-cowl", title) == name
+    assert store.load(name)[0].plan.title == title
+
+
 def test_another_like_it_is_not_begun_and_has_the_same_steps(store):
     name = shelving.another(store, "reed-cowl", "For my sister")
     assert state(store, name).at == 0

@@ -33,6 +33,8 @@ from tests.tui.scenes import SIZES
 GAUGES = {Craft.LOOP: "5 x 3.75", Craft.NEEDLES: "14 x 18"}
 LAID = (("pullover", "moss"), ("hat", "rib-2x2"), ("scarf", "cable-4"), ("shawl", "moss"))
 """Stitch patterns over designs, shaped and not."""
+WRITTEN = 20
+"""Written patterns, at the least."""
 STANDARD = {
     "k": "k", "p": "p", "k2tog": "k2tog", "p2tog": "p2tog", "ssk": "ssk", "kfb": "kfb",
     "m1l": "m1l", "m1r": "m1r", "sl": "sl", "yo": "yo", "bo": "bo", "co": "co",
@@ -45,43 +47,49 @@ many stretches for the room and stand in plain capitals."""
 
 
 def plans():
-    """Name and plan; garment sizes by turns, so that each is tried somewhere."""
+    """Name, plan and script; garment sizes by turns, so that each is tried somewhere."""
     turn = cycle(range(9))
     for name in DESIGNS:
         for craft in design(name).info.crafts:
             sizes = tuple(design(name).info.sizes) or ("",)
             size = sizes[next(turn) % len(sizes)]
-            yield name, make_plan(name, read_gauge(GAUGES[craft]), size=size, craft=craft)
+            plan = make_plan(name, read_gauge(GAUGES[craft]), size=size, craft=craft)
+            yield name, plan, script_for(plan)
     for name, stitch in LAID:
         craft = design(name).info.crafts[-1]
-        yield (
-            f"{name} {stitch}",
-            make_plan(name, read_gauge(GAUGES[craft]), craft=craft, stitch=stitch),
-        )
+        plan = make_plan(name, read_gauge(GAUGES[craft]), craft=craft, stitch=stitch)
+        yield f"{name} {stitch}", plan, script_for(plan)
+    yield from written()
+
+
+def written():
+    """The same of patterns that are read without a question."""
+    read = 0
     for name in sorted(texts())[:: 1 if times(1) > 1 else 4]:
         text = pattern_text(file_of(name))
         try:
-            yield name, plan_from_text(text, name, gauge=None if stated_gauge(text) else SWATCH)
+            plan = plan_from_text(text, name, gauge=None if stated_gauge(text) else SWATCH)
+            script = script_for(plan)
         except Refusal:
             continue  # it asks something first
+        yield name, plan, script
+        read += 1
+        if read == WRITTEN and times(1) == 1:
+            return
 
 
 @cache
 def steps():
     """(plan, step) of every way in which the big lines and the sentence can be filled."""
     found, read = {}, 0
-    for name, plan in plans():
-        try:
-            script = script_for(plan)
-        except Refusal:
-            continue
+    for name, plan, script in plans():
         read += name in texts()
         for step in script.steps:
             told = row_words.sentence(step, plan.craft, Unit.CM, 24)
             # The sentence counts by how many rows it takes, not by which number the row has.
             shape = re.sub(r"\d+", lambda n: "0" * len(n[0]), told)
             found.setdefault((big(step, plan.craft), shape), (plan, step))
-    assert read >= 20, read
+    assert read >= WRITTEN, read
     return list(found.values())
 
 

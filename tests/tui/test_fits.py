@@ -15,7 +15,7 @@ from engine.script.headline import Headline, headline
 from models.script import ROW_KINDS, Craft, Kind
 from tests.tui.scenes import SIZES, shown
 
-_LONGEST = 6
+_LONGEST = 4
 """Steps of all designs that are looked at: those with most to say."""
 
 

@@ -44,7 +44,7 @@ def only_balls(state: MakeState, command: Command, now: float, _confirmed: bool)
             "'new ball' too many."
         )
     need = scarce.needed(state)
-    reach = f"{some(balls, 'ball')} in all, those begun counted"
+    reach = f"{some(balls, 'ball')} in all, those begun too"
     if need <= balls:
         return answered(f"{reach}: they reach, {some(need, 'ball')} will do.")
     event = FitVerdict(at=now, step=step.number, verdict=TOO_FEW, balls=balls)

@@ -91,7 +91,7 @@ def across(state: MakeState, command: Command, now: float, _confirmed: bool) -> 
     """A tape across the last rows, wherever the work stands: the true loop gauge."""
     cm = command.value
     if cm is None or not 0 < cm < 1000:
-        return refused("Say how wide the last rows lie, as in 'across forty two'.")
+        return refused("Say how wide the last rows are, as in 'across forty two'.")
     if state.step is None or state.done:
         return refused("The make is done.")
     loops = loops_across(state) or loops_around(state)
