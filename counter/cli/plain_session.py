@@ -309,7 +309,10 @@ class Session:
             self.say(Reply(taken=True, say="Left as it was.", tone=Tone.MARK))
             return
         try:
-            command = answer_of(answer, self.settings.unit) if isinstance(answer, str) else answer
+            asked = self.changing.question
+            command = (
+                answer_of(answer, self.settings.unit, asked) if isinstance(answer, str) else answer
+            )
             now, why = self.changing.hear(command)
         except Refusal as refusal:
             self.say(refused(str(refusal)))

@@ -124,7 +124,7 @@ class Beginning(Interview):
             asks = (
                 f"{spec.label}, in {UNITS[self.unit]}? Usually {usual:g}: say yes, or the number."
             )
-            found.append(Question(name=spec.label, asks=asks, usual=usual))
+            found.append(Question(name=spec.label, asks=asks, usual=usual, length=True))
         gauge = read_gauge(usual_gauge(self._design))
         for what, side in (("loops", gauge.loops_per_10cm), ("rows", gauge.rows_per_10cm)):
             asks = f"How many {what} in 10 cm? Usually {side:g}: say yes, or the number."

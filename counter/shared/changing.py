@@ -36,7 +36,7 @@ class Changing(Interview):
             cm = plan.measures.get(spec.name)
             far = "" if cm is None else f" So far {cm / self.unit.cm:.4g}."
             asks = f"{spec.label}, in {UNITS[self.unit]}?{far} {spec.why}"
-            found.append(Question(name=spec.label, asks=asks))
+            found.append(Question(name=spec.label, asks=asks, length=True))
         given = dict(self.answers)
         if what and all(one.name in given for one in found):
             found.append(

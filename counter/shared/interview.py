@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import Self
 
 from counter.shared.settings import Unit
-from engine.base.numbers import length
+from engine.base.numbers import length, number
 from engine.base.refusal import Refusal
 from engine.words.vocabulary import word
 from models.command import Action, Command, Context
@@ -34,6 +34,8 @@ class Question(Frozen):
     """The number that a yes stands for."""
     details: tuple[str, ...] = ()
     """What is to be read before one answers, a line each; it is not spoken."""
+    length: bool = False
+    """A length, which may bring its unit; other numbers have none."""
     yes_no: bool = False
     may_be_unknown: bool = False
     """A no means that she does not know."""
@@ -141,10 +143,18 @@ def bounds_told(spec: MeasureSpec, value: float, unit: Unit) -> str:
     return f"{spec.label} is between {low} and {high} {unit}, not {value:g}."
 
 
-def answer_of(line: str, unit: Unit) -> Command:
-    """A line typed as an answer: a number, y or n, back; nothing is a yes. Raises Refusal."""
+def answer_of(line: str, unit: Unit, now: Question) -> Command:
+    """A line typed as an answer: a number, y or n, back. Raises Refusal.
+
+    Nothing typed is a yes to what is usual, and to nothing else: a stray enter begins nothing.
+    """
     text = line.strip().casefold()
     for action in (Action.YES, Action.NO, Action.TAKE_BACK):
-        if text in {*word(action).keys, action.value} or (not text and action is Action.YES):
+        if text in {*word(action).keys, action.value}:
             return Command(action=action)
-    return Command(action=Action.MEASURED, value=length(text).cm(unit.cm) / unit.cm)
+    if not text and now.usual is not None:
+        return Command(action=Action.YES)
+    if not text and now.yes_no:
+        raise Refusal("Type y for yes or n for no.")
+    value = length(text).cm(unit.cm) / unit.cm if now.length else number(text)
+    return Command(action=Action.MEASURED, value=value)

@@ -1,11 +1,16 @@
 """A make begun by word: the questions, the answers, and what does not fit."""
 
+import re
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from counter.shared.beginning import Beginning
+from counter.shared.interview import Question, answer_of
 from counter.shared.settings import Unit
+from engine.base.numbers import length
+from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
 from engine.plan.planning import make_plan, read_gauge, script_for
 from models.command import Action, Command, Context
@@ -129,3 +134,24 @@ def test_a_stitch_and_stripes_are_asked_where_the_design_takes_them():
 def test_every_design_can_be_begun_by_yes_and_numbers(name):
     begun = to_the_end(after(number(place(name))))
     assert script_for(after(YES, start=begun).plan()).steps
+
+
+def test_a_stray_enter_takes_what_is_usual_and_begins_nothing():
+    usual = Question(name="Width", asks="Width?", usual=100.0, length=True)
+    assert answer_of(" ", Unit.CM, usual).action is Action.YES
+    for now in (
+        Question(name="begin", asks="Begin it?", yes_no=True),
+        Question(name="size", asks="Which size?", options=("S", "M")),
+    ):
+        with pytest.raises(Refusal):
+            answer_of("", Unit.CM, now)
+
+
+@pytest.mark.parametrize("typed", ["5 cm", '16"', "2 in", "5'3\""])
+def test_a_count_has_no_unit_and_a_length_may(typed):
+    """Two inches are no five loops: a unit behind a count is a slip, and refused as typed."""
+    count = Question(name="loops in 10 cm", asks="How many loops in 10 cm?", usual=5.0)
+    with pytest.raises(Refusal, match=re.escape(f"“{typed}”")):
+        answer_of(typed, Unit.CM, count)
+    far = Question(name="Width", asks="Width?", length=True)
+    assert answer_of(typed, Unit.INCH, far).value == pytest.approx(length(typed).cm(2.54) / 2.54)

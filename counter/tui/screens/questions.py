@@ -80,10 +80,10 @@ class Questions(ModalScreen[str | None], Generic[Asked]):
         line.post_message(Field.Submitted(line, line.value))
 
     def on_input_submitted(self, event: Field.Submitted) -> None:
-        """A line typed: a number, y or n; nothing is a yes."""
+        """A line typed: a number, y or n; nothing takes what is usual."""
         text, event.input.value = event.value, ""
         try:
-            command = answer_of(text, self._interview.unit)
+            command = answer_of(text, self._interview.unit, self._interview.question)
         except Refusal as refusal:
             self._refuse(str(refusal))
         else:

@@ -23,6 +23,8 @@ PLAIN = -1
 _SMALL = 0
 _LARGE = (4, 3, 2, 1, _SMALL)
 """Largest first: times the five-row blocks, then the three-row set."""
+_FAR = 2
+"""The size from which a row may give way to what stands beside it."""
 _MOST_LINES = 4
 """Lines of letters beside a row: more are quicker read in plain capitals."""
 _BLOCKS, _COMPACT = "ansi_regular", "pagga"
@@ -165,10 +167,12 @@ def _arranged(
 ) -> Set:
     if not before and not after:
         return _row(stretches, width, height)
-    sizes = [(size, size) for size in (*(_LARGE[1:] if width and height else ()), PLAIN)]
-    # Where not both can be read from afar, one of them can.
-    sizes[-1:-1] = [(_SMALL, PLAIN), (PLAIN, _SMALL)] if before and after and height else []
-    for pair in sizes:
+    pairs = [(size, size) for size in (*(_LARGE[1:] if width and height else ()), PLAIN)]
+    if before and after and height:
+        # Where not both can be read from afar, one of them can, if the row need not give way.
+        pairs[-1:] = [(_SMALL, PLAIN), (PLAIN, _SMALL), (PLAIN, PLAIN)]
+    most = _room_beside(stretches, width, height, before, after)
+    for pair in pairs:
         size = max(pair)
         parts = [_beside(said, width, one) for said, one in zip((before, after), pair, strict=True)]
         if any(part is None for part in parts):
@@ -177,12 +181,26 @@ def _arranged(
         gap = 1 if size > PLAIN else 0
         taken = sum(len(part) + gap for part in (first, then) if part)
         row = _row(stretches, width, height - taken)
+        if size > PLAIN in pair and row.size < min(most, _FAR):
+            continue
         if row.size > size or row.size == size == _SMALL or size == PLAIN:
             if row.size == PLAIN:
                 return _all_plain(stretches, width, before, after)
             stack = [Content("\n").join(first), row.content, Content("\n").join(then)]
             return Set(Content("\n" * (1 + gap)).join(c for c in stack if c.plain), row.size)
     raise AssertionError("plain capitals always fit")
+
+
+def _room_beside(
+    stretches: tuple[Headline, ...],
+    width: int,
+    height: int,
+    before: tuple[str, ...],
+    after: tuple[str, ...],
+) -> int:
+    """How large the row can be where all the rest is in plain capitals."""
+    plain = sum(len(_beside(said, width, PLAIN) or ()) for said in (before, after))
+    return _row(stretches, width, height - plain).size
 
 
 def _all_plain(
