@@ -29,7 +29,9 @@ WORDY = 200
 """Letters of an instruction from which a small window has room for nothing else."""
 _MANY = 70
 """Letters of the big lines beyond which a small window must give them more rows."""
-_ARROW_AND_KEYS = 2
+_LOWEST = 20
+"""Rows of a window below which nothing else stands beside a long instruction but arrow and keys."""
+_ARROW_AND_KEYS, _ALL_ELSE = 2, 8
 _LOW = 24
 """Rows of a window below which the sentence does not repeat the big lines."""
 _BALL = "ball {}:"
@@ -78,9 +80,9 @@ def wordy(step: Step, craft: Craft) -> bool:
 
 
 def full(step: Step, craft: Craft, told: str, width: int, height: int) -> bool:
-    """Whether big lines and sentence fill a small window, with no row left for the arrow."""
+    """Whether big lines and sentence leave a small window no row for what can wait."""
     rows = len(wrap(_in_plain(big(step, craft)), width)) + len(wrap(told, width))
-    return rows > height - _ARROW_AND_KEYS
+    return rows > height - (_ARROW_AND_KEYS if height < _LOWEST else _ALL_ELSE)
 
 
 def _in_plain(lines: Big) -> str:
