@@ -21,6 +21,7 @@ from tests.times import times
 
 TOLD = re.compile(r"(\d+) over (\d+) rows?(?:: ([^;.]*))?")
 TIMES = {"once": 1, "twice": 2}
+ENDS = {"tail", "join"}
 GROUPS = (
     (r"one from every row", lambda m, all_: (all_, all_)),
     (r"one from each of the first (\d+) rows?", lambda m, _: (int(m[1]), int(m[1]))),
@@ -78,10 +79,15 @@ def test_every_edge_is_told_by_its_sum(loops, rows):
 
 
 @pytest.mark.parametrize(("name", "craft"), EACH)
-def test_each_script_tells_rhythms_by_their_sums(name, craft):
+def test_each_script_tells_its_sums(name, craft):
+    """Rhythms, and at the end the ends of yarn, whatever the balls."""
     gauges = ("5 x 3.75", "7 x 6.2") if craft is Craft.LOOP else ("12 x 16",)
     for gauge in map(read_gauge, gauges):
-        check(design(name).build(make_plan(name, gauge, craft=craft)))
+        script = design(name).build(make_plan(name, gauge, craft=craft))
+        check(script)
+        if craft is Craft.LOOP:
+            ends = sum(o.times for s in script.steps for o in s.operations if o.stitch in ENDS)
+            assert f" {ends} ends, and 2 more for each new ball" in script.steps[-1].note
 
 
 @settings(max_examples=times(6), deadline=None)
