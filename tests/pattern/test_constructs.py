@@ -74,6 +74,11 @@ ROWS = [
     ("work in k1, p1 rib to end", 20, 20),
     ("work even", 20, 20),
     ("rib to end", 20, 20),
+    # a full stop after an abbreviation, and then what is there
+    ("k8, then inc. 10 sts on needle.", 9, 10),
+    # passed over what was knitted; the yarn brought to the front wraps, and makes no loop
+    ("sl 1, k2, pass slipped st over k2 sts, k5", 8, 7),
+    ("dec 1 st neck edge, k to end", 10, 9),
     ("k2, work in moss st to last 2 sts, k2", 20, 20),
 ]
 
