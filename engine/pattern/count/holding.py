@@ -79,6 +79,11 @@ def _take_up(tally: Tally, item: Hold, places: list[str]) -> int:
         places[:] = resting  # "the remaining sts": there is one place where some are
     elif places == [""] and resting:
         places[:] = resting[-1:]
+    if not resting:
+        tally.stop(
+            item.spot, "takes up what rests, and nothing does", "say above it what is put aside"
+        )
+        return 0
     count = item.number.whole(tally.size) if item.number else tally.rests.get(places[0], 0)
     if len(places) == 1 and tally.rests.get(places[0], 0) < count:
         as_many = [place for place in resting if tally.rests[place] == count]

@@ -192,6 +192,9 @@ class Ledger:
         """Keep how long the part is that ends here, for one that is to be as long."""
         shoulder = [rows for name, rows in self.sections.items() if "shoulder" in name]
         self.lengths[self.piece.lower()] = shoulder[-1] if shoulder else self.rows_so_far
+        armhole = [r for n, r in self.sections.items() if "armhole" in n or "raglan" in n]
+        if armhole:
+            self.lengths[f"{self.piece.lower()} to armhole"] = armhole[0]
 
     @property
     def rounds(self) -> bool:

@@ -17,4 +17,6 @@ def rows_of(ledger: Ledger, measured: str) -> int | None:
         begun = [rows for name, rows in ledger.sections.items() if "divid" in name]
     if begun:
         return ledger.rows_so_far - begun[-1]
-    return None if measured == "armhole" else ledger.rows_so_far  # a piece of its own
+    if measured in {"armhole", "above rib"}:
+        return None
+    return ledger.rows_so_far  # a piece of its own

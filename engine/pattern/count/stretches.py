@@ -12,13 +12,19 @@ from engine.pattern.count.reach import shapes
 from engine.pattern.count.stitch_rows import in_pattern
 from engine.pattern.count.travel import FLIP, side_after
 from engine.pattern.count.worked import Misfit
-from engine.pattern.text.tree import Claim, Even, Fabric, Span, Spot, number_of, one_stitch
+from engine.pattern.text.tree import Claim, Even, Fabric, Shape, Span, Spot, number_of, one_stitch
 from models.script import Craft
+
+ABOVE_RIB = "above rib"
+"""What is measured from the rib on: "until the hand measures 8 cm above the ribbing"."""
 
 
 def even_rows(ledger: Ledger, even: Even) -> None:
     """Rows worked even, in a fabric that has a name."""
     rounds = ledger.rounds if even.rounds is None else even.rounds
+    if even.onward and any(shapes(t.items) for t in ledger.block.values()):
+        _rows_onward(ledger, even)
+        return
     known = ledger.fabric
     if known and known.of and even.stitch == "work" and not even.style and not even.of:
         even = replace(even, of=known.of, patterned=True)
@@ -28,6 +34,22 @@ def even_rows(ledger: Ledger, even: Even) -> None:
     ledger.even_from = ledger.out.rows.get(ledger.part, 0)
     rows = in_pattern(ledger, even) if even.patterned and not even.style else None
     go_on(ledger, rows or [template], even.span, even.spot, but=1 if even.last else 0)
+    if even.style == "rib":
+        ledger.sections[ABOVE_RIB] = ledger.rows_so_far + (1 if even.last else 0)
+
+
+def _rows_onward(ledger: Ledger, even: Even) -> None:
+    """`Continue until …` below rows that shape: two of them go on, of more it is not clear."""
+    block = [ledger.block[number] for number in sorted(ledger.block)]
+    once = any(isinstance(i, Shape) and i.where == "evenly" for t in block for i in t.items)
+    if len(block) <= 2 and not once:
+        go_on(ledger, block, even.span, even.spot)
+        return
+    ledger.fault(
+        even.spot,
+        "may mean that the rows above it, which shape, are repeated, or that it goes on even",
+        f"write 'Repeat rows {min(ledger.block)}-{max(ledger.block)} until …', or 'Work even …'",
+    )
 
 
 def go_on(
@@ -114,7 +136,12 @@ def _span_rows(ledger: Ledger, span: Span, spot: Spot, done: int) -> tuple[int, 
 
 def _as_long_as(ledger: Ledger, span: Span, spot: Spot) -> int:
     """Rows still to work until there are as many as an earlier part has, to its shoulders."""
-    lengths = [rows for name, rows in ledger.lengths.items() if span.of in name]
+    below = span.of.endswith(" to armhole")
+    lengths = [
+        rows
+        for name, rows in ledger.lengths.items()
+        if span.of in name and name.endswith(" to armhole") is below
+    ]
     if not lengths or lengths[-1] < ledger.rows_so_far:
         ledger.fault(
             spot,
@@ -132,8 +159,12 @@ def _worked_of(ledger: Ledger, span: Span, spot: Spot) -> int:
         return rows
     ledger.fault(
         spot,
-        f"measures the {span.of}, and no heading says where it begins",
-        f"write 'Shape {span.of}s' above its first row, or say how many rows",
+        f"measures the {span.of}, and no heading says where it begins"
+        if span.of != ABOVE_RIB
+        else "measures from the rib on, and no sentence says where the rib ends",
+        f"write 'Shape {span.of}s' above its first row, or say how many rows"
+        if span.of != ABOVE_RIB
+        else "say how many rows, or the length of the whole piece",
     )
     return ledger.rows_so_far
 

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import chain
 
 from lark.exceptions import LarkError
 
@@ -11,16 +12,18 @@ from engine.pattern.text.cuts import OFF, sentences
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.messages import Told
 from engine.pattern.text.placing import placed
-from engine.pattern.text.several import on_last, shaped_last, written_out
+from engine.pattern.text.several import first_shaped, on_last, shaped_last, until_then, written_out
 from engine.pattern.text.shapes import row_by_shape
-from engine.pattern.text.shaving import shaved
+from engine.pattern.text.shaving import between, shaved
 from engine.pattern.text.spelling import respelled
+from engine.pattern.text.stretch import stretched
 from engine.pattern.text.talk import aside, harmless, phrase, works
 from engine.pattern.text.tree import (
     Again,
     AsRow,
     Claim,
     Even,
+    Fabric,
     Group,
     Heading,
     Item,
@@ -186,6 +189,8 @@ def _longest(
 ) -> tuple[int, list[Piece]]:
     """How many sentences belong to the row that the first one begins: stops stand within rows."""
     one = words.cut(cuts[0], cuts[1]).strip()
+    if harmless(one.text) and not isinstance(_read(one, spelled), tuple):
+        return 1, [_lead(spelled(one).strip(" .,;"))]
     first = _read_row(one, spelled, bare=bare)
     if isinstance(first, tuple) and not _row(first):
         return 1, [Piece(one, first)]
@@ -294,6 +299,12 @@ def _sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) -
         return [Piece(words, said)]
     if shapes_beside(words.text):
         return _at_once(words, spelled, depth)
+    again = _as_stretch(words, spelled)
+    if again:
+        return [Piece(words, again)]
+    first = until_then(words) or first_shaped(words)
+    if first and depth < 5:
+        return [p for one in first for p in _sentence(one, spelled, bare=bare, depth=depth + 1)]
     out = written_out(words)
     if out:
         return [piece for one in out for piece in _sentence(one, spelled, bare=bare, depth=9)]
@@ -368,18 +379,37 @@ def _at_once(words: Written, spelled: Spelled, depth: int) -> list[Piece]:
     return [Piece(words, None, Told(NOT_READ))]
 
 
+def _as_stretch(words: Written, spelled: Spelled) -> tuple[Statement, ...]:
+    """What a sentence about rows says in an order or in words of its own; none for another."""
+    for line in (words, spelled(words)):
+        plain = stretched(line)
+        said = _read(plain, spelled) if plain else None
+        if isinstance(said, tuple) and said and not _row(said):
+            return said
+    return ()
+
+
+_MEASURED = re.compile(
+    r"\d\s*[)\]]?\s*(?:cms?\b|ins?\b|inch|[\"”″]|rows\b|rnds\b|rounds\b|times\b)|\b(?:until|till)\b",
+    re.I,
+)
+"""How long something goes on: no talk beside a sentence about rows."""
+
+
 def _without_asides(
     words: Written, spelled: Spelled, *, bare: bool, depth: int
 ) -> list[Piece] | None:
     """The sentence without what is said by the way; a row only without a bracket or a remark."""
     if not works(words.text) or depth > 3:
         return None
-    for kept, left in shaved(spelled(words)):
+    ways = [(w, False) for w in chain(shaved(words), shaved(spelled(words)))]
+    ways += [(w, True) for w in between(words)]
+    for (kept, left), inner in ways:
         found = _sentence(kept, spelled, bare=bare, depth=depth + 1)
         if not all(p.said is not None or p.talk for p in found) or not any(p.said for p in found):
             continue
-        if any(p.said and _row(p.said) for p in found) and not _beside(kept, left):
-            continue
+        if any(p.said and _row(p.said) for p in found) and (inner or not _beside(kept, left)):
+            continue  # an unknown word between two stitches may be one
         return [*found, Piece(left, None, beside=True)]
     return None
 
@@ -453,6 +483,10 @@ def _split(whole: Written, spelled: Spelled, *, bare: bool, depth: int) -> list[
         rest = _sentence(right, spelled, bare=bare and begun, depth=depth + 1)
         if any(p.said is None and _MORE_ROWS.search(p.words.text) for p in rest):
             continue  # "at beg of next and foll alt row" is more than the next
+        if isinstance(said[0], Fabric) and any(
+            p.said is None and _MEASURED.search(p.words.text) for p in rest
+        ):
+            continue  # "work straight, for 9 ins" says how long
         if all(p.said is not None or p.talk for p in rest):
             return [Piece(left, said), *rest]
     return None

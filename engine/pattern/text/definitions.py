@@ -98,7 +98,7 @@ def terms_of(meanings: dict[str, str], stitches: Sequence[str] = ()) -> Terms:
         if re.search(r"\bchart\b", bare, re.I):
             rules += _charted(bare)
         elif bare and not _COMMON_STITCH.match(bare):
-            said = rf"(?<!^)\b(?:in\s+)?(?:the\s+)?{re.escape(bare)}{_CALLED}"
+            said = rf"(?<!^)\b(?:(?:in|of)\s+)?(?:the\s+)?{re.escape(bare)}{_CALLED}"
             rules.append((re.compile(said, re.I), f'in patt "{bare}"'))
     return Terms(dict(meanings), tuple(rules), described=frozenset(map(str.lower, stitches)))
 

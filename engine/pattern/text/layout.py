@@ -48,6 +48,8 @@ _NUMBERED = re.compile(
     r"\(?(?P<item>\d{1,3})[.):][ \t]+)(?=[^\s\d]|\d+[a-z ])",
     re.I,
 )
+_STARRED_LABEL = re.compile(r"\*+\s*(?=(?:row|rnd|round)\s*\d+\s*(?:\([^)]*\))?\s*[:.)])", re.I)
+"""`*Row 1: K34, turn.`: rows that are repeated by their numbers or as a block."""
 _RULE = re.compile(r"[\s*_=~#.+·•★☆–—-]*$")
 _PAGE_NUMBER = re.compile(
     r"[\s]*(?:[-–—(|]+\s*(?:page\s*)?\d{1,3}\s*[-–—)|]+|page\s*\d{1,3}(?:\s*(?:of|/)\s*\d{1,3})?)[\s]*$",
@@ -203,6 +205,9 @@ def _peeled(line: Written, *, page: bool, markdown: bool, stars: bool) -> Laid:
         indented = False
     words = made_plain(laid.words).strip()
     words = words.cut(0, len(words.text.rstrip(" ★☆")))
+    starred = _STARRED_LABEL.match(words.text)
+    if starred:
+        words = words.cut(starred.end())
     if _RULE.fullmatch(words.text) and not re.fullmatch(r"\*{1,3}", words.text):
         return Laid(Written.at("", line.line))
     if words.text == "***":

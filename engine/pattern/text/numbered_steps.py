@@ -25,7 +25,7 @@ def with_steps(told: Sequence[Sorted], lines: Sequence[Laid]) -> list[Sorted]:
         found = _STEPS.search(line.words.text)
         if found:
             wanted = range(int(found[1]), int(found[2] or found[1]) + 1)
-            meant = [_unnumbered(s) for n in wanted for s in steps.get(n, [])]
+            meant = [unnumbered(s) for n in wanted for s in steps.get(n, [])]
             if meant and not all(_numbered(s) for n in wanted for s in steps.get(n, [])):
                 said = tuple(_again(s, meant) for s in said)
                 line = replace(line, said=said)  # noqa: PLW2901
@@ -39,7 +39,7 @@ def _numbered(statement: Statement) -> bool:
     return isinstance(statement, RowLine) and statement.kind == "numbered"
 
 
-def _unnumbered(statement: Statement) -> Statement:
+def unnumbered(statement: Statement) -> Statement:
     """A row that is worked again is the next one, whatever the list calls it."""
     if isinstance(statement, RowLine) and len(statement.ranges) == 1:
         return replace(statement, kind="next", ranges=(), number=None, fillers=())

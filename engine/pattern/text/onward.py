@@ -47,7 +47,10 @@ _EVERY = re.compile(
     r"(?P<rows>rows?|rnds?|rounds?)\b|\bon\s+(?P<rs>RS|right[\s-]side)\s+rows\b",
     re.I,
 )
-_ELSEWHERE = re.compile(r"\b(?:at|edges?|only|each\s+end|instead|except)\b", re.I)
+_ELSEWHERE = re.compile(
+    r"\b(?:at(?!\s+(?:the\s+)?(?:cent(?:er|re)|middle)\b)|edges?|only|each\s+end|instead|except)\b",
+    re.I,
+)
 _NTH = {"second": "2nd", "third": "3rd", "fourth": "4th", "sixth": "6th", "alternate": "alt"}
 
 

@@ -58,12 +58,13 @@ def _described(lines: Sequence[Sorted]) -> list[Sorted]:
         heads = [s for s in line.said if isinstance(s, Heading)]
         describes = (first is not None and index < first) or line.section == "patterns"
         rows = [s for s in line.said if isinstance(s, RowLine)] if describes else []
-        if held and (heads or not describes or (line.said and not rows)):
+        named = line.kind == "heading" and bool(line.label)
+        if held and (heads or named or not describes or (line.said and not rows)):
             _keep(out, name, held)
             held = []
         if heads and heads[-1].kind in {"section part", "section", "part"}:
             name = heads[-1].text
-        elif line.kind == "heading" and line.label and not heads:
+        elif named and not heads:
             name = line.label
         held += rows
         kept = tuple(s for s in line.said if s not in rows) if rows else line.said

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from engine.base.refusal import Refusal
+from engine.pattern.text.alternate import with_alternate
 from engine.pattern.text.claims import with_counts
 from engine.pattern.text.clauses import LINE_AT_MOST
 from engine.pattern.text.commas import uncommaed
@@ -22,6 +23,7 @@ from engine.pattern.text.messages import Told, Unread, unread
 from engine.pattern.text.numbered_steps import with_steps
 from engine.pattern.text.one_size import of_one_size
 from engine.pattern.text.parts import in_parts
+from engine.pattern.text.section_repeats import with_sections
 from engine.pattern.text.sections import chart_name, headed
 from engine.pattern.text.signs import visible
 from engine.pattern.text.slashes import unslashed
@@ -113,16 +115,17 @@ def read(text: str) -> Pattern:
     grammar()  # compiled here, so that a mistake of the grammar's own is not taken for a slip
     language = language_of(text)
     lines = unwrapped(uncommaed(unslashed(in_english(lay_out(text), language))))
-    lines = with_counts(lines)
+    lines = _cast_on_first(with_counts(lines))
     if len(lines) > LINES_AT_MOST:
         raise Refusal(f"The pattern has more than {LINES_AT_MOST} lines: give less at a time.")
     told = with_steps(sort_lines(lines, _terms(lines), working_in(language)), lines)
+    told = with_sections(told)
     if _ENTRELAC.search(text):
         told = [
             replace(t, problem=Told(_NO_ENTRELAC)) if _BLOCKS.search(t.words.text) else t
             for t in told
         ]
-    told = in_parts(told)
+    told = _onward(in_parts(with_alternate(told)))
     statements: list[Scoped] = []
     block: tuple[str, ...] = ()
     headings: dict[str, Heading] = {}
@@ -152,6 +155,45 @@ def read(text: str) -> Pattern:
     return Pattern(
         tuple(statements), problems, sizes, headings, tuple(told), _needles(text, headings)
     )
+
+
+_CO = re.compile(r"^((?:(?:using|with)\b[^,]*,\s*)?)C/O\s+(?=\d)", re.I)
+_CAST = re.compile(r"\b(?:cast\s+on|co)\b", re.I)
+
+
+def _cast_on_first(lines: Sequence[Laid]) -> list[Laid]:
+    """`C/O 4 sts` is a cast-on where none stands above it; below one it may be a casting off."""
+    out = list(lines)
+    for index, line in enumerate(out):
+        if _CAST.search(line.text) and not line.remark:
+            break
+        if _CO.match(line.text):
+            out[index] = replace(line, words=line.words.sub(_CO, r"\1cast on "))
+            break
+    return out
+
+
+_CONTINUES = re.compile(
+    r"(?:(?:now|then|and)\s+)*(?:cont(?:inue)?|keep|carry|go\s+on|proceed)\b", re.I
+)
+_EVEN = re.compile(r"\b(?:even|straight|without)\b", re.I)
+
+
+def _onward(told: Sequence[Sorted]) -> list[Sorted]:
+    """The lines, with a mark on each `continue until …` right below rows by their numbers."""
+    out: list[Sorted] = []
+    numbered = False
+    for line in told:
+        first = line.said[0] if line.said else None
+        if numbered and isinstance(first, Even) and not (first.style or first.of or first.border):
+            text = line.words.text
+            if _CONTINUES.match(text) and not _EVEN.search(text):
+                line = replace(line, said=(replace(first, onward=True), *line.said[1:]))  # noqa: PLW2901
+        for statement in line.said:
+            if isinstance(statement, (*_WORKED, Heading)):
+                numbered = isinstance(statement, RowLine) and statement.kind == "numbered"
+        out.append(line)
+    return out
 
 
 def _put_aside(statements: Sequence[Scoped]) -> list[Scoped]:

@@ -68,6 +68,7 @@ _AS_PART = re.compile(
 
 
 _SECTIONS = (
+    "above rib",
     "armhole", "body", "sleeve", "strap", "foot", "hand", "yoke", "thumb", "flap", "mesh", "skirt",
     "collar", "hood", "panel",
 )  # fmt: skip

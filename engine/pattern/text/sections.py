@@ -25,6 +25,12 @@ _NO_COLON = re.compile(
     r"needles|yarn|you will need)\s+(?=[\dA-Z(\[‘'\"]|alt|beg)",
     re.I,
 )
+_STITCH_NAMED = re.compile(
+    r"^([A-Za-z][A-Za-z' -]{2,28}?(?:pattern|stitch|rib|lace|mesh))\s*(?:[:.–—-]+|\()\s*\(?"
+    r"(?:(?:a\s+)?multiple|(?:the\s+)?(?:number|amount)\s+of\s+(?:sts|stitches)|divisible|(?:worked\s+)?over\s+an?\b).*$",
+    re.I,
+)
+"""`Hole pattern: number of stitches divisible by 4`: its rows stand below it."""
 _SHAPED = re.compile(
     r"(?:shap(?:e|ing)\s.*\b(?:armholes?|shoulders?|necks?|neckline|raglans?|cap|top|sides?|waist|sleeves?|back)"
     r"|.*\b(?:armholes?|shoulders?|neck|raglan|cap|side|waist|sleeve)\s+shaping)$"
@@ -69,6 +75,9 @@ def headed(text: str, *, marked: bool = False) -> Headed | None:
         kind = _kind(inline[1])
         if kind:
             return Headed(kind, _name(inline[1]), inline.end())
+    stitch = _STITCH_NAMED.match(text)
+    if stitch:
+        return Headed("patterns", _name(stitch[1]), stitch.end())
     bare = _OF_SIZES.match(text)
     if bare and _kind(bare[1]) == "sizes":
         return Headed("sizes", _name(bare[1]), bare.end())

@@ -73,6 +73,64 @@ def written_out(words: Written) -> list[Written]:
     return [Written.at(text, spot.line, spot.column) for text in said]
 
 
+_WHEN = re.compile(
+    r"^(?:(?:now|then)\s+)?(?:when|once)\s+(?P<subject>(?:[a-z]+\s+){1,4}?)(?:measures|is|reaches)\s+(?:about\s+|approx\.?\s+)?"
+    r"(?P<length>\d[\d.½¼¾]*(?:\s*[(\[][\d\s,:;.½¼¾-]+[)\]])?\s*(?:cms?|ins?|inch(?:es)?|[\"”″]))\.?"
+    r"(?:\s+(?:long|deep|high|from\s+(?:the\s+)?(?:beg(?:inning)?|cast[\s-]on(?:\s+edge)?|start)))*\s*[,:;]\s*(?=\S)|"
+    r"^(?:(?:now|then)\s+)?(?:after|at)\s+(?:a\s+)?(?:(?:total\s+)?(?:height|length)\s+of\s+)?(?:about\s+)?"
+    r"(?P<length2>\d[\d.½¼¾]*(?:\s*[(\[][\d\s,:;.½¼¾-]+[)\]])?\s*(?:cms?|ins?|inch(?:es)?|[\"”″]))\.?(?:\s+(?:total\s+|in\s+)?(?:height|length|all|total)\b|\s+from\s+(?:the\s+)?(?:beg(?:inning)?|cast[\s-]on(?:\s+edge)?|start))*"
+    r"\s*[,:]\s*(?:start\s+(?:the\s+)?decreas(?:ing|es)\s*:\s*)?(?=\S)",
+    re.I,
+)
+"""`When work measures 12 cm, knit 1 row`: until then it goes on."""
+
+
+_IN_FABRIC = re.compile(
+    r"^(?P<lead>(?:work|continue|cont)\s+in\s+[^:;,.]{3,40})[:;,.]\s*(?=(?:at|when|after|once)\b)",
+    re.I,
+)
+
+
+_ON_FIRST = re.compile(
+    r"^(?P<verb>(?:work|knit)\s+)(?P<n>\d+)\s+(?P<rows>rows|rnds|rounds)\s+(?P<how>[^,;.]{0,30}?)\s*,\s*(?P<shape>(?:inc|dec)\w*\s+\d+(?:\s*[(\[][\d\s,:;]+[)\]])?\s*(?:sts|stitches))"
+    r"(?:\s+evenly)?(?:\s+spaced)?\s+(?:across|on|in|over|along)\s+(?:the\s+)?(?:first|1st)\s+(?:row|rnd|round)\s*[.]?$",
+    re.I,
+)
+
+
+def first_shaped(words: Written) -> list[Written]:
+    """`Work 70 rows st st, inc 2 sts on the first row` as two sentences; none for another."""
+    found = _ON_FIRST.match(words.text)
+    if found is None or int(found["n"]) < 2:
+        return []
+    shape, begun = words.cut(*found.span("shape")), words.spot(0)
+    end = words.spot(found.end("shape"))
+    row = found["rows"].rstrip("s")
+    first = joined([shape, Written.at(f" evenly across next {row}", end.line, end.column)], "")
+    rest = f"{found['verb']}{int(found['n']) - 1} {found['rows']} {found['how']}".strip()
+    return [first, Written.at(rest, begun.line, begun.column)]
+
+
+def until_then(words: Written) -> list[Written]:
+    """`When work measures 12 cm, knit 1 row` as two sentences; none for another."""
+    lead = _IN_FABRIC.match(words.text)
+    if lead:
+        rest = until_then(words.cut(lead.end()))
+        return [words.cut(0, lead.end("lead")), *rest] if rest else []
+    when = _WHEN.match(words.text)
+    if when is None:
+        return []
+    spot = words.spot(0)
+    until = Written.at(f"work even until {_measured(when)} measures ", spot.line, spot.column)
+    length = "length" if when["length"] else "length2"
+    return [joined([until, words.cut(*when.span(length))], ""), words.cut(when.end())]
+
+
+def _measured(when: re.Match[str]) -> str:
+    named = [w for w in (when["subject"] or "").split() if w.lower() not in {"the", "your", "this"}]
+    return " ".join(named) or "piece"
+
+
 _SO_MANY = r"\d+(?:\s*[(\[][\d\s,:;–-]+[)\]])?"
 _OFFS = re.compile(
     rf"^(?P<verb>(?:bind|cast)\s+off|bo)\s+{_SO_MANY}\s*(?:sts?\b|stitch|loop)", re.I

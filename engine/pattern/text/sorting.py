@@ -7,7 +7,7 @@ is never talk.
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from engine.pattern.text.clauses import Piece, attempt, clean, pieces
 from engine.pattern.text.cuts import OFF, sentences
@@ -249,10 +249,16 @@ def _heading(state: _State, words: Written, head: Headed, terms: Terms) -> bool:
     """Take a heading and what it says on its own line; False where the line is none after all."""
     rest = words.cut(head.rest).strip()
     spot = words.spot(0)
+    if head.kind == "piece" and rest.text and _NAMES.fullmatch(rest.text) and not works(rest.text):
+        head, rest = replace(head, rest=len(words.text)), words.cut(len(words.text))
     if head.kind == "piece" and rest.text:
         found = pieces(rest, terms.spelled, bare=state.begun)
         if not any(p.said for p in found):
             return False
+    if head.kind == "piece" and state.begun and not rest.text and words.text.endswith(":"):
+        found = pieces(words.strip(" :"), terms.spelled)
+        if all(p.said and not any(isinstance(s, (RowLine, Claim)) for s in p.said) for p in found):
+            return False  # "Working each side separately:"
     if head.kind == "piece":
         state.section, state.part = "work", head.name
         name = words.cut(0, head.rest).strip(" :.–—-")
@@ -272,6 +278,10 @@ def _heading(state: _State, words: Written, head: Headed, terms: Terms) -> bool:
         return True
     _front_line(state, words, rest, head.kind)
     return True
+
+
+_NAMES = re.compile(r"(?!knit\b|purl\b|work\b)[A-Za-z][a-z'’-]*(?:\s+[A-Za-z&'’-]+){0,3}")
+"""`Section 2: Eyelets`: a name after a name."""
 
 
 def _front_line(state: _State, words: Written, rest: Written, kind: str) -> None:
@@ -328,17 +338,28 @@ def _content(state: _State, words: Written, terms: Terms, *, labelled: bool) -> 
         state.gauged = False
         _front_line(state, words, words, "front")
         return
+    if not state.begun and _TENSION.match(words.text):
+        _front_line(state, words, words, "front")
+        return
     found = pieces(words, terms.spelled, bare=state.begun or begins(words.text))
     if (
         not state.begun
         and not labelled
-        and not any(p.said for p in found)
-        and not any(works(p.words.text) for p in found)
+        and not any(p.said and not all(isinstance(s, Claim) for s in p.said) for p in found)
+        and not any(p.said is None and works(p.words.text) for p in found)
     ):
         _front_line(state, words, words, "front")
         return
     for piece in found:
         _piece(state, piece, terms, labelled=labelled)
+
+
+_TENSION = re.compile(
+    r"\s*\d+(?:\.5|½)?\s*(?:sts?|stitches|loops|rows|rnds)\b[^.;]{0,40}?(?:=|\bto\b|\bper\b|\bover\b|\bequals?\b|\bmake)\s*"
+    r"(?:an?\s+|the\s+)?(?:\d[\d.½]*\s*)?(?:\"|in|inch|cm)",
+    re.I,
+)
+"""A tension without a word before it: `14 stitches = 4 inches`."""
 
 
 def begins(text: str) -> bool:
@@ -378,8 +399,14 @@ _KINDS: tuple[tuple[type, str], ...] = (
 )
 
 
+_GAUGE_SAID = re.compile(r"(?:tension|gauge)\b\W{0,3}\d", re.I)
+
+
 def _piece(state: _State, piece: Piece, terms: Terms, *, labelled: bool) -> None:
     words = piece.words
+    if piece.said is None and _GAUGE_SAID.match(words.text):
+        _front_line(state, words, words, "gauge")
+        return
     forms = phrase("forming").match(words.text)
     if forms and (piece.said is None or isinstance(piece.said[0], Repeat)):
         _put(state, words, "prose", (_forms(forms, words),), why="it says what the rows are")

@@ -5,6 +5,7 @@ import tomllib
 from functools import cache
 from importlib.resources import files
 
+from engine.pattern.text.loop_prose import loop_row
 from engine.pattern.text.on_needles import on_needles
 from engine.pattern.text.onward import going_on
 from engine.pattern.text.written import Written
@@ -85,21 +86,41 @@ _RIDGES = re.compile(
 )
 """A ridge of garter stitch is two rows (common practice, no source)."""
 _PICKS = re.compile(r"^(?:(?:with|using)\b[^,]*,\s*)?pick\s+up\b", re.I)
+_EVENLY = re.compile(
+    r"\s+evenly(?:\s+spaced)?(?:\s+(?:along|across|around|down|up|over)\s+(?:the\s+)?(?:[a-z]+[\s-]+){0,3}?(?:edges?|sides?|neckline|neck|armhole|opening))?",
+    re.I,
+)
 _PICKED = re.compile(
-    r"\s*,\s*(?:and\s+)?(?=\d+(?:\s*[(\[][\d\s,:;–-]+[)\]])?\s*(?:sts?\s+|stitches\s+|loops\s+|more\s+)*"
+    r"(?:\s*,\s*(?:and\s+)?|\s+and\s+)(?=\d+(?:\s*[(\[][\d\s,:;–-]+[)\]])?\s*(?:sts?\s+|stitches\s+|loops\s+|more\s+)*"
     r"(?:along|from|across|around|down|up|at|over)\b)",
     re.I,
 )
 """`pick up 16 sts along side, 24 along the cast-on edge`"""
 
 
+_EVERY_TWO = re.compile(
+    r"\b(?:knit|k)\s+(?:together\s+)?every\s+(?P<one>\d+)(?:st|nd|rd|th)\s+and\s+(?P<two>\d+)(?:st|nd|rd|th)\s+"
+    r"(?:sts?|stitch(?:es)?)(?:\s+together|\s+tog)?",
+    re.I,
+)
+"""`knit every 11th and 12th st together` is *k10, k2tog*, as often as it comes out."""
+
+
+def _every_two(match: re.Match[str]) -> str:
+    one, two = int(match["one"]), int(match["two"])
+    if two != one + 1 or one < 2 or "tog" not in match.group().lower():
+        return match.group()
+    return f"*k{one - 1}, k2tog; rep from * to end"
+
+
 def respelled(line: Written) -> Written:
     """The same line in the grammar's spelling; what the rules do not know stays as it is."""
     if "needle" in line.text.lower() or "ndl" in line.text.lower() or "N1" in line.text:
         line = on_needles(line)
+    line = loop_row(line).sub(_EVERY_TWO, _every_two)
     line = line.sub(_RIDGES, lambda m: f"until {2 * int(m['n'])} rows worked")
     if _PICKS.match(line.text):
-        line = line.sub(_PICKED, ", pick up ")
+        line = line.sub(_PICKED, ", pick up ").sub(_EVENLY, "")
     line = going_on(applied(going_on(line.sub(_COMPOUND, _in_figures)), _rules()))
     return line.sub(_SO_MANY, _as_fabric) if _SO_MANY.match(line.text) else line
 

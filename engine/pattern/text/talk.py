@@ -37,10 +37,20 @@ def phrase(name: str) -> re.Pattern[str]:
     return _table()[name]
 
 
+_TO_DRY = re.compile(
+    r",?\s*(?:and\s+)?(?:leave|allow|let)\s+(?:it\s+|to\s+|until\s+|the\s+\w+\s+)*(?:dry|cool)\w*(?:\s+\w+){0,2}(?=[.,;!]|$)",
+    re.I,
+)
+"""What is left so is no loop."""
+
+
 def harmless(text: str) -> bool:
     """An instruction that moves no loop: needles, colours, seams, care, where a marker hangs."""
     if _has("asked", text):
         return False
+    if _has("closing", text):
+        return True
+    text = _TO_DRY.sub("", text)
     if not _has("harmless", text) or _has("stitch", text) or _has("gathered", text):
         return False
     return _has("forms", text) or not (_has("later", text) or _has("moves", text))

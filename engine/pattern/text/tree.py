@@ -451,6 +451,8 @@ class Even:
     """Said to be in pattern: the rows that the text calls so."""
     of: str = ""
     """The stitch that the pattern describes by this name."""
+    onward: bool = False
+    """`Continue until it measures 10 cm` right below rows by their numbers: those, it may be."""
     border: Number | None = None
     """Loops at either edge that are in garter stitch."""
     last: "ShapeRows | None" = None

@@ -7,7 +7,7 @@ from dataclasses import replace
 from engine.pattern.text.clauses import attempt
 from engine.pattern.text.layout import Laid
 from engine.pattern.text.sections import headed
-from engine.pattern.text.written import joined
+from engine.pattern.text.written import Written, joined
 
 _NUMBER = (
     r"(?:\d+|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|"
@@ -61,7 +61,7 @@ _OPEN_WORD = re.compile(
 )
 _WHOLE = re.compile(r"(?:[:=)]|\s[-–—])\s*[kp]$", re.I)
 """`Row 6: p` is all of a row."""
-_UNIT = re.compile(r"\d\s*(?:in|k|p)$", re.I)
+_UNIT = re.compile(r"[\d)\]½¼¾]\s*(?:in|k|p)$", re.I)
 """An inch, or the stitch of `1 k`, which is no preposition."""
 _ABBREVIATED = re.compile(
     r"(?:^|[\s(*\[,])(?:sts?|beg|rep|tog|ins?|cms?|k|p|sl|alt|foll|rem|rnds?|patt?|cont|dec|inc|no|"
@@ -98,7 +98,14 @@ def unwrapped(lines: Sequence[Laid]) -> list[Laid]:
         while back >= 0 and not out[back].text and len(out) - back <= 2:
             back -= 1
             gap = True
-        if back >= 0 and out[back].text and _goes_on(out[back], line, width, gap=gap, small=small):
+        if back >= 0 and _label_alone(out[back]) and _below(line):
+            label = out[back]
+            colon = Written.at(":", label.words.line, len(label.text) + 1)
+            text = joined([label.words.strip(" .:–—-"), colon], "")
+            out[back:] = [_together(replace(label, words=text, heading=False), line)]
+        elif (
+            back >= 0 and out[back].text and _goes_on(out[back], line, width, gap=gap, small=small)
+        ):
             out[back:] = [_together(out[back], line)]
         else:
             out.append(line)
@@ -188,6 +195,22 @@ _NEW_SENTENCE = re.compile(
 def labelled_open(text: str) -> bool:
     """Whether a row cannot end where its line does: "repeat from * to"."""
     return bool(re.search(r"(?:\b(?:to|from|last|and|then|the|next|of)|[,*(\[])$", text, re.I))
+
+
+_ALONE = re.compile(
+    rf"(?:(?:next\s+)?(?:row|rnd|round)s?\s*#?\s*{_NUMBER}(?:\s*(?:-|–|to|and|&)\s*\d+)?|{_ORDINAL}\s+(?:row|rnd|round)|"
+    rf"(?:next|last|final|set-?up|foundation)\s+(?:row|rnd|round))\s*(?:[(\[][^)\]\d]*[)\]])?\s*[:.–—-]*$",
+    re.I,
+)
+
+
+def _label_alone(line: Laid) -> bool:
+    """Whether a line is a row's label and nothing else: the row stands below it."""
+    return bool(not line.remark and line.text and _ALONE.match(line.text))
+
+
+def _below(line: Laid) -> bool:
+    return not (line.remark or line.heading or LABEL.match(line.text) or _ALONE.match(line.text))
 
 
 def _stands_alone(text: str) -> bool:
