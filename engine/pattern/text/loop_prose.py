@@ -44,7 +44,8 @@ _CLAIM = re.compile(
     re.I,
 )
 _OTHER = re.compile(
-    r"\b(?:two|three|both|second|third|together|twice|skip|next\s+two|knit|purl|cast|bind|(?<!of )rows?\s+\d|decreas\w*|increas\w*|until\s+only)\b",
+    r"\b(?:two|three|both|second|third|together|twice|skip|next\s+two|knit|purl|cast|bind|"
+    r"(?<!of )rows?\s+\d|decreas\w*|increas\w*|until\s+only)\b",
     re.I,
 )
 
