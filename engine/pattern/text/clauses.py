@@ -327,7 +327,8 @@ def _sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) -
         if isinstance(told, tuple) and (aside(beside.text) or not _row(told)):
             return [Piece(words, told), Piece(beside, None)]
     trail = phrase("trails").search(whole.text)
-    if trail and not works(trail.group().strip(" ,")):
+    told_how_long = bool(trail and _MEASURED.search(trail.group()))
+    if trail and not told_how_long and not works(trail.group().strip(" ,")):
         told = _read(whole.cut(0, trail.start()), spelled)
         if isinstance(told, tuple):
             return [Piece(whole.cut(trail.start()).strip(" ,"), None), Piece(words, told)]

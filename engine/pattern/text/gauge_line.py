@@ -32,6 +32,7 @@ _PER_ONE = re.compile(
 )
 
 
+_BY_ITSELF = re.compile(r"\b(\d+)\s*[x×]\s*\1(?=\s*(?:cm|in|\"))", re.I)
 _SQUARE = re.compile(r"\bsq(?:uare|\.)?\s+(?=in|cm)", re.I)
 
 
@@ -62,7 +63,7 @@ def number(text: str) -> float:
 
 def tension_in(text: str) -> Tension | None:
     """The first gauge of a text; None where it has none."""
-    text = _SQUARE.sub("", text)
+    text = _BY_ITSELF.sub(r"\1", _SQUARE.sub("", text))
     loops, rows = _LOOPS.search(text) or _FEW.search(text), _ROWS.search(text)
     cross = _CROSS.search(text)
     if loops:

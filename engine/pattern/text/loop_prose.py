@@ -12,7 +12,7 @@ from engine.pattern.text.cuts import sentences
 from engine.pattern.text.written import Written, joined
 
 _LABEL = re.compile(
-    r"^(?P<name>(?:next\s+)?(?:rows?|rnds?|rounds?)\s*[\d\s–-]*|\d+(?:st|nd|rd|th)\s+row)\s*"
+    r"^(?P<name>(?:next\s+)?(?:rows?|rnds?|rounds?)\s*[\d\s–-]*|(?:\d+(?:st|nd|rd|th)|first|second|third|fourth|fifth|sixth)\s+row)\s*"
     r"(?:\(\s*(?P<way>left\s+to\s+right|right\s+to\s+left)\s*\)\s*)?[:.]\s*",
     re.I,
 )

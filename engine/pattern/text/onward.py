@@ -23,7 +23,8 @@ _AS_BEFORE = re.compile(
     r"\b(?:having|with|working|knitting)\s+(?:1|one|2|two)\s+(?:st\w*\.?\s+)?(?:less|fewer|more)\b|"
     r"\b(?:1|one|2|two)\s+(?:st\w*\.?\s+)?(?:less|fewer|more)\s+(?:(?:knit|plain|k)\s+)?(?:st\w*\.?\s+)?"
     r"(?:between|before|after|in|on)\b|"
-    r"^(?:cont(?:inue)?|keep)\s+(?:to\s+)?(?:dec(?:rease|reasing)?|inc(?:rease|reasing)?|shap(?:e|ing))\b(?!\s+\d)",
+    r"^(?:cont(?:inue)?|keep)\s+(?:to\s+|on\s+)?(?:dec(?:rease|reasing)?|inc(?:rease|reasing)?|shap(?:e|ing))\b"
+    r"(?!\s+\d+(?!\s+(?:sts?|stitches)\s+(?:on\s+)?every\b))",
     re.I,
 )
 _BETWEEN = re.compile(

@@ -22,7 +22,7 @@ _OF_SIZES = re.compile(r"^([A-Za-z][A-Za-z /]{1,22}?)\s{2,}(?=\d+(?:[½¼¾]|\.\
 _NO_COLON = re.compile(
     r"^(materials|tension|gauge|abbreviations|measurements|to fit(?: (?:bust|chest|head|age))?|"
     r"actual size|sizes?|"
-    r"needles|yarn|you will need)\s+(?=[\dA-Z(\[‘'\"]|alt|beg)",
+    r"needles|yarn|you will need)\.?\s+(?=[\dA-Z(\[‘'\"]|alt|beg)",
     re.I,
 )
 _STITCH_NAMED = re.compile(

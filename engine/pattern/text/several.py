@@ -85,6 +85,13 @@ _WHEN = re.compile(
 """`When work measures 12 cm, knit 1 row`: until then it goes on."""
 
 
+_THEN_EVERY = re.compile(
+    r"^(?P<first>(?:cont(?:inue|inuing)?|keep|carry\s+on)\b[^.;]*?\b(?:until|till)\s+(?:there\s+are\s+|you\s+have\s+)?\d+\s*"
+    r"(?:sts?|stitches)\b\.?(?:\s+(?:remain|rem|are\s+left|left))?)\s*,?\s*(?:and\s+)?then\s+(?:(?:dec|inc)\w*\s+)?(?:on\s+)?"
+    r"(?P<then>every\s+(?:row|rnd|round)\s+(?:until|till)\s+\d.*)$",
+    re.I,
+)
+"""`… every other round until 36 sts remain, then decrease every round until 6 sts remain`"""
 _IN_FABRIC = re.compile(
     r"^(?P<lead>(?:work|continue|cont)\s+in\s+[^:;,.]{3,40})[:;,.]\s*(?=(?:at|when|after|once)\b)",
     re.I,
@@ -113,6 +120,9 @@ def first_shaped(words: Written) -> list[Written]:
 
 def until_then(words: Written) -> list[Written]:
     """`When work measures 12 cm, knit 1 row` as two sentences; none for another."""
+    paced = _THEN_EVERY.match(words.text)
+    if paced:
+        return [words.cut(0, paced.end("first")), words.cut(paced.start("then"))]
     lead = _IN_FABRIC.match(words.text)
     if lead:
         rest = until_then(words.cut(lead.end()))
@@ -136,7 +146,7 @@ _OFFS = re.compile(
     rf"^(?P<verb>(?:bind|cast)\s+off|bo)\s+{_SO_MANY}\s*(?:sts?\b|stitch|loop)", re.I
 )
 _AND_OFF = re.compile(
-    rf"(?:\s*,\s*(?:and\s+)?(?:then\s+)?|\s+(?:and|then)\s+(?:then\s+)?)(?={_SO_MANY}\s*(?:(?:sts?|stitch(?:es)?|loops?)\s+)?at\s+(?:the\s+)?beg)"
+    rf"(?:\s*,\s*(?:and\s+)?(?:then\s+)?|\s+(?:and|then)\s+(?:then\s+)?)(?={_SO_MANY}\s*(?:(?:sts?\.?|stitch(?:es)?|loops?)\s+)?at\s+(?:the\s+)?beg)"
     r"|\s*[,;]\s*(?:and\s+)?(?:then\s+)?(?=(?:dec(?:rease)?|inc(?:rease)?|k\.?\s*2\.?\s*tog)\b)",
     re.I,
 )
@@ -145,7 +155,7 @@ _ENDING_AND = re.compile(r"[\s,;]*(?:\band\b|\bthen\b|[\s,;])*$", re.I)
 _ON_LAST = re.compile(
     r"\s*,?\s*(?:and\s+|at\s+the\s+same\s+time\s+)*"
     r"(?P<shape>(?:inc|dec)\s+\d+(?:\s*[(\[][\d\s,:;]+[)\]])?\s*sts?)(?:\s+evenly)?(?:\s+spaced)?\s+"
-    r"(?:(?:at|in)\s+(?:the\s+)?(?:cent(?:er|re)|middle)\s+of|across|on|in|over|along|during|"
+    r"(?:(?:at|in)\s+(?:the\s+)?(?:cent(?:er|re)|middle|end|beg(?:inning)?|each\s+end)\s+of|across|on|in|over|along|during|"
     r"evenly\s+across)\s+(?:the\s+)?last\s+(?:rib\s+|ws\s+)?"
     r"(?:row|rnd|round)(?:\s+of\s+rib\w*)?",
     re.I,

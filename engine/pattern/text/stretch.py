@@ -51,7 +51,7 @@ def _skip() -> re.Pattern[str]:
 
 _COUNTS = re.compile(rf"\d|[½¼¾]|\b(?:{WORDS}|once|twice|back|front)\b", re.I)
 _GAP = re.compile(
-    r"(?:[\s,;:–—]|-(?=\s)|and\b(?!\s+(?:ending|finish|end))|then\b|to\b(?=\s+(?:repeat|work|knit|purl)\b))+",
+    r"(?:[\s,;:–—)]|-(?=\s)|and\b(?!\s+(?:ending|finish|end))|then\b|to\b(?=\s+(?:repeat|work|knit|purl)\b))+",
     re.I,
 )
 _BEGUN = re.compile(r"(?:now|then|next|from\s+here(?:\s+on)?|after\s+(?:that|this))\b[\s,]*", re.I)

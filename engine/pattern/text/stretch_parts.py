@@ -68,13 +68,13 @@ _PARTS = {
         rf"(?P<on>\d+(?:\s*[(\[]\s*\d+(?:\s*[,:;]\s*\d+)*\s*[)\]])?)\s+{_STS}(?!\s+only)"
     ),
     "measures": (
-        rf"(?:until|till|til)\s+(?:[^\d.;*]{{0,60}}?\bor\s+(?:until\s+)?)?{_SUBJECT}(?:{FROM}\s+)?"
+        rf"(?:until|till|til)\s+(?:[^\d.;*]{{0,70}}?(?:\bor\s+(?:until\s+)?|,\s*(?=about|approx|around)|\(\s*(?=about|approx|around)))?{_SUBJECT}(?:{FROM}\s+)?"
         r"(?:(?:now|just|only)\s+)?(?:measures?|meas|is|are|it['’]s|reaches|has\s+reached|comes?\s+to|gets?\s+to|"
         rf"has\s+grown\s+to|will\s+measure|should\s+measure)?\.?\s*{_ABOUT}{_LENGTH}"
     ),
     "for": rf"(?:for\s+)?{_ABOUT}{_LENGTH}(?:\s+more)?",
     "until rows": (
-        r"(?:until|till)\s+(?:you\s+have\s+|you['’]ve\s+|there\s+are\s+)?"
+        rf"(?:until|till)\s+(?:you\s+have\s+|you['’]ve\s+|there\s+are\s+|(?:(?!you\b|there\b)[a-z]+\s+){{1,3}}(?:has|have|is|counts|reaches)\s+)?"
         r"(?:(?:worked|knitted|knit|completed|made|done)\s+)?"
         rf"(?:a\s+total\s+of\s+)?{_NUMBER}\s+(?:rows|rnds|rounds)\b"
         r"(?:\s+(?:have\s+been\s+|are\s+)?(?:worked|completed?|done|made|knitted)|\s+in\s+(?:all|total)|\s+total)*"

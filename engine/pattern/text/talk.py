@@ -56,6 +56,13 @@ def harmless(text: str) -> bool:
     return _has("forms", text) or not (_has("later", text) or _has("moves", text))
 
 
+_UNTIL = re.compile(
+    r"\b(?:until|till)\b[^.;]*\d[^.;]*?(?:cms?\b|ins?\b|inch|[\"”″]|rows\b|rnds\b|rounds\b|sts\b|stitches\b|loops\b)",
+    re.I,
+)
+"""How long something goes on is never talk."""
+
+
 def works(text: str) -> bool:
     """Whether a sentence may be an instruction that moves loops."""
     if harmless(text):
@@ -70,6 +77,8 @@ def works(text: str) -> bool:
         return said or len(text) < _SHORT or bool(_table()["alone"].match(text))
     if speaks(text):
         return False
+    if _UNTIL.search(text):
+        return True
     if _has("numbered", text) and not _has("told", text):
         return True
     if _has("told", text):
