@@ -2,6 +2,7 @@
 
 import pytest
 
+from engine.pattern.check import check_pattern
 from engine.pattern.count.count import Counting
 from engine.pattern.text.read import read
 from models.gauge import Gauge
@@ -103,3 +104,37 @@ def test_seed_stitch_is_the_other_stitch_above_each() -> None:
     # Loop yarn is not turned: the second row starts at the left end, above the first one's last.
     assert one == "kpkpkpk"
     assert two[::-1] == "pkpkpkp"
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        (
+            "Keep repeating these two rows until your ribbing is about 4 cm tall, ending after a "
+            "wrong side row.",
+            "Repeat last 2 rows until ribbing measures 4 cm, ending with a WS row.",
+        ),
+        ("Carry on in garter stitch for another 4 cm (1½ in).", "Work in garter st for 4 cm."),
+        (
+            "Continue to repeat row 1 until 4 rows have been worked.",
+            "Rep row 1 until 4 rows worked.",
+        ),
+    ],
+)
+def test_how_long_rows_go_on_is_read_in_any_words(said: str, meant: str) -> None:
+    page = "Gauge: 20 x 20\nCast on 10 sts.\nRow 1: knit.\nRow 2: purl.\n{}\nBO.\n"
+    one, other = check_pattern(page.format(said)), check_pattern(page.format(meant))
+    assert one.sound
+    assert other.sound
+    assert [c.rows for c in one.counts] == [c.rows for c in other.counts]
+
+
+def test_rows_that_shape_go_on_and_of_more_than_two_it_is_asked() -> None:
+    page = (
+        "Gauge: 20 x 20\nCast on 10 sts.\nRow 1: kfb, k to end.\n{}"
+        "Continue until piece measures 5 cm.\n"
+    )
+    two = check_pattern(page.format("Row 2: knit.\n"))
+    assert two.sound
+    assert two.counts[0].most_loops == 15  # ten rows, every other one a stitch more
+    assert not check_pattern(page.format("Row 2: knit.\nRow 3: knit.\n")).sound

@@ -35,6 +35,11 @@ def go_onward(ledger: Ledger, repeat: Repeat) -> None:
     Where no two rows differ so, the last shaping is worked again as it was, at the pace that is
     said or that the rows above it show.
     """
+    if len(repeat.turns) > 1:  # "every other round until 48 sts remain, then every round until 8"
+        for turns in repeat.turns:
+            if ledger.out.sound:
+                go_onward(ledger, replace(repeat, turns=(turns,)))
+        return
     every = repeat.turns[0] if repeat.turns else None
     span = every.span if every else repeat.span
     rows = _turning(ledger) or _rows(ledger, every) or _again(ledger, every)
