@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from counter.shared.written import pattern_text
 from engine.base.refusal import Refusal
 from engine.pattern.check import check_row
 from engine.pattern.count import readings
@@ -199,7 +200,7 @@ def test_a_row_without_doubt_has_the_one_reading_that_the_long_way_finds(monkeyp
     rows = [
         (scoped.said.row.items, size)
         for text in texts
-        for pattern in [read(text.read_bytes().decode("utf-8", "replace"))]
+        for pattern in [read(pattern_text(text))]
         for scoped in pattern.statements
         if isinstance(scoped.said, RowLine)
         for size in range(len(pattern.sizes))

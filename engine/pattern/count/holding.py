@@ -79,7 +79,7 @@ def _take_up(tally: Tally, item: Hold, places: list[str]) -> int:
         places[:] = resting  # "the remaining sts": there is one place where some are
     elif places == [""] and resting:
         places[:] = resting[-1:]
-    if not resting:
+    if not resting and item.number is None:
         tally.stop(
             item.spot, "takes up what rests, and nothing does", "say above it what is put aside"
         )
