@@ -45,7 +45,7 @@ STANDARD = {
 _CRAMMED = 12
 """Steps, of one design, whose big lines and instruction together are more than 40 x 15 can hold:
 there the instruction goes before. Open: nothing should be cut there either."""
-_LEAST_LARGE = {40: 0.55, 60: 0.8, 80: 0.95, 120: 1.0, 200: 1.0}
+_LEAST_LARGE = {40: 0.55, 60: 0.8, 80: 0.9, 120: 0.99, 200: 0.99}
 """Share of steps whose big lines are letters of three rows or more, by columns: the others have too
 many stretches for the room and stand in plain capitals."""
 

@@ -31,7 +31,7 @@ _MANY = 70
 """Letters of the big lines beyond which a small window must give them more rows."""
 _LOWEST = 20
 """Rows of a window below which nothing else stands beside a long instruction but arrow and keys."""
-_ARROW_AND_KEYS, _ALL_ELSE = 2, 8
+_ARROW_AND_KEYS, _ALL_ELSE = 5, 8
 _LOW = 24
 """Rows of a window below which the sentence does not repeat the big lines."""
 _BALL = "ball {}:"
