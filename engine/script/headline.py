@@ -8,6 +8,7 @@ operation of a step is in one of them.
 """
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from engine.script import wording
 from engine.script.repeats import Repeat, folded
@@ -49,6 +50,7 @@ class Big(Frozen):
     """What follows it, and where things are."""
 
 
+@lru_cache(maxsize=64)
 def big(step: Step, craft: Craft) -> Big:
     """The big lines of a step."""
     before, row, after = wording.doing(step)

@@ -9,7 +9,9 @@ from engine.advise.replan import (
     after_ripping,
     before_looks,
     difference,
+    following,
     landing,
+    replanned,
     ripped,
 )
 from engine.base.refusal import Refusal
@@ -183,3 +185,54 @@ def test_the_difference_counts_what_is_still_to_come(trail):
     assert back.yarn == sum(s.yarn_loops for s in steps[11:13])
     assert back.seconds == pytest.approx(pace.seconds_for(steps[11:13], speed))
     assert difference(at, at.script).rows == 0
+
+
+def test_before_the_first_step_nothing_is_live_whatever_the_piece_ends_with(trail):
+    _, state = trail
+    script = state.script.model_copy(update={"steps": state.script.steps[:44]})
+    assert script.steps[-1].loops_after
+    held = script.steps[-1].model_copy(update={"held": 7})
+    script = script.model_copy(update={"steps": (*script.steps[:-1], held)})
+    first = landing(state.model_copy(update={"script": script}), 1, "there")
+    assert (first.loops, first.held) == (0, 0)
+
+
+def test_the_own_marker_of_a_part_comes_out_before_another_parts(trail):
+    before, state = trail
+    hung, taken = state.script.steps[19], state.script.steps[30]
+    assert [o.stitch for o in hung.operations] == ["pm", "pm"]
+    elsewhere = hung.model_copy(update={"part": taken.part})
+    steps = (*state.script.steps[:20], elsewhere, hung, *state.script.steps[22:])
+    script = state.script.model_copy(update={"steps": steps})
+    at = before[35].model_copy(update={"script": script})
+    left, right = "6 loops before the end", "after 6 loops"
+    # Of three in one place the armhole takes out its own.
+    assert landing(at, 34, "there").markers == (
+        f"body, {right}",
+        f"body, {left}",
+        f"{taken.part}, {left}",
+    )
+
+
+def test_a_plan_that_changes_nothing_is_the_one_at_hand(trail):
+    _, state = trail
+    plan, script = replanned(state)
+    assert plan is state.plan
+    assert script is state.script
+
+
+def test_what_is_all_worked_may_stay_as_it_is_and_less_may_not(trail):
+    _, state = trail
+    done = state.model_copy(update={"at": len(state.script.steps)})
+    assert following(done, state.script) == state.script
+    fewer = state.script.model_copy(update={"steps": state.script.steps[: state.at - 1]})
+    with pytest.raises(
+        Refusal, match=r"^More is already worked than that leaves: rip back first\.$"
+    ):
+        following(state, fewer)
+    told = (
+        r"^This release works the design out otherwise than when the make was begun, and what "
+        r"is already worked does not fit that: go on row by row as it stands, or begin anew\.$"
+    )
+    with pytest.raises(Refusal, match=told):
+        following(state.model_copy(update={"edition": "of a release before"}), fewer)

@@ -26,7 +26,7 @@ from engine.make.making import Making
 from engine.pattern.make import plan_from_text, stated_gauge
 from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script.headline import Headline, big
-from models.script import Craft, Kind
+from models.script import Craft, Kind, Step
 from tests.pattern.test_pasted import SWATCH, file_of, texts
 from tests.times import times
 from tests.tui.scenes import SIZES
@@ -85,10 +85,17 @@ def written():
 @cache
 def steps():
     """(plan, step) of every way in which the big lines and the sentence can be filled."""
-    found, read = {}, 0
+    found, read, met = {}, 0, set()
+    kept = [name for name in Step.model_fields if name not in {"number", "row", "rows"}]
     for name, plan, script in plans():
         read += name in texts()
         for step in script.steps:
+            # Most rows are like another but for their number: they need no words of their own.
+            like = (plan.craft, len(str(step.row)), len(str(step.rows)))
+            key = (*like, *(getattr(step, field) for field in kept))
+            if key in met:
+                continue
+            met.add(key)
             told = row_words.sentence(step, plan.craft, Unit.CM, 24)
             # The sentence counts by how many rows it takes, not by which number the row has.
             shape = re.sub(r"\d+", lambda n: "0" * len(n[0]), told)

@@ -30,8 +30,9 @@ WORDY = 200
 _MANY = 70
 """Letters of the big lines beyond which a small window must give them more rows."""
 _LOWEST = 20
-"""Rows of a window below which nothing else stands beside a long instruction but arrow and keys."""
-_ARROW_AND_KEYS, _ALL_ELSE = 5, 8
+"""Rows of a window below which little stands beside a long instruction."""
+_LITTLE, _ALL_ELSE = 5, 8
+"""Rows that this little takes, and in a higher window all that can wait."""
 _LOW = 24
 """Rows of a window below which the sentence does not repeat the big lines."""
 _BALL = "ball {}:"
@@ -82,7 +83,7 @@ def wordy(step: Step, craft: Craft) -> bool:
 def full(step: Step, craft: Craft, told: str, width: int, height: int) -> bool:
     """Whether big lines and sentence leave a small window no row for what can wait."""
     rows = len(wrap(_in_plain(big(step, craft)), width)) + len(wrap(told, width))
-    return rows > height - (_ARROW_AND_KEYS if height < _LOWEST else _ALL_ELSE)
+    return rows > height - (_LITTLE if height < _LOWEST else _ALL_ELSE)
 
 
 def _in_plain(lines: Big) -> str:
