@@ -8,6 +8,7 @@ hands do before the row stands above it, what they do after it below, smaller th
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterator
 from functools import lru_cache
@@ -42,6 +43,9 @@ _DIGITS = {
     "9": ("█▀█", "▀▀█", "▀▀▀"),
 }
 """Figures for the three-row set: its own 6 and 8 cannot be told apart from across a room."""
+
+_HELD = "\N{NO-BREAK SPACE}"
+_NUMBER_AND_WORD = re.compile(r"(?<=[A-Z]) (?=\d+\b)|(?<=\d) (?=TIMES\b)")
 
 Picture = tuple[str, ...]
 """Rows of cells, all of one width."""
@@ -207,9 +211,14 @@ def _all_plain(
     stretches: tuple[Headline, ...], width: int, before: tuple[str, ...], after: tuple[str, ...]
 ) -> Set:
     """Everything in plain capitals, one after the other: for the smallest window."""
-    said = (*before, *(one.words for one in stretches), *after)
-    plain = textwrap.wrap(" · ".join(said).upper(), max(1, width))
+    plain = _capitals((*before, *(one.words for one in stretches), *after), width)
     return Set(Content.styled("\n".join(plain), "bold"), PLAIN)
+
+
+def _capitals(said: tuple[str, ...], width: int) -> list[str]:
+    """Clauses in plain capitals, line by line; `k 3` and `3 times` stand in one line."""
+    text = _NUMBER_AND_WORD.sub(_HELD, " · ".join(said).upper())
+    return [row.replace(_HELD, " ") for row in textwrap.wrap(text, max(1, width))]
 
 
 def _beside(said: tuple[str, ...], width: int, size: int) -> list[Content] | None:
@@ -217,8 +226,7 @@ def _beside(said: tuple[str, ...], width: int, size: int) -> list[Content] | Non
     if not said:
         return []
     if size == PLAIN:
-        plain = textwrap.wrap(" · ".join(said).upper(), max(1, width))
-        return [Content.styled(row, "bold $secondary") for row in plain]
+        return [Content.styled(row, "bold $secondary") for row in _capitals(said, width)]
     clauses = tuple(Headline(words=one, short=one) for one in said)
     ways = (_set(clauses, size, size, width, apart=apart, short=False) for apart in (True, False))
     lines = next((way for way in ways if way is not None and len(way) <= _MOST_LINES), None)
@@ -237,7 +245,7 @@ def _row(stretches: tuple[Headline, ...], width: int, height: int) -> Set:
             if _fits(lines, height, leading):
                 content = Content("\n" * (1 + leading)).join(line.content() for line in lines)
                 return Set(content, max(line.size for line in lines))
-    plain = textwrap.wrap(" · ".join(one.words for one in stretches).upper(), max(1, width))
+    plain = _capitals(tuple(one.words for one in stretches), width)
     return Set(Content.styled("\n".join(plain), "bold"), PLAIN)
 
 
