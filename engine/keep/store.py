@@ -139,8 +139,11 @@ class Store:
 
     def free_name(self, title: str) -> str:
         """A short name made from a title that no other make has."""
-        # `Jäckchen` is jackchen: a letter loses its accent, and is not lost itself.
-        letters = unicodedata.normalize("NFD", title.casefold())
+        # `Jäckchen` is jackchen: a letter loses its accent, and is not lost itself; ½ is none.
+        letters = "".join(
+            unicodedata.normalize("NFKD", sign) if sign.isalpha() else sign
+            for sign in title.casefold()
+        )
         bare = "".join(letter for letter in letters if not unicodedata.combining(letter))
         base = re.sub(r"[^a-z0-9]+", "-", bare)[: LONGEST_NAME - 10].strip("-") or "make"
         taken, name, count = set(self.names()), base, 1
