@@ -65,6 +65,10 @@ def test_the_yarn_of_a_design(run):
     data = read(run, "yarn", "throw", "--width", "40", "--height", "32", "--ball", "100")
     assert (data["loops"], data["parts"]) == (264, {"throw": 264})
     assert data["purchase"]["balls"] == 3
+    assert data["lots"] is None
+    size = ("--width", "40", "--height", "32")
+    lots = read(run, "yarn", "throw", *size, "--ball", "100", "--lots", "3", "2")["lots"]
+    assert lots[0].startswith("Two dye lots in turn, every 2 rows: ")
     code, out, _ = run("yarn", "throw", "--width", "40", "--height", "32", "--ball", "100")
     assert code == 0
     assert "Ball 1 does not reach through throw, row 4: join the next at its start" in out

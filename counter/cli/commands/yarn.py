@@ -79,6 +79,7 @@ def run(arguments: argparse.Namespace) -> int:
             "metres": metres,
             "forecast": ahead.model_dump(),
             "left_by_weight": weighed,
+            "lots": list(_lots(named, arguments.lots)) if arguments.lots else None,
         }
         tell_json(data)
         return 0

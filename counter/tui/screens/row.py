@@ -128,7 +128,6 @@ class RowScreen(Screen[None]):
         """The settings have changed."""
         self.set_class(self.app.settings.large, "large")
         self.show()
-        self._fill_side()
 
     # --- what the maker does ---------------------------------------------------------------
 

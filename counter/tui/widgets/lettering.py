@@ -175,7 +175,6 @@ def _arranged(
     if before and after and height:
         # Where not both can be read from afar, one of them can, if the row need not give way.
         pairs[-1:] = [(_SMALL, PLAIN), (PLAIN, _SMALL), (PLAIN, PLAIN)]
-    most = _room_beside(stretches, width, height, before, after)
     for pair in pairs:
         size = max(pair)
         parts = [_beside(said, width, one) for said, one in zip((before, after), pair, strict=True)]
@@ -185,8 +184,10 @@ def _arranged(
         gap = 1 if size > PLAIN else 0
         taken = sum(len(part) + gap for part in (first, then) if part)
         row = _row(stretches, width, height - taken)
-        if size > PLAIN in pair and row.size < min(most, _FAR):
-            continue
+        if size > PLAIN in pair and row.size < _FAR:
+            most = _room_beside(stretches, width, height, before, after)
+            if row.size < most:
+                continue
         if row.size > size or row.size == size == _SMALL or size == PLAIN:
             if row.size == PLAIN:
                 return _all_plain(stretches, width, before, after)
