@@ -193,6 +193,8 @@ def _mirrored(
         return None
     later = tuple(o for o in operations[:1] if o.stitch == "bo")
     rest = operations[len(later) :]
+    if later and not any(o.takes for o in rest):
+        return list(operations), ()  # all that is left is bound off: it is the same from both ends
     widest = max((o for o in rest if o.entry.plain), key=lambda o: o.times, default=None)
     mine = [_other_hand(o) for o in reversed(rest)]
     if later:

@@ -15,12 +15,14 @@ from engine.pattern.count.drafts import Counted
 from engine.pattern.count.ledger import Enough, Ledger
 from engine.pattern.count.meanwhile import prepare
 from engine.pattern.count.one_row import work_step
+from engine.pattern.count.reach import loops_of
 from engine.pattern.count.row_lines import flush, row_line
 from engine.pattern.count.shaping import repeat_rows, shape_beside, shape_rows
 from engine.pattern.count.sides import apart, both_sides, keep_sides
 from engine.pattern.count.step_lines import step_line, yarn_line
 from engine.pattern.count.stitch_rows import forms
 from engine.pattern.count.stretches import even_rows, hold_to
+from engine.pattern.count.tally import RowSetting, Tally
 from engine.pattern.count.worked import TooMuch, leaves_of, takes_of
 from engine.pattern.text.read import WEAVE_IN
 from engine.pattern.text.tree import (
@@ -37,6 +39,7 @@ from engine.pattern.text.tree import (
     Heading,
     Hold,
     Item,
+    Marker,
     Note,
     Number,
     Repeat,
@@ -132,7 +135,10 @@ class Counting(Ledger):
             case RowLine():
                 self.fabric = None
                 row, end = _apart(statement)
-                row_line(self, apart(self, self._founded(row)))
+                row, picked = self._before_pick_up(self._founded(row))
+                row_line(self, apart(self, row))
+                if picked:
+                    step_line(self, picked)
                 if end:
                     yarn_line(self, end)
             case Even():
@@ -170,6 +176,23 @@ class Counting(Ledger):
         step_line(self, StepLine("foundation", replace(line.row, items=(first,)), line.spot))
         return replace(line, row=replace(line.row, items=tuple(rest)))
 
+    def _before_pick_up(self, line: RowLine) -> tuple[RowLine, StepLine | None]:
+        """`K12, pick up and knit 10, k20, pick up and knit 10, k6` on a heel of 12: its row, and
+        the round that is picked up, which ends within the heel again.
+        """
+        items = line.row.items
+        at = next((n for n, i in enumerate(items) if _picks_up(i)), 0)
+        heel = [i for i in items[:at] if not isinstance(i, Marker)]
+        if not heel or line.kind == "numbered" or not self.split or self.split_done:
+            return line, None
+        if loops_of(Tally(self.live, self.size, RowSetting()), heel) != self.live:
+            return line, None
+        rest = replace(line.row, items=items[at:])
+        return (
+            replace(line, rounds=False, row=replace(line.row, items=items[:at])),
+            StepLine("pick up", rest, rest.items[0].spot),
+        )
+
     def _steps_again(self, again: Again) -> None:
         times = number_of(again.times, self.size, 1) - (0 if again.more else 1)
         for _ in range(self.bounded(times, again.spot)):
@@ -197,7 +220,7 @@ class Counting(Ledger):
             self.fabric = None
             self.sections, self.last_rows, self.pattern_rows = {}, {}, []
             self.in_round = False
-            self.block, self.fillers, self.last = {}, [], 0
+            self.block, self.fillers, self.last, self.numbered = {}, [], 0, (0, 0)
             self.named, self.history, self.marks = {}, [], []
             self.standing, self.gaps, self.holes = None, [], []
             self.split, self.split_done = None, False
@@ -330,6 +353,10 @@ class Counting(Ledger):
         if len(self.out.drafts) > self.since:
             text = "" if note.text == "-" else self.place(note.text)
             self.out.drafts[-1].note = text
+
+
+def _picks_up(item: Item) -> bool:
+    return isinstance(item, Stitch) and item.parts == (("pick up", 1),)
 
 
 def _is_bind_off(line: RowLine) -> bool:

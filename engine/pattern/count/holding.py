@@ -71,6 +71,9 @@ def place_held(tally: Tally, item: Hold) -> None:
     """What was counted before, where it stands."""
     if operation := tally.held.pop(id(item), None):
         tally.done.operations.append(operation)
+        if operation.stitch == "rest next":
+            here, count = tally.done.takes, operation.times
+            tally.ahead = [m if m <= here else max(here, m - count) for m in tally.ahead]
 
 
 def _take_up(tally: Tally, item: Hold, places: list[str]) -> int:

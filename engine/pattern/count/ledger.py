@@ -44,6 +44,8 @@ class Ledger:
     """Whether that side has been taken up again."""
     last = 0
     """The number of the last row that has one."""
+    numbered = (0, 0)
+    """The last number of a row, and the rows of the piece there were then."""
     worked_loops = worked_operations = 0
     part, in_round = "piece", False
     label: int | None = None

@@ -25,9 +25,11 @@ from engine.pattern.text.tree import (
     Hold,
     Item,
     Limit,
+    Marker,
     Number,
     Spot,
     Stitch,
+    Toward,
     Turn,
     Until,
     number_of,
@@ -150,7 +152,16 @@ def _chart_on(ledger: Ledger, items: Sequence[Item]) -> None:
 
 
 def _put_instep_aside(ledger: Ledger, template: Template, spot: Spot) -> None:
-    """In a tube, "Knit 18, turn. Row 1: sl 1, p17. Row 2: k to end" goes on over those 18."""
+    """In a tube, "Knit 18, turn. Row 1: sl 1, p17. Row 2: k to end" goes on over those 18, and
+    "K9, turn. Sl 1, p17, turn. Row 1: k to end" over the 18 between its turns.
+    """
+    if _between_turns(ledger, template):
+        others = ledger.live - sum(o.leaves for o in ledger.out.drafts[-1].operations)
+        ledger.split = Split("RS", None, [], in_round=True, rows=ledger.rows_so_far)
+        ledger.split_done = ledger.in_round = False
+        ledger.standing, ledger.marks, ledger.gaps = None, [], []
+        ledger.pending.append(Hold("rest", Number((float(others),), spot), (OTHERS,), spot))
+        return
     if (
         not ledger.in_round
         or template.rounds
@@ -167,6 +178,36 @@ def _put_instep_aside(ledger: Ledger, template: Template, spot: Spot) -> None:
         ledger.split_done = ledger.in_round = False
         ledger.gaps = []
         ledger.pending.append(Hold("rest", Number((float(others),), spot), (OTHERS,), spot))
+
+
+def _between_turns(ledger: Ledger, template: Template) -> bool:
+    """Whether a flat row goes to the end of a heel that two rows have turned in a tube, the second
+    of them over the beginning of the round.
+    """
+    stood, last = ledger.standing, ledger.out.drafts[-2:]
+    if stood is None or not stood.ring or stood.back or template.rounds or len(last) < 2:
+        return False
+    turned = [
+        d for d in ledger.out.drafts[-3:] if d.operations and d.operations[-1].stitch == "turn"
+    ]
+    first, second = last
+    return (
+        template.even is None
+        and ledger.in_round
+        and turned == [first, second]
+        and sum(o.takes for o in second.operations) > sum(o.leaves for o in first.operations)
+        and any(_to_its_end(i) for i in template.items)
+    )
+
+
+def _to_its_end(item: Item) -> bool:
+    """Whether an item goes on to the row's end, whatever it counts."""
+    if isinstance(item, Stitch):
+        return item.bare
+    if isinstance(item, Group) and item.starred and not item.times and item.limit is None:
+        return True
+    limit = item.limit if isinstance(item, (Group, Toward)) else None
+    return limit is not None and limit.until is Until.LAST
 
 
 def _turn_over(ledger: Ledger, here: Standing, worked: Worked) -> None:
@@ -226,11 +267,14 @@ def _with_others(ledger: Ledger, items: Sequence[Item], live: int) -> Sequence[I
     if not waiting or any(isinstance(i, Hold) for i in (*ledger.pending, *items)):
         return items
     for index, item in enumerate(items):
+        count = item.count if isinstance(item, Stitch) else None
+        if isinstance(item, Toward) and item.limit.until is Until.OVER:
+            count = item.limit.short  # "knit across 20 instep sts"
         if (
-            isinstance(item, Stitch)
+            isinstance(item, (Stitch, Toward))
             and item.parts[0][0] in {"k", "p", "work"}
-            and item.count
-            and item.count.whole(ledger.size) == waiting
+            and count
+            and count.whole(ledger.size) == waiting
             and _more_than(items, live, ledger.size)
         ):
             number = Number((float(waiting),), item.spot)
@@ -243,6 +287,13 @@ def _with_others(ledger: Ledger, items: Sequence[Item], live: int) -> Sequence[I
 
 
 def _more_than(items: Sequence[Item], live: int, size: int) -> bool:
+    items = [
+        Stitch(i.parts, i.spot, i.limit.short)
+        if isinstance(i, Toward) and i.limit.until is Until.OVER
+        else i
+        for i in items
+        if not isinstance(i, Marker)
+    ]
     needs = loops_of(Tally(live, size, RowSetting()), items)
     return needs is not None and needs > live
 

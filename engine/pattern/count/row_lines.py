@@ -108,9 +108,12 @@ def _labelled(
     elif not ledger.last and number != 1 and _later(ledger, 1) is None:
         ledger.last = number - 1
     expected = ledger.last + 1
-    if number > expected and number != count:
+    named, rows = ledger.numbered
+    # "Repeat rounds 23 and 24 until …", and then "Round 33": so many have been worked
+    goes_on = named and number == named + ledger.rows_so_far - rows + 1
+    if number > expected and number != count and not goes_on:
         fill_to(ledger, number - 1, spot, number)
-    elif number < expected and number != count:
+    elif number < expected and number != count and not goes_on:
         ledger.label = number
         ledger.fault(
             spot,
@@ -120,6 +123,7 @@ def _labelled(
     ledger.label = number
     ledger.last = number
     emit(ledger, template, side=side, direction=direction, spot=spot, claimed=claimed)
+    ledger.numbered = number, ledger.rows_so_far
     ledger.block[number] = replace(template)
 
 

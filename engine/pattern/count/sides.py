@@ -54,6 +54,8 @@ class Split:
 def keep_sides(ledger: Ledger, statement: Statement) -> None:
     """Note what is said of the side that is worked first."""
     holds = _holds(statement)
+    if any(within_round(ledger, h) for h in holds):
+        return
     if any(h.keep for h in holds):
         side, going, around = ledger.next_side, ledger.next_direction, ledger.in_round
         ledger.split = Split(side, going, [], around, ledger.rows_so_far)
@@ -77,6 +79,22 @@ def keep_sides(ledger: Ledger, statement: Statement) -> None:
         ledger.in_round = ledger.split.in_round
     elif ledger.split and not ledger.split_done and not isinstance(statement, (AsPart, Heading)):
         ledger.split.said.append(statement)
+
+
+def within_round(ledger: Ledger, item: Hold) -> bool:
+    """Whether what is to be put aside lies beyond both turns of a heel that reaches back over the
+    beginning of its round: it is out of reach there without a holder.
+
+    `K10, turn. Sl 1, p19, turn. Leave the other 20 sts on hold` on 40.
+    """
+    stood = ledger.standing
+    if stood is None or not stood.ring or item.stitch != "rest" or item.next or not item.number:
+        return False
+    said = item.number.whole(ledger.size)
+    if item.keep:
+        return said > stood.ahead
+    last = ledger.out.drafts[-1:]
+    return ledger.live - said == sum(o.takes for d in last for o in d.operations)
 
 
 def apart(ledger: Ledger, line: RowLine) -> RowLine:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from engine.pattern.count.halves import close_halves
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.one_row import work_step
-from engine.pattern.count.sides import OTHERS
+from engine.pattern.count.sides import OTHERS, within_round
 from engine.pattern.count.worked import Worked
 from engine.pattern.text.read import WEAVE_IN
 from engine.pattern.text.tree import (
@@ -67,7 +67,9 @@ def step_line(ledger: Ledger, step: StepLine) -> None:
         side=side,
         note=_LOOK_NOTES.get(kind, ""),
     )
-    ledger.marks = sorted(worked.marks)
+    # what a round that is picked up leaves unworked comes first in the next one
+    first = ledger.live - worked.leaves if kind is Kind.PICK_UP and ledger.in_round else 0
+    ledger.marks = sorted(m + max(0, first) for m in worked.marks)
 
 
 def _gathers(items: Sequence[Item]) -> bool:
@@ -135,7 +137,8 @@ def yarn_line(ledger: Ledger, line: YarnLine) -> None:
         if isinstance(item, Stitch) and item.parts[0][0] in {"tail", "fasten"}:
             _end_of_yarn(ledger, item.parts[0][0])
         elif isinstance(item, Hold):
-            ledger.pending += _counted(ledger, item)
+            if not within_round(ledger, item):
+                ledger.pending += _counted(ledger, item)
         else:
             ledger.pending.append(item)
 

@@ -74,7 +74,7 @@ def go_on(
         case "all":
             _until_all(ledger, templates, spot)
         case "remain":
-            _until_remain(ledger, templates, number_of(span.number, ledger.size, 0), spot)
+            _until_remain(ledger, templates, span, spot)
         case "between":
             _until_between(ledger, templates, number_of(span.number, ledger.size, 0), spot)
         case _:
@@ -119,6 +119,13 @@ def _span_rows(ledger: Ledger, span: Span, spot: Spot, done: int) -> tuple[int, 
     else:
         wanted = max(0, round(cm * per_cm) - worked)
         target = cm
+        if worked - 1 > cm * per_cm and span.about is None:
+            ledger.fault(
+                spot,
+                f"goes on until {span.of or 'it'} measures {cm:g} cm, and {worked} rows, which are "
+                "more, are worked already",
+                "say from where it is measured, or how many rows",
+            )
     rows = number_of(span.about, ledger.size, wanted)
     ledger.bounded(rows, spot)
     if span.end_side and rows and side_after(ledger, rows) != span.end_side:
@@ -177,6 +184,9 @@ def _to_row(
         return _to_stitch(ledger, span.end_stitch, templates, rows)
     if span.end_row is None:
         return rows
+    if span.end_or:
+        either = [replace(span, end_row=row, end_or=None) for row in (span.end_row, span.end_or)]
+        return min(_to_row(ledger, one, templates, rows, spot) for one in either)
     block, number = ledger.block, span.end_row.whole(ledger.size)
     # by its number: "Rows 1-4: knit" are one row four times
     starts = [n for n in block if all(block.get(n + i) is t for i, t in enumerate(templates))]
@@ -250,13 +260,21 @@ def _until_between(ledger: Ledger, templates: Sequence[Template], wanted: int, s
             return
 
 
-def _until_remain(ledger: Ledger, templates: Sequence[Template], wanted: int, spot: Spot) -> None:
+def _until_remain(ledger: Ledger, templates: Sequence[Template], span: Span, spot: Spot) -> None:
+    wanted = number_of(span.number, ledger.size, 0)
+    ends = span.end_side or span.end_stitch or span.end_row
     rising = ledger.live < wanted
     while (ledger.live < wanted) if rising else (ledger.live > wanted):
         before = ledger.live
         for index, template in enumerate(templates):
             emit(ledger, template, spot=spot)
-            if ledger.live == wanted and any(shapes(t.items) for t in templates[index + 1 :]):
+            if ledger.live != wanted:
+                continue
+            if ends and _ends_so(ledger, span, templates, index, spot):
+                return
+            if any(shapes(t.items) for t in templates[index + 1 :]):
+                if ends:
+                    break  # not told so above
                 return  # the next of them would pass by
         if (ledger.live <= before) if rising else (ledger.live >= before):
             ledger.fault(
@@ -267,12 +285,34 @@ def _until_remain(ledger: Ledger, templates: Sequence[Template], wanted: int, sp
             return
         if not ledger.out.sound:
             return
+    if ledger.live == wanted and ends and ledger.out.sound:
+        ledger.fault(
+            spot,
+            f"comes to {ledger.n(wanted)} and does not end with the row that is said",
+            "say how many times the rows are repeated",
+        )
     if ledger.live != wanted:
         ledger.fault(
             spot,
             f"goes on until there are {ledger.n(wanted)}, and passes by to {ledger.live}",
             f"write {ledger.live}",
         )
+
+
+def _ends_so(
+    ledger: Ledger, span: Span, templates: Sequence[Template], index: int, spot: Spot
+) -> bool:
+    """Whether the span may end with the row just worked, the `index`-th of those repeated."""
+    if span.end_side:
+        return side_after(ledger, 0) == span.end_side
+    if span.end_stitch:
+        worked = {o.stitch for o in ledger.out.drafts[-1].operations}
+        other = "p" if span.end_stitch == "k" else "k"
+        # "a K row" is one with its decreases, too
+        return _stitch_of(ledger, templates[index], 0) == span.end_stitch or (
+            span.end_stitch in worked and other not in worked
+        )
+    return _to_row(ledger, span, templates, index + 1, spot) == index + 1
 
 
 def _until_all(ledger: Ledger, templates: Sequence[Template], spot: Spot) -> None:

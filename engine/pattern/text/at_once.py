@@ -14,9 +14,13 @@ Read = Callable[[Written], tuple[Statement, ...] | Exception]
 
 _BESIDE = re.compile(
     r"\s*[,;.:(–—-]*\s*(?:\b(?:and|but|while|also)\s+)?\bat\s+(?:the\s+)?same\s+time\b"
-    r"\s*[,;:.–—-]*\s*(?:as\s+follows\s*:\s*)?",
+    r"\s*[,;:.–—-]*\s*(?:as\s+follows\s*:\s*)?"
+    r"|(?<=[\w\"”″.)])\s*(?:,\s*(?:while\s+|and\s+)?|\s(?:while|and)\s+)"
+    r"(?=(?:inc|dec)reasing\s+(?:\d|one|two)[^.;:]*\b(?:every|each|next|foll\w*)\b[^.;:]*"
+    r"\b(?:rows?|rnds?|rounds?)\b)",
     re.I,
 )
+"""`Work for 12 cm, decreasing 1 st at each end of every 8th row 3 times` says it as well."""
 _NUMBER = r"\d[\d.½¼¾⅓⅔⅛⅜⅝⅞/ ]*(?:\s*[(\[][^)\]]*[)\]])*"
 _WHEN = re.compile(
     r"(?:and\s+)?(?:when|once|after|as\s+soon\s+as)\s+(?P<until>"

@@ -224,7 +224,11 @@ _NEW = re.compile(r"(?:(?:then|now)\s+)?(?:next|purl|knit|work|p|k)\b", re.I)
 """`… to the end. Purl back.` is two rows."""
 _UNWORKED = re.compile(r"leav(?:e|ing)\b[^.;]*\bunworked\b", re.I)
 """But `turn. Leave the remaining 32 sts unworked` says it twice."""
-_ENDS = re.compile(rf"(?:fasten|cut|break|weave|darn|sew)\b|{OFF}(?:$|(?-i:(?=[A-Z])))", re.I)
+_ENDS = re.compile(
+    r"(?:fasten|cut|break|weave|darn|sew)\b|(?:bo|(?:bind|cast)\s+off)\s+(?:the\s+|all\s+)?rem(?:aining)?\b|"
+    rf"{OFF}(?:$|(?-i:(?=[A-Z])))",
+    re.I,
+)
 """A sentence about the yarn's end is none of a row's, nor one that binds off without a number."""
 
 

@@ -13,6 +13,11 @@ _ABBREVIATED = re.compile(
     re.I,
 )
 """Before a small letter or a bracket its stop ends no sentence: `garter-st. (every row knit)`."""
+_COUNT_STOP = re.compile(
+    r"[(\[]\s*=?\s*\d[^()\[\]]{0,30}\b(?:sts?|stitches|loops)\b[^()\[\]\d]{0,20}[)\]]\s+"
+    r"(?=(?:This|These|The|That|Your?|Now|Then|Next|From|Note|Here|It)\b)"
+)
+"""A count in brackets ends the sentence: `… k6. (52 sts) This is the new beginning.`"""
 _NO_STOP = re.compile(r"\b(?:no|nos|approx|e\.g|i\.e|vs|us|mr|mrs|dr|size|fig)\.\s*$", re.I)
 
 
@@ -27,10 +32,10 @@ OFF = (
 def sentences(text: str) -> list[int]:
     """Where the sentences of a line begin, as far as full stops tell, and where the last ends."""
     cuts = [0]
-    stops = [*_STOP.finditer(text), *_SMALL_STOP.finditer(text)]
+    stops = [*_STOP.finditer(text), *_SMALL_STOP.finditer(text), *_COUNT_STOP.finditer(text)]
     for stop in sorted(stops, key=lambda s: s.end()):
         before, after = text[max(0, stop.start() - 12) : stop.start()], text[stop.end()]
         if _NO_STOP.search(before) or (not after.isupper() and _ABBREVIATED.search(before)):
             continue
         cuts.append(stop.end())
-    return [*cuts, len(text)]
+    return [*dict.fromkeys(cuts), len(text)]

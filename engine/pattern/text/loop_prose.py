@@ -70,17 +70,17 @@ def loop_row(line: Written) -> Written:
             count = claim["n"]
         elif _OTHER.search(one):
             return line
+        elif stitch and _AND_SO_ON.match(one) and not _PURL.search(one):
+            found = _LOOPS.search(one)
+            count = found[1] if found else count
         elif _DRAWN.search(one) and _THROUGH_LOOP.search(one):
             if stitch:
                 return line
             stitch = "purl" if _PURL.search(one) else "knit"
             found = _LOOPS.search(one)
             count = found[1] if found else count
-        elif one and not (stitch and _AND_SO_ON.match(one)):
+        elif one:
             return line
-        else:
-            found = _LOOPS.search(one)
-            count = found[1] if found else count
     if not stitch or not (label or way):
         return line
     spot = line.spot(start)

@@ -39,7 +39,7 @@ def on_needles(line: Written) -> Written:
     label = _LABEL.match(line.text)
     begins = label.end() if label else 0
     body = line.cut(begins)
-    told = _begun(body) or _ended(body)
+    told = _begun(body) or _ended(body) or _twice(body)
     if told is None:
         return line
     count, parts = told
@@ -64,6 +64,27 @@ def _begun(body: Written) -> tuple[int, list[Written]] | None:
     if sorted(on) != list(range(1, count + 1)) or count < 2:
         return None
     return count, _together([on[n] for n in sorted(on)])
+
+
+_TWICE = re.compile(
+    r"^\*\s*(?P<inside>[^*]+?)[;,.]?\s*\*?\s*rep(?:eat)?\.?\s+(?:from\s+)?\*\s+"
+    r"(?:(?:on|for|across|over)\s+(?:the\s+)?(?:second|2nd|other|next|back)\s+needle|"
+    r"(?:on|for)\s+needle\s+2)",
+    re.I,
+)
+_OF_NEEDLE = re.compile(
+    r"(?<=\w)\s+(?:on|of)\s+(?:the\s+|this\s+|each\s+|first\s+)*needle(?:\s+1)?\b", re.I
+)
+_LAST_ONE = re.compile(r"\bto\s+(?:the\s+)?last\s+(?:st|stitch)\b", re.I)
+
+
+def _twice(body: Written) -> tuple[int, list[Written]] | None:
+    """`*K1, m1, k to last st on needle, m1, k1; repeat from * on second needle`."""
+    found = _TWICE.match(body.text)
+    if found is None:
+        return None
+    inside = body.cut(*found.span("inside")).sub(_OF_NEEDLE, "").sub(_LAST_ONE, "to last 1 sts")
+    return 2, [*_together([inside, inside]), body.cut(found.end())]
 
 
 def _ended(body: Written) -> tuple[int, list[Written]] | None:

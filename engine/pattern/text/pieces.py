@@ -114,6 +114,8 @@ class EndRow:
 
     number: Number | None = None
     stitch: str = ""
+    other: Number | None = None
+    """`row 3 or 6`: whichever comes first."""
 
 
 @dataclass(frozen=True)

@@ -42,6 +42,7 @@ from engine.pattern.text.tree import (
     Spot,
     Statement,
     StepLine,
+    Stitch,
     Turn,
     YarnLine,
     numbers_in,
@@ -212,6 +213,7 @@ def _put_aside(statements: Sequence[Scoped]) -> list[Scoped]:
             and len(last.row.items) > 1
             and isinstance(turned[0], Turn)
             and not turned[0].wraps
+            and not _heel_within(hold, [s.said for s in out[-2:]])
         ):
             aside = replace(hold, number=None if hold.keep else hold.number, keep=False)
             row = replace(last.row, items=(*last.row.items[:-1], aside))
@@ -229,6 +231,18 @@ def _put_aside(statements: Sequence[Scoped]) -> list[Scoped]:
             scoped = replace(scoped, said=said.shape)  # noqa: PLW2901
         out.append(scoped)
     return out
+
+
+def _heel_within(hold: Hold, rows: Sequence[Statement]) -> bool:
+    """Whether the row is one of two that turn at the ends of a heel, over its round's beginning.
+
+    `K10, turn. The heel is worked over 20 sts`, and `Sl 1, p19, turn. Leave the other 20`.
+    """
+    both = [r for r in rows if isinstance(r, RowLine)]
+    if len(both) == 2 and all(r.row.items and isinstance(r.row.items[-1], Turn) for r in both):
+        return hold.number is not None
+    counted = [i.count.values for i in both[-1].row.items if isinstance(i, Stitch) and i.count]
+    return bool(hold.keep and hold.number and counted == counted[:1] != [hold.number.values])
 
 
 def _unnamed_sizes(statements: Sequence[Scoped]) -> tuple[str, ...]:

@@ -70,13 +70,14 @@ _AS_PART = re.compile(
 _SECTIONS = (
     "above rib",
     "armhole", "body", "sleeve", "strap", "foot", "hand", "yoke", "thumb", "flap", "mesh", "skirt",
-    "collar", "hood", "panel",
+    "collar", "hood", "panel", "toe", "cuff", "brim", "border", "edging", "crown", "gusset", "band",
+    "tie", "pocket", "handle", "ear", "tail", "ruffle", "lace",
 )  # fmt: skip
 """What is measured from where it begins, and not from the piece's beginning."""
 
 
 def _measured(said: str) -> str:
-    return next((w for w in _SECTIONS if w in said.lower()), "")
+    return next((w for w in _SECTIONS if re.search(rf"\b{w}s?\b", said.lower())), "")
 
 
 class SentenceRules:
@@ -118,8 +119,11 @@ class SentenceRules:
     def ending_row(self, c: list[Any]) -> EndRow:
         if not any(sign.isdigit() for sign in c[0]):
             return EndRow(stitch="p" if "purl" in c[0].lower() else "k")
-        row = words.ordinal(c[0])
-        return EndRow(Number((float(row),), spot_of(c), str(row)))
+        rows = [
+            Number((float(words.ordinal(said)),), spot_of(c), str(words.ordinal(said)))
+            for said in str(c[0]).lower().split(" or ")
+        ]
+        return EndRow(rows[0], other=rows[1] if len(rows) > 1 else None)
 
     def until_rows(self, c: list[Any]) -> Span:
         return Span("total", first_of(c, Number))
@@ -137,6 +141,7 @@ class SentenceRules:
             about=about.number if about else None,
             end_side=end.side if end else None,
             end_row=row.number if row else None,
+            end_or=row.other if row else None,
             end_stitch=row.stitch if row else "",
             of="" if token_of(c, "FROM_BEG") else _measured(token or ""),
         )
@@ -156,7 +161,15 @@ class SentenceRules:
         return replace(self._until("as long", c), of=name)
 
     def until_remain(self, c: list[Any]) -> Span:
-        return Span("remain", first_of(c, Number))
+        end, row = first_of(c, EndSide), first_of(c, EndRow)
+        return Span(
+            "remain",
+            first_of(c, Number),
+            end_side=end.side if end else None,
+            end_row=row.number if row else None,
+            end_or=row.other if row else None,
+            end_stitch=row.stitch if row else "",
+        )
 
     def until_between(self, c: list[Any]) -> Span:
         return Span("between", first_of(c, Number))

@@ -34,8 +34,22 @@ _PAIRED = re.compile(
 """`purl 1 rnd, knit 1 rnd, 3 times`"""
 
 
+_EVERY_ROW = re.compile(
+    r"^(?:[a-z ]{3,20}:\s*)?(?P<row>(?:[kp](?=\d|\s)|k2tog|ssk|p2tog|kfb|sl|slip|yo|knit|purl)"
+    r"[^.;:]*?[,\d\w][^.;:]*?\bto\s+(?:the\s+)?(?:end|last\b[^.;:]*?,[^.;:]*?))\s*,?\s+(?:on\s+|of\s+)?(?:every|each)\s+"
+    r"(?P<rows>row|rnd|round)\s+(?P<until>(?:until|till|for)\b.*)$",
+    re.I,
+)
+"""`K2tog, k to end every row until 2 sts remain`: the row, and how often."""
+
+
 def written_out(words: Written) -> list[Written]:
     """The sentences that it stands for; none where it is one."""
+    if every := _EVERY_ROW.match(words.text):
+        body, end = words.cut(*every.span("row")), words.spot(every.start("until"))
+        again = Written.at(f"repeat last {every['rows']} ", end.line, end.column)
+        first = Written.at(f"next {every['rows']}: ", body.spot(0).line, body.spot(0).column)
+        return [joined([first, body], ""), joined([again, words.cut(every.start("until"))], "")]
     listed, paired = _LISTED.match(words.text), _PAIRED.match(words.text)
     if listed:
         stitches = re.findall(r"\b(?:knit|purl|k|p)\b", listed["list"], re.I)
@@ -77,9 +91,9 @@ _WHEN = re.compile(
     r"^(?:(?:now|then)\s+)?(?:when|once)\s+(?P<subject>(?:[a-z]+\s+){1,4}?)(?:measures|is|reaches)\s+(?:about\s+|approx\.?\s+)?"
     r"(?P<length>\d[\d.½¼¾]*(?:\s*[(\[][\d\s,:;.½¼¾-]+[)\]])?\s*(?:cms?|ins?|inch(?:es)?|[\"”″]))\.?"
     r"(?:\s+(?:long|deep|high|from\s+(?:the\s+)?(?:beg(?:inning)?|cast[\s-]on(?:\s+edge)?|start)))*\s*[,:;]\s*(?=\S)|"
-    r"^(?:(?:now|then)\s+)?(?:after|at)\s+(?:a\s+)?(?:(?:total\s+)?(?:height|length)\s+of\s+)?(?:about\s+)?"
+    r"^(?:(?:now|then)\s+)?(?:after|at|in)\s+(?:a\s+)?(?:(?:total\s+)?(?:height|length)\s+of\s+)?(?:about\s+)?"
     r"(?P<length2>\d[\d.½¼¾]*(?:\s*[(\[][\d\s,:;.½¼¾-]+[)\]])?\s*(?:cms?|ins?|inch(?:es)?|[\"”″]))\.?(?:\s+(?:total\s+|in\s+)?(?:height|length|all|total)\b|\s+from\s+(?:the\s+)?(?:beg(?:inning)?|cast[\s-]on(?:\s+edge)?|start))*"
-    r"\s*[,:]\s*(?:start\s+(?:the\s+)?decreas(?:ing|es)\s*:\s*)?(?=\S)",
+    r"(?:\s*[,:]\s*|\s+(?=(?:knit|work|purl|bind|cast|dec|inc)\w*\b))(?:start\s+(?:the\s+)?decreas(?:ing|es)\s*:\s*)?(?=\S)",
     re.I,
 )
 """`When work measures 12 cm, knit 1 row`: until then it goes on."""

@@ -65,6 +65,8 @@ def sizes_in(text: str) -> tuple[str, ...] | None:
         inside = re.sub(r"[)\]}]\s*[,;:]?\s*[(\[{]", ",", listed["rest"])
         inside = re.sub(r"\s+[-–]\s+", ", ", inside)
         apart = _NO_SLASH if "/" in first else _SPLIT
+        if _MEASURED.fullmatch(inside.strip(" ()[]{},;:")) and not _NUMBER.match(first):
+            return None  # "0-3 months (chest 41 cm / 16 in)" is one size
         names = [first, *apart.split(inside.strip(" ()[]{},;:"))]
         after = listed["after"].strip()
         if len(names) == 2 and re.search(r"\b(?:cms?|in|ins|inch(?:es)?|mm)\b|\"", names[1]):
@@ -95,6 +97,14 @@ def sizes_in(text: str) -> tuple[str, ...] | None:
     return tuple(cleaned)
 
 
+_MEASURED = re.compile(
+    r"(?:(?:to|fits?|finished|actual|approx\w*\.?|about|chest|bust|head|foot|hand|hips?|waist|length|"
+    r"circumference)\s*)*\d[\d.½¼¾ -]*\s*(?:cms?|ins?|inch(?:es)?|\"|mm)\.?"
+    r"(?:\s*[/,]\s*\d[\d.½¼¾ -]*\s*(?:cms?|ins?|inch(?:es)?|\"|mm)\.?)?"
+    r"(?:\s+(?:chest|bust|head|foot|hand|around|circumference|long|length))*",
+    re.I,
+)
+"""A measurement, perhaps in another unit as well: no name of a further size."""
 _MEASURE = re.compile(
     r"\d\s*(?:cms?|ins?|inch(?:es)?|\"|mm)?\s+(?:around|tall|wide|deep|high|across|in\s+\w+|square|unstretched|width|"
     r"length|height|circumference)\b",

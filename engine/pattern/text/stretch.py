@@ -220,8 +220,6 @@ def _told(said: _Said) -> Written | None:
         kind in {"times", "once", "until sts"} and not said.rows and not what.startswith("repeat")
     ):
         return None
-    if kind == "until sts" and said.ending:
-        return None  # whether one row more is worked, the grammar cannot say
     before, after = {
         "until rows": ("until ", " rows worked"),
         "until sts": ("until ", " sts remain"),

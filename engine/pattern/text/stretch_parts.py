@@ -43,7 +43,7 @@ _NO_THING = (
 _SUBJECT = rf"(?P<subject>(?:{_NO_THING}[a-z][a-z'’-]*\s+){{0,6}}?)"
 FROM = (
     r"from\s+(?:the\s+|your\s+|its\s+)?(?:very\s+)?"
-    r"(?:beg(?:inning)?\.?|start|commencement|cast[\s-]*on|co|bottom|lower|first)\b"
+    r"(?:beg(?:inning)?\.?|start|commencement|cast[\s-]*on|co|bottom|lower|first|(?:very\s+)?top(?!\s+of))\b"
     r"(?:\s+(?:edge|row|point|round))?"
 )
 _ABOUT = (
@@ -68,7 +68,8 @@ _PARTS = {
         rf"(?P<on>\d+(?:\s*[(\[]\s*\d+(?:\s*[,:;]\s*\d+)*\s*[)\]])?)\s+{_STS}(?!\s+only)"
     ),
     "measures": (
-        rf"(?:until|till|til)\s+(?:[^\d.;*]{{0,70}}?(?:\bor\s+(?:until\s+)?|,\s*(?=about|approx|around)|\(\s*(?=about|approx|around)))?{_SUBJECT}(?:{FROM}\s+)?"
+        rf"(?:until|till|til)\s+(?:[^\d.;*]{{0,70}}?(?:\bor\s+(?:until\s+)?|,\s*(?=about|approx|around)|\(\s*(?=about|approx|around)|"
+        rf"[,;(–—-]\s*(?:i\s+(?:stopped|finished|ended|did|went|made\s+(?:mine|it))|mine\s+(?:is|was|measures|measured|came\s+to|ended\s+up))\s+(?:at\s+|to\s+|for\s+)?))?{_SUBJECT}(?:{FROM}\s+)?"
         r"(?:(?:now|just|only)\s+)?(?:measures?|meas|is|are|it['’]s|reaches|has\s+reached|comes?\s+to|gets?\s+to|"
         rf"has\s+grown\s+to|will\s+measure|should\s+measure)?\.?\s*{_ABOUT}{_LENGTH}"
     ),
@@ -110,7 +111,7 @@ _PARTS = {
     "ending": (
         r"(?:and\s+)?(?:ending|end(?:ed)?|finishing|finish|stopping|stop|having\s+ended)\s+(?:up\s+)?"
         r"(?:(?:with|on|after|by|working|completing|having\s+(?:just\s+)?(?:worked|completed))\s+)*(?:an?\s+|the\s+)?"
-        rf"(?:{_SIDE}(?:\s+(?:row|rnd|round))?(?!\s*\d|\s+facing)|(?:{_ROWS}\s*(?P<row>\d+))|(?P<nth>\d+)(?:st|nd|rd|th)\s+{_ROWS})"
+        rf"(?:{_SIDE}(?:\s+(?:row|rnd|round))?(?!\s*\d|\s+facing)|(?:{_ROWS}\s*(?P<row>\d+(?:\s+or\s+\d+)?))|(?P<nth>\d+)(?:st|nd|rd|th)\s+{_ROWS})"
     ),
     "from beg": FROM,
     "since": (

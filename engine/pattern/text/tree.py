@@ -429,6 +429,8 @@ class Span:
     end_side: str | None = None
     end_row: Number | None = None
     """The row that the last one of the stretch is, by its number."""
+    end_or: Number | None = None
+    """Another that it may be."""
     end_stitch: str = ""
     """k or p: the last row is one of that stitch."""
     of: str = ""
