@@ -1,6 +1,7 @@
 """Shared by all tests. Where `SPOKENROW_NO_SKIPS` is set, a skipped test fails the run."""
 
 import ctypes.util
+import gc
 import os
 import shutil
 import sys
@@ -14,6 +15,18 @@ from tests.sound.pulse import INSTALL, Pulse
 # is kept, each of them compiles the house anew, which is a tenth of the whole run.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
+
+# Half a million things come of collecting and stay to the end: looking through them again and
+# again for what could go costs each worker three seconds, and finds nothing.
+gc.disable()
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_finish(session: pytest.Session) -> None:
+    gc.collect()
+    gc.freeze()
+    gc.enable()
+
 
 # How long an example takes says how busy the machine is, and nothing of the program.
 hypothesis.settings.register_profile("spokenrow", deadline=None)

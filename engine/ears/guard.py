@@ -225,9 +225,6 @@ def judge(
     if _too_quick(evidence, situation):
         return _TOO_QUICK
     unsure = evidence.confidence < bounds.unquestioned(evidence.reading.command)
-    if unsure and evidence.reading.more:
-        # A yes would count the first of them alone.
-        return Verdict(outcome=Outcome.REFUSED, reason="not sure enough: say one at a time")
     if unsure or (situation.context is not Context.NUMBER and _doubtful_number(evidence, bounds)):
         if situation.context is Context.ROW:
             return Verdict(outcome=Outcome.ASK, reason=f"did you say {evidence.text}?")

@@ -1,7 +1,7 @@
 import pytest
 
 from engine.ears.evidence import Evidence
-from engine.ears.guard import Outcome, Sensitivity, judge
+from engine.ears.guard import BOUNDS, FAR_TOO_QUICK, Outcome, Sensitivity, judge
 from engine.words.phrases import phrase_book
 from models.command import Action, Context, Situation
 
@@ -158,3 +158,53 @@ def test_sensitivities_are_ordered():
         for sensitivity in Sensitivity
     }
     assert taken[Sensitivity.CAREFUL] < taken[Sensitivity.EVEN] < taken[Sensitivity.EAGER]
+
+
+def outcome(*arguments, **changes):
+    bounds = changes.pop("bounds", Sensitivity.EVEN)
+    return judge(evidence(*arguments, **changes), Situation(), bounds).outcome
+
+
+EDGES = [
+    # What is asked for is enough; a little less is not.
+    ({"quiet_before_s": 0.2}, {"quiet_before_s": 0.19}),
+    ({"voiced_s": 5 * 0.04}, {"voiced_s": 5 * 0.04 - 0.01}),
+    ({"voiced_s": 0.4 + 5 * 0.35}, {"voiced_s": 0.4 + 5 * 0.35 + 0.01}),
+    ({"hurried_s": 0.03}, {"hurried_s": 0.029}),
+    ({"level_db": -49.0, "room_spread_db": 0.0}, {"level_db": -49.1, "room_spread_db": 0.0}),
+    ({"level_db": -46.0, "room_spread_db": 2.0}, {"level_db": -46.1, "room_spread_db": 2.0}),
+    ({"own_level_db": -10.0}, {"own_level_db": -9.9}),
+    ({"confidence": 0.8}, {"confidence": 0.79}),
+    # Talk that counts wants 0.4 s of quiet; from three seconds of it on, more for each second, and
+    # never more than three times as much.
+    ({"talk_s": 1.4, "quiet_before_s": 0.2}, {"talk_s": 1.5, "quiet_before_s": 0.39}),
+    ({"talk_s": 3.0, "quiet_before_s": 0.4}, {"talk_s": 3.0, "quiet_before_s": 0.39}),
+    ({"talk_s": 4.0, "quiet_before_s": 0.85}, {"talk_s": 4.0, "quiet_before_s": 0.83}),
+    ({"talk_s": 60.0, "quiet_before_s": 1.21}, {"talk_s": 60.0, "quiet_before_s": 1.19}),
+]
+
+
+@pytest.mark.parametrize(("enough", "less"), EDGES)
+def test_what_is_asked_for_is_enough_and_a_little_less_is_not(enough, less):
+    assert evidence().phones == 5
+    assert outcome(**enough) is Outcome.TAKEN
+    assert outcome(**less) is Outcome.REFUSED
+
+
+def test_a_phrase_that_a_rehearsal_mistook_must_be_surer_than_others():
+    bounds = BOUNDS[Sensitivity.EVEN].model_copy(update={"surer": {Action.ADVANCE: 0.97}})
+    assert outcome(confidence=0.97, bounds=bounds) is Outcome.TAKEN
+    assert outcome(confidence=0.96, bounds=bounds) is Outcome.REFUSED
+    assert outcome("take back", confidence=0.85, bounds=bounds) is Outcome.TAKEN
+    assert outcome("take back", confidence=0.79, bounds=bounds) is Outcome.REFUSED
+    number = bounds.model_copy(update={"surer": {Action.DROPPED: 0.999}})
+    asked = evidence("dropped loop at seven", confidence=0.995, voiced_s=1.0)
+    assert judge(asked, Situation(), bounds).outcome is Outcome.TAKEN
+    assert judge(asked, Situation(), number).reason == "not sure enough"
+
+
+def test_an_advance_is_too_quick_below_a_share_of_the_least_time():
+    edge = FAR_TOO_QUICK * 60
+    least = {"least_step_s": 60}
+    assert judge(evidence(), Situation(step_age_s=edge, **least)).outcome is Outcome.TAKEN
+    assert judge(evidence(), Situation(step_age_s=edge - 0.1, **least)).outcome is Outcome.ASK

@@ -141,3 +141,21 @@ def test_without_the_fit_of_its_phones_the_rules_judge(found):
     found(1.0)
     assert outcome(said(fit=None, quiet_before_s=0.1)) is Outcome.REFUSED
     assert outcome(said(fit=GOOD, quiet_before_s=0.1)) is Outcome.TAKEN
+
+
+def test_of_two_in_one_breath_none_is_asked_back(found):
+    """A yes would count the first of them alone."""
+    found(0.99)
+    two = said("row done row done", rival=EVEN.rival - 0.1)
+    verdict = judge(two, Situation())
+    assert (verdict.outcome, verdict.doubted) == (Outcome.REFUSED, True)
+    assert verdict.reason == "not sure enough: say one at a time"
+    assert outcome(said("row done row done", rival=EVEN.rival)) is Outcome.TAKEN
+
+
+def test_a_number_may_be_four_times_as_doubtful_to_be_asked_back():
+    for each in Sensitivity:
+        sure = BOUNDS[each].sure
+        least = asked_back(said("dropped loop at nine"), BOUNDS[each])
+        assert least == pytest.approx(1 - min(4 * (1 - sure), 0.6))
+    assert asked_back(said("dropped loop at nine"), BOUNDS["careful"]) == pytest.approx(0.68)
