@@ -11,13 +11,15 @@ import sys
 from pathlib import Path
 
 import pytest
+import soundfile
 
 from counter.shared.recordings import demo_recording
 from engine.keep.store import Store
 from tests.faults.syscalls import SUPPORTED
 from tests.keep.conftest import a_plan, some_events
 
-RECORDING = demo_recording()
+FIRST_S = 7
+"""The recording's first two words."""
 KILLED = -31
 """SIGSYS."""
 
@@ -82,11 +84,20 @@ def data(tmp_path: Path) -> Path:
     return tmp_path / "data"
 
 
+@pytest.fixture
+def recording(tmp_path: Path) -> Path:
+    """The beginning of the bundled one: what comes after is heard no other way."""
+    sound, rate = soundfile.read(demo_recording())
+    path = tmp_path / "data" / "said.wav"
+    path.parent.mkdir(exist_ok=True)
+    soundfile.write(path, sound[: FIRST_S * rate], rate)
+    return path
+
+
 COMMANDS = [
     ["rows", "cardigan", "--size", "M", "--json"],
     ["words"],
     ["demo"],
-    ["hear", RECORDING, "--json"],
     ["log", "throw"],
     ["verify"],
     ["export", "throw"],
@@ -96,12 +107,13 @@ COMMANDS = [
 ]
 
 
-def test_no_command_needs_a_network(data: Path, tmp_path: Path) -> None:
-    lines = [["--data", str(data), *map(str, command)] for command in COMMANDS]
+def test_no_command_needs_a_network(data: Path, recording: Path, tmp_path: Path) -> None:
+    commands = [["hear", str(recording), "--json"], *COMMANDS]
+    lines = [["--data", str(data), *command] for command in commands]
     done = offline(RUN, tmp_path / "home", json.dumps(lines))
     assert done.returncode == 0, done.stderr
     codes = json.loads(done.stdout.splitlines()[-1])
-    assert codes[:-1] == [0] * (len(COMMANDS) - 1), done.stderr
+    assert codes[:-1] == [0] * len(COMMANDS), done.stderr
     assert "“row done”" in done.stdout
 
 
@@ -116,11 +128,12 @@ def test_the_ban_is_real(data: Path, tmp_path: Path) -> None:
     assert done.returncode == KILLED
 
 
-def test_hearing_leaves_no_sound_on_disk(data: Path, tmp_path: Path) -> None:
+def test_hearing_leaves_no_sound_on_disk(data: Path, recording: Path, tmp_path: Path) -> None:
     home = tmp_path / "home"
-    line = ["--data", str(data), "hear", str(RECORDING), "--make", "throw"]
+    line = ["--data", str(data), "hear", str(recording), "--make", "throw"]
     done = offline(RUN, home, json.dumps([line]))
     assert done.returncode == 0
+    recording.unlink()
     left = {path.relative_to(tmp_path) for path in tmp_path.rglob("*") if path.is_file()}
     assert {path.parts[0] for path in left} == {"data"}, "nothing outside the data folder"
     kept = {path.name for path in left}
