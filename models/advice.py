@@ -66,7 +66,7 @@ class Resized(Frozen):
         return self.wanted is not None and abs(self.after - self.wanted) > SEEN_CM
 
 
-class Way(Frozen):
+class Mending(Frozen):
     """One way to mend a dropped loop."""
 
     name: str
@@ -107,13 +107,13 @@ class Repair(Frozen):
 
     mark: int
     place: str
-    ways: tuple[Way, ...]
+    ways: tuple[Mending, ...]
     best: str
     """Name of the way that costs least and leaves no trace, while there is one."""
     landing: Landing | None = None
     """Where ripping back to it would leave the work."""
 
-    def way(self, name: str) -> Way:
+    def way(self, name: str) -> Mending:
         """The way of that name. Raises KeyError for another."""
         for way in self.ways:
             if way.name == name:

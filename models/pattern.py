@@ -119,7 +119,7 @@ class PatternCheck(Frozen):
         return all(f.severity is Severity.WARNING for f in self.faults)
 
 
-class Change(Frozen):
+class NumberChange(Frozen):
     """One number that a resizing changes."""
 
     line: int
@@ -145,7 +145,7 @@ class Resize(Frozen):
 
     outcomes: tuple[SizeOutcome, ...]
     """What comes out if the counts are left as they are."""
-    changes: tuple[Change, ...] = ()
+    changes: tuple[NumberChange, ...] = ()
     """What was recomputed so that the measurements stay."""
     text: str = ""
     """The recomputed pattern."""

@@ -13,7 +13,7 @@ from engine.advise.replan import landing
 from engine.script import places
 from engine.script.fabric import Fabric, Loop, Pulls
 from engine.script.hands import work
-from models.advice import Cost, Repair, Way
+from models.advice import Cost, Mending, Repair
 from models.script import Kind, RowScript, Step
 from models.state import MakeState, Mark
 
@@ -95,7 +95,7 @@ def advise(state: MakeState, mark: Mark) -> Repair:
     )
 
 
-def _rip(state: MakeState, mark: Mark) -> Way:
+def _rip(state: MakeState, mark: Mark) -> Mending:
     speed = pace.seconds_per_loop(state)
     ripped = state.script.steps[mark.step - 1 : max(state.at, mark.step)]
     loops = sum(pace.handled(step) for step in ripped)
@@ -112,7 +112,7 @@ def _rip(state: MakeState, mark: Mark) -> Way:
     if cut is not None:
         where = places.part_place(state.script.steps[cut - 1])
         closes = f"The yarn is cut at {where}: ripping back past that costs a new join"
-    return Way(
+    return Mending(
         name=RIP,
         possible=True,
         cost=Cost(
@@ -124,21 +124,21 @@ def _rip(state: MakeState, mark: Mark) -> Way:
     )
 
 
-def _up(state: MakeState, step: Step, rungs: int, last: int | None) -> Way:
+def _up(state: MakeState, step: Step, rungs: int, last: int | None) -> Mending:
     cost = Cost(loops=rungs, seconds=max(1, rungs) * RUNG * pace.seconds_per_loop(state))
     if last is None:
-        return Way(name=UP, possible=True, cost=cost)
+        return Mending(name=UP, possible=True, cost=cost)
     closing = state.script.steps[last - 1]
     where = places.part_place(closing)
     if last <= state.at:
-        return Way(
+        return Mending(
             name=UP,
             possible=False,
             why_not=f"The column was taken in at {where}",
             cost=cost,
             last_safe=last,
         )
-    return Way(
+    return Mending(
         name=UP,
         possible=True,
         cost=cost,
@@ -148,8 +148,8 @@ def _up(state: MakeState, step: Step, rungs: int, last: int | None) -> Way:
     )
 
 
-def _tie(state: MakeState) -> Way:
-    return Way(
+def _tie(state: MakeState) -> Mending:
+    return Mending(
         name=TIE,
         possible=True,
         cost=Cost(loops=1, seconds=TYING * pace.seconds_per_loop(state)),
@@ -157,7 +157,7 @@ def _tie(state: MakeState) -> Way:
     )
 
 
-def _best(state: MakeState, mark: Mark, ways: tuple[Way, ...]) -> str:
+def _best(state: MakeState, mark: Mark, ways: tuple[Mending, ...]) -> str:
     """The quickest way without a trace; tying down where only a long ripping is left.
 
     Long is past the end of the part in which the loop was dropped (common practice, no source).

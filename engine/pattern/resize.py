@@ -35,7 +35,7 @@ from engine.pattern.text.tree import (
     number_of,
 )
 from models.gauge import Gauge
-from models.pattern import Change, Resize, Severity, SizeOutcome
+from models.pattern import NumberChange, Resize, Severity, SizeOutcome
 from models.script import ROW_KINDS
 from models.text import legible_lines
 
@@ -296,15 +296,15 @@ class _Work:
         )
         return replace(self.pattern, statements=changed)
 
-    def changes(self, edits: Edits) -> tuple[Change, ...]:
+    def changes(self, edits: Edits) -> tuple[NumberChange, ...]:
         """Every number that is another one now, in the order of the file."""
-        found: list[Change] = []
+        found: list[NumberChange] = []
         for spot in sorted(edits, key=lambda s: (s.line, s.column)):
             number = self.numbers[spot]
             now = _written(number, edits[spot])
             if now != number.said:
                 found.append(
-                    Change(
+                    NumberChange(
                         line=spot.line,
                         column=spot.column,
                         was=number.said,

@@ -15,7 +15,7 @@ from engine.pattern.text.read import read
 from engine.pattern.write import write
 from engine.plan.planning import make_plan, script_for
 from models.gauge import Gauge
-from models.pattern import Change, Resize
+from models.pattern import NumberChange, Resize
 from models.script import Craft, Hand
 
 
@@ -35,7 +35,7 @@ def resized(text: str, gauge: Gauge) -> Resize:
     said = text.split("\n")[line.line - 1].partition(":")[2].strip()
     now = f"{gauge.loops_per_10cm:g} x {gauge.rows_per_10cm:g}"
     why = f"the {name} is worked out anew for it"
-    changes = (Change(line=line.line, column=line.column, was=said, now=now, why=why),)
+    changes = (NumberChange(line=line.line, column=line.column, was=said, now=now, why=why),)
     if gauge == own:
         return Resize(outcomes=outcomes(text, gauge), changes=(), text=text)
     return Resize(
