@@ -153,34 +153,45 @@ class PlainShelf:
             self.list()
         elif numbered := _NUMBERED.fullmatch(said):
             self._with(numbered[1].lower(), self._name(numbered[2]), (numbered[3] or "").strip())
-        elif word == "new" and rest:
-            self._begin(self.asking.design(rest))
-        elif word == "pattern":
-            self._begin(self.asking.file(rest))
-        elif word == "import" and rest:
-            text = exchange.read_file(Path(expanduser(rest)))
-            self.tell(f"{exchange.import_text(self.store, text)} is here.")
-            self.list()
-        elif word == "set" and rest:
-            self._set(rest)
-        elif said in {*page_key(Page.SETTINGS).keys, "settings"}:
-            for line in plain_pages.lines(Page.SETTINGS, None, self.settings):
-                self.tell(line)
-        elif told := plain_pages.sum_of(said):
+        elif does := self._with_more(word, rest):
+            does()
+        elif told := self._page(said):
             for line in told:
                 self.tell(line)
-        elif said in {*page_key(Page.SUMS).keys, key_names(page_key(Page.SUMS).keys), "sums"}:
-            for line in plain_pages.lines(Page.SUMS, None, self.settings):
-                self.tell(line)
-        elif not said or (does := self._words().get(said.lower())) is None:
-            if not said:
-                raise Refusal("Nothing was typed: a number goes on with a make, ? tells the rest.")
-            if said not in {"?", "help"}:
-                raise Refusal(f"{said!r} is no word of the shelf: ? tells them.")
-            for line in HELP:
-                self.tell(line)
-        else:
+        elif does := self._words().get(said.lower()):
             does()
+        elif not said:
+            raise Refusal("Nothing was typed: a number goes on with a make, ? tells the rest.")
+        else:
+            raise Refusal(f"{said!r} is no word of the shelf: ? tells them.")
+
+    def _with_more(self, word: str, rest: str) -> Callable[[], None] | None:
+        """What a word means that takes something after it; None where it does not."""
+        if word == "pattern":
+            return lambda: self._begin(self.asking.file(rest))
+        if not rest:
+            return None
+        takes: dict[str, Callable[[], None]] = {
+            "new": lambda: self._begin(self.asking.design(rest)),
+            "import": lambda: self._import(rest),
+            "set": lambda: self._set(rest),
+        }
+        return takes.get(word)
+
+    def _page(self, said: str) -> tuple[str, ...]:
+        """The lines of a page that is called by its key or its name; empty where none is."""
+        if said in {"?", "help"}:
+            return HELP
+        if said in {*page_key(Page.SETTINGS).keys, "settings"}:
+            return tuple(plain_pages.lines(Page.SETTINGS, None, self.settings))
+        if said in {*page_key(Page.SUMS).keys, key_names(page_key(Page.SUMS).keys), "sums"}:
+            return tuple(plain_pages.lines(Page.SUMS, None, self.settings))
+        return plain_pages.sum_of(said)
+
+    def _import(self, path: str) -> None:
+        text = exchange.read_file(Path(expanduser(path)))
+        self.tell(f"{exchange.import_text(self.store, text)} is here.")
+        self.list()
 
     def _words(self) -> dict[str, Callable[[], None]]:
         """The words that stand alone; a new make by the key of the screens as well."""
