@@ -18,13 +18,14 @@ when
 
 import re
 from collections.abc import Callable, Iterable
+from functools import cache
 
 from engine.script.fabric import Fabric, Unworkable
 from engine.script.hands import work
 from engine.script.regular import irregular, mirrors, worked
 from engine.script.yarns import Yarns
 from models.script import Craft, Kind, Operation, RowScript, Step
-from models.stitch import Role
+from models.stitch import STITCHES, Role
 
 FAULTS_AT_MOST = 20
 _SIDES = re.compile(r"\b(left|right) ")
@@ -99,31 +100,34 @@ def audit(script: RowScript) -> list[str]:
         row = f", row {step.row}" if step.row else ""
         faults.append(f"step {step.number} ({step.part}{row}): {what}.")
 
+    live = held = 0
+    each_yarn = _on_needles if script.craft is Craft.NEEDLES else _in_loops
     for index, step in enumerate(script.steps, 1):
         if step.number != index:
             fault(step, f"it is numbered {step.number} and comes as {index}")
-        before, held = fabric.count, fabric.held
+        coloured = yarns.looks_at(step)
         try:
-            pulls = work(fabric, step)
+            pulls = work(fabric, step, told=coloured)
         except Unworkable as problem:
             fault(step, str(problem))
             break
-        for what in yarns.follow(step, pulls):
-            fault(step, what)
+        if coloured:
+            for what in yarns.follow(step, pulls):
+                fault(step, what)
         if step.counts_row and step.row != fabric.rows[step.part]:
             fault(step, f"row {fabric.rows[step.part]} of its part is called {step.row}")
-        before += held - fabric.held
-        if (before, fabric.count, fabric.held) != (
-            step.loops_before,
-            step.loops_after,
-            step.held,
-        ):
+        before = live + held
+        live, held = fabric.count, fabric.held
+        before -= held
+        if before != step.loops_before or live != step.loops_after or held != step.held:
             fault(
                 step,
                 f"it says {step.loops_before} loops before, {step.loops_after} after and "
-                f"{step.held} held; there are {before}, {fabric.count} and {fabric.held}",
+                f"{step.held} held; there are {before}, {live} and {held}",
             )
-        yarn = sum(_yarn(operation, script.craft) for operation in step.operations)
+        yarn = 0
+        for operation in step.operations:
+            yarn += each_yarn(operation.stitch) * operation.times
         if yarn != step.yarn_loops:
             fault(step, f"it says {step.yarn_loops} loops of yarn; its stitches use {yarn}")
         if len(faults) >= FAULTS_AT_MOST:
@@ -140,14 +144,20 @@ def audit(script: RowScript) -> list[str]:
     return faults
 
 
-def _yarn(operation: Operation, craft: Craft) -> int:
-    """Loops a working row pulls in: as many as it makes, but for slips and ends."""
-    if craft is Craft.NEEDLES:
-        return operation.yarn(craft)
-    match operation.entry.role:
+@cache
+def _on_needles(stitch: str) -> int:
+    """Loops that a stitch pulls in each time, on needles."""
+    return Operation(stitch=stitch, times=1).yarn(Craft.NEEDLES)
+
+
+@cache
+def _in_loops(stitch: str) -> int:
+    """Loops that a working row pulls in: as many as it makes, but for slips and ends."""
+    entry = STITCHES[stitch]
+    match entry.role:
         case Role.YARN_END:
-            return 2 * operation.times
+            return 2
         case Role.SLIP:
             return 0
         case _:
-            return max(0, operation.leaves)
+            return max(0, entry.leaves)

@@ -113,11 +113,15 @@ class Fabric:
     @property
     def count(self) -> int:
         """Loops in work."""
+        if len(self.nodes) == 1:
+            return self.nodes[0].count
         return sum(node.count for node in self.nodes)
 
     @property
     def held(self) -> int:
         """Loops at rest."""
+        if not self.rests:
+            return 0
         return sum(node.count for nodes in self.rests.values() for node in nodes)
 
     @property

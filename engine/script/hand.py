@@ -88,6 +88,8 @@ class HandAtWork:
 
     def work(self, operation: Operation) -> None:
         """Work one operation. Raises Unworkable."""
+        if operation.times < 1:
+            raise Unworkable(f"{operation.entry.name} cannot be worked {operation.times} times")
         if operation.entry.role is Role.REGROUP:
             self._regroup(operation)
             return

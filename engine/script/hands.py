@@ -8,30 +8,35 @@ without working them keep a rim of their own.
 """
 
 from collections import deque
+from collections.abc import Sequence
+from functools import cache
 
 from engine.script.fabric import Fabric, Pulls, Unworkable, leftward, rightward_seen
 from engine.script.hand import HandAtWork
 from engine.script.laying import row_ends
 from engine.script.rim import Run, join
-from models.script import Kind, Operation, Step
-from models.stitch import Role, Stitch
+from models.script import Kind, Step
+from models.stitch import STITCHES, Role
 
 _STRAIGHT = {Role.WORKED, Role.DECREASE, Role.INCREASE, Role.CROSS}
 """What makes new loops of those that come next, and of no others."""
 _NO_LOOPS = {Role.YARN_END, Role.MARKER, Role.COLOUR}
 
 
-def work(fabric: Fabric, step: Step) -> list[Pulls]:
-    """Work a step on the fabric; its pulls in the order of the hand. Raises Unworkable."""
+def work(fabric: Fabric, step: Step, *, told: bool = True) -> Sequence[Pulls]:
+    """Work a step on the fabric; its pulls in the order of the hand. Raises Unworkable.
+
+    A proof has no use for the pulls of most rows: unless they are to be `told` there may be none.
+    """
     if step.counts_row:
         fabric.rows[step.part] = fabric.rows.get(step.part, 0) + 1
     fabric.parts.add(step.part)
     if not step.operations:
         if step.counts_row and fabric.nodes:
             raise Unworkable(f"{fabric.count} loops of the row are left unworked")
-        return []
-    if step.counts_row and (pulls := _straight_up(fabric, step)) is not None:
-        return pulls
+        return ()
+    if step.counts_row and (runs := _straight_up(fabric, step)) is not None:
+        return _pulls(fabric, step, runs) if told else ()
     hand = HandAtWork(fabric, step)
     for operation in step.operations:
         hand.work(operation)
@@ -39,37 +44,65 @@ def work(fabric: Fabric, step: Step) -> list[Pulls]:
     return hand.pulls
 
 
-def _straight_up(fabric: Fabric, step: Step) -> list[Pulls] | None:
+@cache
+def _each(stitch: str) -> tuple[int, int] | None:
+    """What a stitch that goes straight up takes and leaves each time; None for any other."""
+    entry = STITCHES[stitch]
+    if entry.role in _NO_LOOPS:
+        return 0, 0
+    if entry.role not in _STRAIGHT or entry.needs or entry.leaves < 0:
+        return None
+    return entry.takes, entry.leaves
+
+
+def _straight_up(fabric: Fabric, step: Step) -> Sequence[Run] | None:
     """Work a row that makes new loops of every loop of one stretch, as most rows do.
 
-    None, with nothing done, for any other: the long way would come to the same.
+    The loops that it was worked of, in the order in which they were kept; None, with nothing done,
+    for any other row: the long way would come to the same.
     """
     if fabric.stand is not None or len(fabric.nodes) != 1:
         return None
-    worked: list[tuple[Operation, Stitch]] = []
     takes = leaves = 0
     for operation in step.operations:
-        entry = operation.entry
-        if entry.role in _NO_LOOPS:
-            continue
-        if entry.role not in _STRAIGHT or entry.needs or operation.at or entry.leaves < 0:
+        each, times = _each(operation.stitch), operation.times
+        if each is None or times < 1:
             return None
-        worked.append((operation, entry))
-        takes += entry.takes * operation.times
-        leaves += entry.leaves * operation.times
+        if operation.at and (each[0] or each[1]):
+            return None
+        takes += each[0] * times
+        leaves += each[1] * times
     node = fabric.nodes[0]
+    before = node.runs
     if takes != node.count or not leaves:
         return None
-    to_left, seen = leftward(step, fabric.hand), rightward_seen(step, fabric.hand)
-    level = max(run.level for run in node.runs) + 1
+    to_left = leftward(step, fabric.hand)
+    level = (before[0].level if len(before) == 1 else max(run.level for run in before)) + 1
     new = range(fabric.made, fabric.made + leaves)
     fabric.made += leaves
-    runs = deque(node.runs if to_left else [run.reversed() for run in reversed(node.runs)])
+    node.runs = [Run(new if to_left else new[::-1], step.part, level)]
+    if step.kind is Kind.ROUND:
+        join(node, node)
+    else:
+        row_ends(fabric, node, step.part, first=True)
+        row_ends(fabric, node, step.part, first=False)
+    fabric.at_left = None if node.next is node else to_left
+    return before
+
+
+def _pulls(fabric: Fabric, step: Step, before: Sequence[Run]) -> list[Pulls]:
+    """Which loop goes through which in a row that has just been worked straight up."""
+    to_left, seen = leftward(step, fabric.hand), rightward_seen(step, fabric.hand)
+    ((ids, _, _),) = fabric.nodes[0].runs
+    new = ids if to_left else ids[::-1]
+    runs = deque(before if to_left else [run.reversed() for run in reversed(before)])
     pulls: list[Pulls] = []
     done = 0
-    for operation, entry in worked:
+    for operation in step.operations:
+        if operation.entry.role in _NO_LOOPS:
+            continue
         used: list[range] = []
-        left = entry.takes * operation.times
+        left = operation.takes
         while left:
             run = runs.popleft()
             if len(run.ids) > left:
@@ -77,15 +110,7 @@ def _straight_up(fabric: Fabric, step: Step) -> list[Pulls] | None:
                 run = run.cut(0, left)
             used.append(run.ids)
             left -= len(run.ids)
-        made = new[done : done + entry.leaves * operation.times]
+        made = new[done : done + operation.leaves]
         done += len(made)
         pulls.append(Pulls(operation, tuple(used), (made,), seen))
-    ids = new if to_left else new[::-1]
-    node.runs = [Run(ids, step.part, level)]
-    if step.kind is Kind.ROUND:
-        join(node, node)
-    else:
-        row_ends(fabric, node, step.part, first=True)
-        row_ends(fabric, node, step.part, first=False)
-    fabric.at_left = None if node.next is node else to_left
     return pulls

@@ -75,6 +75,8 @@ class Live(Node):
     @property
     def count(self) -> int:
         """Loops."""
+        if len(self.runs) == 1:
+            return len(self.runs[0].ids)
         return sum(len(run.ids) for run in self.runs)
 
 

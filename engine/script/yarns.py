@@ -50,10 +50,12 @@ class Yarns:
         """The loop at which each yarn hangs; None for one that is joined and has worked nothing.
         What was cut is not there."""
 
+    def looks_at(self, step: Step) -> bool:
+        """Whether there is a yarn to follow in a step."""
+        return bool(self._hand) or any(one.stitch == "colour" for one in step.operations)
+
     def follow(self, step: Step, pulls: Sequence[Pulls]) -> Iterator[str]:
         """What is wrong with the yarns in a step, whose pulls are in the order of the hand."""
-        if not self._hand and all(one.stitch != "colour" for one in step.operations):
-            return
         left, taken = deque(pulls), False
         for one in step.operations:
             # Equal stitches of a row may be one and the same object: each has pulls of its own.
