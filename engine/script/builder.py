@@ -5,12 +5,14 @@ which works the script again loop by loop and trusts nothing that is written dow
 """
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
+from typing import NamedTuple
 
 from engine.script import edges
 from engine.script.repeats import merged
 from models.plan import Plan
 from models.script import Craft, Direction, Hand, Kind, Operation, RowScript, Step
-from models.stitch import Role
+from models.stitch import STITCHES, Role
 
 
 def op(stitch: str, times: int = 1, at: str = "") -> Operation:
@@ -26,6 +28,28 @@ def mirrored(operation: Operation) -> Operation:
     if entry.along:
         return operation.model_copy(update={"at": edges.mirrored(operation.at)})
     return operation
+
+
+class _Each(NamedTuple):
+    """What one time of a stitch comes to."""
+
+    change: int
+    """Loops there are more after it."""
+    yarn: int
+    yarn_on_needles: int
+    regroups: bool
+    """Whether it moves loops to or from a resting place, or takes another yarn in hand."""
+
+
+@cache
+def _each(stitch: str) -> _Each:
+    entry, once = STITCHES[stitch], Operation(stitch=stitch, times=1)
+    return _Each(
+        entry.leaves - entry.takes,
+        once.yarn(Craft.LOOP),
+        once.yarn(Craft.NEEDLES),
+        entry.role in {Role.REGROUP, Role.COLOUR},
+    )
 
 
 class ScriptBuilder:
@@ -62,13 +86,22 @@ class ScriptBuilder:
         operations = merged(operations)
         if self.plan.hand is Hand.LEFT:
             operations = tuple(map(mirrored, operations))
+        change = yarn = 0
+        colour, regroups = self.colour, False
+        needles = self.plan.craft is Craft.NEEDLES
         for operation in operations:
-            self._regroup(operation)
-        before, colour = self.live, self._taken_in_hand(operations)
-        self.live += sum(o.leaves - o.takes for o in operations)
+            each, times = _each(operation.stitch), operation.times
+            change += each.change * times
+            yarn += (each.yarn_on_needles if needles else each.yarn) * times
+            regroups = regroups or each.regroups
+        if regroups:
+            for operation in operations:
+                self._regroup(operation)
+            colour = self._taken_in_hand(operations)
+        before = self.live
+        self.live += change
         if direction and self.plan.hand is Hand.LEFT:
             direction = direction.back
-        craft = self.plan.craft
         step = Step(
             number=len(self.steps) + 1,
             part=part,
@@ -82,7 +115,7 @@ class ScriptBuilder:
             loops_before=before,
             loops_after=self.live,
             held=sum(self.rests.values()),
-            yarn_loops=sum(o.yarn(craft) for o in operations),
+            yarn_loops=yarn,
             target_cm=target_cm,
             note=note,
             colour=colour,

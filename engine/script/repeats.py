@@ -38,6 +38,13 @@ def folded(operations: tuple[Operation, ...]) -> list[Operation | Repeat]:
 
 def merged(operations: tuple[Operation, ...]) -> tuple[Operation, ...]:
     """The same row with equal neighbours as one operation and those worked no times left out."""
+    stitch = at = ""
+    for operation in operations:
+        if not operation.times or (operation.stitch == stitch and operation.at == at):
+            break
+        stitch, at = operation.stitch, operation.at
+    else:
+        return operations  # as most rows are written
     row: list[Operation] = []
     for operation in operations:
         last = row[-1] if row else None
