@@ -5,8 +5,9 @@ where the markers stand, and drafts the steps. The drafts become a script only w
 at fault; `engine.script.audit` then proves it loop by loop.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import overload
 
 from engine.base.plural import noun
 from engine.pattern.count.as_part import as_part
@@ -58,6 +59,28 @@ from engine.pattern.text.tree import (
 from models.script import Kind
 
 
+class From(Sequence[Statement]):
+    """The statements from one of them on, without a copy for each."""
+
+    def __init__(self, said: Sequence[Statement], start: int) -> None:
+        self._said, self._places = said, range(start, len(said))
+
+    def __len__(self) -> int:
+        return len(self._places)
+
+    def __iter__(self) -> Iterator[Statement]:
+        return map(self._said.__getitem__, self._places)
+
+    @overload
+    def __getitem__(self, index: int) -> Statement: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[Statement]: ...
+    def __getitem__(self, index: int | slice) -> Statement | Sequence[Statement]:
+        if isinstance(index, slice):
+            return [self._said[place] for place in self._places[index]]
+        return self._said[self._places[index]]
+
+
 class Counting(Ledger):
     """Works the statements in order."""
 
@@ -71,11 +94,11 @@ class Counting(Ledger):
             for index, statement in enumerate(said):
                 if isinstance(statement, Heading) and statement.kind == "part":
                     goes_on = "goes on" in statement.names and index > 0
-                    self._start_part(statement.text, said[index + 1 :], goes_on=goes_on)
+                    self._start_part(statement.text, From(said, index + 1), goes_on=goes_on)
                 elif not index:
                     self._start_part(self.part, said)
                 self.label = None
-                self.following = said[index + 1 :]
+                self.following = From(said, index + 1)
                 if self.passed:
                     self.passed -= 1
                 else:
@@ -87,6 +110,9 @@ class Counting(Ledger):
         return self.out
 
     def _say(self, statement: Statement) -> None:
+        if isinstance(statement, RowLine):
+            self._row(statement)
+            return
         if isinstance(statement, Note):
             self._note(statement)
             return
@@ -107,14 +133,29 @@ class Counting(Ledger):
         if isinstance(statement, Claim):
             hold_to(self, statement)
             return
-        if not (isinstance(statement, RowLine) and statement.kind == "numbered"):
-            flush(self)
-        self.since = len(self.out.drafts)
+        flush(self)
         keep_sides(self, statement)
+        self._in_bounds(statement)
+
+    def _row(self, line: RowLine) -> None:
+        """A row that is written out."""
+        if line.kind != "numbered":
+            flush(self)
+        plain = self.plans.of(line.row.items, self.size) is not None
+        if self.split or not plain:  # a plain row puts nothing aside
+            keep_sides(self, line)
+        self._in_bounds(line, plain=plain)
+
+    def _in_bounds(self, statement: Statement, *, plain: bool = False) -> None:
+        self.since = len(self.out.drafts)
         if self.parallel:
             prepare(self, statement)
         try:
-            self._work(statement)
+            if plain and isinstance(statement, RowLine):
+                self.fabric = None
+                row_line(self, statement)
+            else:
+                self._work(statement)
         except TooMuch:
             self.fault(
                 statement.spot,
@@ -197,7 +238,7 @@ class Counting(Ledger):
         times = number_of(again.times, self.size, 1) - (0 if again.more else 1)
         for _ in range(self.bounded(times, again.spot)):
             for index, statement in enumerate(again.said):
-                self._again(statement, again.said[index + 1 :])
+                self._again(statement, From(again.said, index + 1))
 
     def _again(self, statement: Statement, following: Sequence[Statement]) -> None:
         """A statement of another part, worked once more in this one."""
@@ -289,7 +330,7 @@ class Counting(Ledger):
             return
         self._start_part(f"{name} (2)", said)
         for index, statement in enumerate(said):
-            self._again(statement, said[index + 1 :])
+            self._again(statement, From(said, index + 1))
 
     def _close_live(self, spot: Spot) -> None:
         """Loops of which the text does not say what becomes: bound off, and told."""

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from engine.base.plural import some
 from engine.pattern.count.drafts import Counted, Draft, Recurring, Stretch, Template
 from engine.pattern.count.meanwhile import Beside
+from engine.pattern.count.plain_rows import Plans
 from engine.pattern.count.sides import Split
 from engine.pattern.count.standing import Standing
 from engine.pattern.count.worked import Misfit, Worked
@@ -80,6 +81,7 @@ class Ledger:
         self.parallel = any(isinstance(s, AtOnce) for s in self.all_said)
         """Whether the text says of a shaping that it goes on beside another."""
         self.changes = changes or {}
+        self.plans: Plans = pattern.kept.setdefault("plans", Plans())
         self.name = pattern.sizes[size]
         self.out = Counted()
         self.live = 0

@@ -11,7 +11,6 @@ from engine.pattern.count.edges import edge_of
 from engine.pattern.count.fabric import established, patterned
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.meanwhile import with_others
-from engine.pattern.count.plain_rows import plain_row
 from engine.pattern.count.reach import loops_of
 from engine.pattern.count.sides import OTHERS, Split
 from engine.pattern.count.standing import Standing, back_again, from_there, turned
@@ -63,15 +62,16 @@ def emit(
         items: tuple[Item, ...] = _as_items(operations, where)
     else:
         items = template.items
-        if not claimed:
-            items = tuple(i for i in items if not isinstance(i, Claim))
     if not (stood or ledger.pending or ledger.marks or ledger.gaps or ledger.rests):
-        plain = plain_row(items, ledger.live, ledger.size)
+        plan = ledger.plans.of(items, ledger.size)
+        plain = plan.work(ledger.live, ledger.size, claimed=claimed) if plan else None
         if plain is not None:
             ledger.spend(plain, where)
             before, ledger.live, ledger.holes = ledger.live, plain.leaves, []
             _made(ledger, template, plain, way, where, before=before, after=plain.leaves)
             return
+    if template.even is None and not claimed:
+        items = tuple(i for i in items if not isinstance(i, Claim))
     items = _to_the_end(items, ahead, ledger.size)
     turns = any(isinstance(i, Turn) for i in items)
     here = stood or Standing(ahead, 0, back=False, ring=ring)

@@ -1,7 +1,5 @@
 """Rows as they are written out: numbered, next and named ones, and the rows between them."""
 
-from dataclasses import replace
-
 from engine.pattern.count.drafts import Recurring, Template
 from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
 from engine.pattern.count.one_row import emit
@@ -78,6 +76,8 @@ def _numbered(
 
 def _sources(ledger: Ledger, template: Template, items: tuple[Item, ...]) -> list[Template]:
     """`Rows 5–8: as rows 1–4` are four templates; any other row is its own."""
+    if items and not isinstance(items[0], (AsRow, Claim)):
+        return [template]
     told = [i for i in items if not isinstance(i, Claim)]
     only = told[0] if len(told) == 1 else None
     if not isinstance(only, AsRow) or not only.rows:
@@ -124,7 +124,7 @@ def _labelled(
     ledger.last = number
     emit(ledger, template, side=side, direction=direction, spot=spot, claimed=claimed)
     ledger.numbered = number, ledger.rows_so_far
-    ledger.block[number] = replace(template)
+    ledger.block[number] = template
 
 
 def fill_to(ledger: Ledger, last: int, spot: Spot, before: int) -> None:
@@ -153,7 +153,7 @@ def fill_to(ledger: Ledger, last: int, spot: Spot, before: int) -> None:
             return
         ledger.last += 1
         ledger.label = ledger.last
-        ledger.block[ledger.last] = replace(template)
+        ledger.block[ledger.last] = template
         emit(ledger, template)
 
 

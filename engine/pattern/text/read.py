@@ -9,6 +9,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from typing import Any
 
 from engine.base.refusal import Refusal
 from engine.pattern.text.alternate import with_alternate
@@ -78,6 +79,8 @@ class Pattern:
     """Every line, or sentence of one, and what it was taken for."""
     needles: bool = False
     """Whether it is worked with needles."""
+    kept: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
+    """What the counting of one size leaves for the next, by whose it is."""
 
     @property
     def title(self) -> str:
