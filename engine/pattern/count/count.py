@@ -141,7 +141,7 @@ class Counting(Ledger):
         """A row that is written out."""
         if line.kind != "numbered":
             flush(self)
-        plain = self.plans.of(line.row.items, self.size) is not None
+        plain = self.plans.of(line.row, self.size) is not None
         if self.split or not plain:  # a plain row puts nothing aside
             keep_sides(self, line)
         self._in_bounds(line, plain=plain)

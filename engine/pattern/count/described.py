@@ -22,7 +22,7 @@ def describe(ledger: Ledger, described: Described) -> None:
     fillers: list[tuple[int, int, Template]] = []
     for line in described.rows:
         number = len(rows) + 1
-        template = Template(line.row.items, bool(line.rounds), line.spot)
+        template = Template(line.row, bool(line.rounds), line.spot)
         spans = [(r.first.whole(ledger.size), r.last.whole(ledger.size)) for r in line.ranges]
         for first, last in spans or [(number, number)]:
             for n in range(first, first + ledger.bounded(last - first + 1, line.spot)):
@@ -44,5 +44,5 @@ def resolved(template: Template, rows: dict[int, Template]) -> Template:
     if isinstance(only, AsRow) and only.rows:
         found = rows.get(int(only.rows[0][0].values[0] or 0))
         if found is not None and found is not template:
-            return Template(found.items, template.rounds, found.spot)
+            return Template(found.said, template.rounds, found.spot)
     return template

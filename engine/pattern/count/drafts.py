@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from engine.pattern.text.tree import Even, Heading, Item, Spot
+from engine.pattern.text.tree import Even, Heading, Item, Row, Spot
 from models.pattern import Fault, Severity
 from models.script import Direction, Kind, Operation
 
@@ -25,14 +25,27 @@ class Draft:
     after: int = 0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Template:
     """A row that may be worked again."""
 
-    items: tuple[Item, ...]
+    said: Row | tuple[Item, ...]
     rounds: bool
     spot: Spot
     even: Even | None = None
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        """What it is made of."""
+        return self.said.items if isinstance(self.said, Row) else self.said
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Template):
+            return NotImplemented
+        told = (self.rounds, self.spot, self.even) == (other.rounds, other.spot, other.even)
+        return told and (self.said is other.said or self.items == other.items)
+
+    __hash__ = None  # type: ignore[assignment]  # none is ever looked up
 
 
 @dataclass(frozen=True)

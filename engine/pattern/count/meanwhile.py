@@ -176,7 +176,7 @@ def _together(
     ledger: Ledger, template: Template, shape: ShapeRows, way: Way, spot: Spot
 ) -> Template:
     ends = _ends_of(ledger, template, way)
-    mine = _ends_of(ledger, replace(template, items=_items(shape), even=None), way)
+    mine = _ends_of(ledger, replace(template, said=_items(shape), even=None), way)
     if ends is None or mine is None:
         ledger.fault(
             spot,

@@ -11,6 +11,7 @@ from engine.pattern.count.edges import edge_of
 from engine.pattern.count.fabric import established, patterned
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.meanwhile import with_others
+from engine.pattern.count.plain_rows import planned
 from engine.pattern.count.reach import loops_of
 from engine.pattern.count.sides import OTHERS, Split
 from engine.pattern.count.standing import Standing, back_again, from_there, turned
@@ -57,21 +58,22 @@ def emit(
     if ledger.beside and not stood:
         template = with_others(ledger, template, way, where)
     ahead = stood.ahead if stood else ledger.live
+    items: tuple[Item, ...] = ()
     if template.even is not None:
         operations = _even_operations(ledger, template, ahead, way.side, way.direction)
-        items: tuple[Item, ...] = _as_items(operations, where)
-    else:
-        items = template.items
+        items = _as_items(operations, where)
     if not (stood or ledger.pending or ledger.marks or ledger.gaps or ledger.rests):
-        plan = ledger.plans.of(items, ledger.size)
+        plan = planned(items, ledger.size) if items else ledger.plans.of(template.said, ledger.size)
         plain = plan.work(ledger.live, ledger.size, claimed=claimed) if plan else None
         if plain is not None:
             ledger.spend(plain, where)
             before, ledger.live, ledger.holes = ledger.live, plain.leaves, []
             _made(ledger, template, plain, way, where, before=before, after=plain.leaves)
             return
-    if template.even is None and not claimed:
-        items = tuple(i for i in items if not isinstance(i, Claim))
+    if template.even is None:
+        items = template.items
+        if not claimed:
+            items = tuple(i for i in items if not isinstance(i, Claim))
     items = _to_the_end(items, ahead, ledger.size)
     turns = any(isinstance(i, Turn) for i in items)
     here = stood or Standing(ahead, 0, back=False, ring=ring)

@@ -144,7 +144,7 @@ def _further(
                 items = _room(ledger, tuple(_with(i, now) for i in _plain(template)))
                 if _needed(ledger, items) <= _ahead(ledger):
                     break  # else the row before had no loop left beyond its decrease
-            yield replace(template, items=items), True
+            yield replace(template, said=items), True
 
 
 def _room(ledger: Ledger, items: tuple[Item, ...]) -> tuple[Item, ...]:
@@ -195,7 +195,7 @@ def _cycle(
 ) -> Iterator[tuple[Template, bool]]:
     yield from ((row, False) for row in between[len(between) - max(0, waiting) :])
     while True:
-        yield replace(shaped, items=_fitted(ledger, _plain(shaped))), True
+        yield replace(shaped, said=_fitted(ledger, _plain(shaped))), True
         yield from ((row, False) for row in between)
 
 
@@ -250,7 +250,7 @@ def _onward(
     while all(now[n] + steps[n] >= 0 for n in now):
         now = {n: now[n] + steps[n] for n in now}
         items = tuple(_with(item, now) for item in _plain(template) if not _none(item, now))
-        yield replace(template, items=items), True
+        yield replace(template, said=items), True
         yield from ((row, False) for row in between)
 
 

@@ -6,12 +6,23 @@ depend on the size or on the loops that are there is worked out once for a row, 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from engine.pattern.count.tally import operation_of
 from engine.pattern.count.worked import LOOPS_AT_MOST, Worked
-from engine.pattern.text.tree import Claim, Group, Item, Number, Stitch, Toward, Until
+from engine.pattern.text.shapes import LateRow, Shape
+from engine.pattern.text.tree import (
+    Claim,
+    Group,
+    Item,
+    Number,
+    Row,
+    Spot,
+    Stitch,
+    Toward,
+    Until,
+)
 from models.script import Operation
 from models.stitch import STITCHES, Role
 
@@ -105,41 +116,86 @@ class _BySize(Exception):
 class Plans:
     """The plans of a pattern's rows, each made when it is first wanted.
 
-    A row is known by its items being the very same tuple, which is kept with its plan.
+    A row is known by being the very same, or its items the very same tuple, kept with its plan.
     """
 
     def __init__(self) -> None:
-        self._known: dict[int, tuple[Sequence[Item], Plan | dict[int, Plan | None] | None]] = {}
+        self._known: dict[int, tuple[Row | tuple[Item, ...], _General]] = {}
 
-    def of(self, items: Sequence[Item], size: int) -> Plan | None:
+    def of(self, row: Row | tuple[Item, ...], size: int) -> Plan | None:
         """The plan of a row; None for one that is not plain."""
-        found = self._known.get(id(items))
+        found = self._known.get(id(row))
         if found is None:
             if len(self._known) >= _KEPT_AT_MOST:
                 self._known.clear()
-            found = self._known[id(items)] = (items, _for_all_sizes(items))
+            found = self._known[id(row)] = (row, _for_all_sizes(row))
         plan = found[1]
         if not isinstance(plan, dict):
             return plan
         if size not in plan:
-            plan[size] = _planned(items, size)
+            plan[size] = planned(row.items if isinstance(row, Row) else row, size)
         return plan[size]
 
 
 def plain_row(items: Sequence[Item], live: int, size: int) -> Worked | None:
     """The row worked on `live` loops; None where the long way is needed, or it comes not out."""
-    plan = _planned(items, size)
+    plan = planned(items, size)
     return plan.work(live, size) if plan else None
 
 
-def _for_all_sizes(items: Sequence[Item]) -> Plan | dict[int, Plan | None] | None:
+_General = Plan | dict[int, Plan | None] | None
+"""The plan of a row for all sizes, plans by size where each has its own, or none."""
+
+
+def _for_all_sizes(row: Row | tuple[Item, ...]) -> _General:
+    if isinstance(row, LateRow):
+        kept = row.shape.kept
+        if "plan" not in kept:
+            kept["plan"] = _of_shape(row.shape)
+        plan = kept["plan"]
+        if not isinstance(plan, dict):
+            return _numbered(plan, row.numbers) if plan else None
     try:
-        return _planned(items, None)
+        return planned(row.items if isinstance(row, Row) else row, None)
     except _BySize:
         return {}
 
 
-def _planned(items: Sequence[Item], size: int | None) -> Plan | None:
+def _of_shape(shape: Shape) -> _General:
+    """The plan of all rows of a shape, with open stitches wherever a number is its row's own.
+
+    These numbers are known by their columns, which count from 0 here.
+    """
+    own = [Number((1.0, 1.0), Spot(0, place)) for place in range(shape.plain)]
+    try:
+        return planned(shape.row(own, lambda column: Spot(1, column)).items, None)
+    except _BySize:
+        return {}
+
+
+def _numbered(plan: Plan, numbers: Sequence[Number]) -> Plan | None:
+    """The plan of a shape with a row's own numbers: what is one for all sizes is open no more."""
+    new = replace(plan, operations=plan.operations.copy(), open=[])
+    fixed = 0
+    for one in plan.open:
+        number = one.number
+        if number is not None and number.spot.line == 0:
+            number = numbers[number.spot.column]
+        if one.toward or number is None or len(number.values) > 1:
+            new.open.append(one._replace(number=number, before=one.before + fixed))
+            continue
+        times = number.whole(0) * one.each
+        if not 0 < times <= LOOPS_AT_MOST:
+            return None
+        new.operations[one.place] = operation_of(one.stitch, times, "")
+        new.leaves += one.leaves * times
+        new.stitches += times
+        fixed += one.takes * times
+    new.takes += fixed
+    return new
+
+
+def planned(items: Sequence[Item], size: int | None) -> Plan | None:
     """The plan of a row, for one size or for all; None for a row that is not plain.
 
     Raises _BySize where it is not the same for all.

@@ -11,7 +11,7 @@ from models.script import Craft, Direction
 def row_line(ledger: Ledger, line: RowLine) -> None:
     """A row that is written out; where it fills gaps, it waits for them."""
     rounds = ledger.rounds if line.rounds is None else line.rounds
-    template = Template(line.row.items, rounds, line.spot)
+    template = Template(line.row, rounds, line.spot)
     ledger.slips(line.row)
     side = line.marks.side if line.marks else None
     direction = line.marks.direction if line.marks else None
@@ -47,7 +47,8 @@ def _numbered(
     for rows in line.ranges:
         first, last = rows.first.whole(ledger.size), rows.last.whole(ledger.size)
         count = ledger.bounded(last - first + 1, line.spot)
-        templates = _sources(ledger, template, line.row.items)
+        plain = ledger.plans.of(line.row, ledger.size)
+        templates = [template] if plain else _sources(ledger, template, line.row.items)
         if rows.first is not rows.last:
             count = ledger.stretch(count, is_open=False)
         for index in range(count):
@@ -76,8 +77,6 @@ def _numbered(
 
 def _sources(ledger: Ledger, template: Template, items: tuple[Item, ...]) -> list[Template]:
     """`Rows 5–8: as rows 1–4` are four templates; any other row is its own."""
-    if items and not isinstance(items[0], (AsRow, Claim)):
-        return [template]
     told = [i for i in items if not isinstance(i, Claim)]
     only = told[0] if len(told) == 1 else None
     if not isinstance(only, AsRow) or not only.rows:
@@ -176,7 +175,7 @@ def _later(ledger: Ledger, number: int) -> RowLine | None:
 def _out_of_turn(ledger: Ledger, line: RowLine, number: int) -> None:
     """Work a row before its line is reached, which then leaves it out."""
     rounds = ledger.rounds if line.rounds is None else line.rounds
-    template = Template(line.row.items, rounds, line.spot)
+    template = Template(line.row, rounds, line.spot)
     first = not any(spot == line.spot for spot, _ in ledger.ahead)
     ledger.ahead.add((line.spot, number))
     ledger.last = ledger.label = number
@@ -205,7 +204,7 @@ def filler_for(ledger: Ledger, number: int) -> Template | None:
             going = ledger.next_direction or Direction.RIGHT_TO_LEFT
             side = "RS" if going is Direction.RIGHT_TO_LEFT else "WS"
         if statement.kind == "others" or (statement.kind == "side" and statement.side == side):
-            return Template(statement.row.items, bool(statement.rounds), statement.spot)
+            return Template(statement.row, bool(statement.rounds), statement.spot)
     return None
 
 

@@ -34,7 +34,7 @@ def in_pattern(ledger: Ledger, even: Even) -> list[Template] | None:
     if not rows:
         return None
     rounds = ledger.rounds
-    rows = [Template(t.items, rounds or t.rounds, t.spot, t.even) for t in rows]
+    rows = [Template(t.said, rounds or t.rounds, t.spot, t.even) for t in rows]
     at = _last_worked(ledger, rows)
     turned = rows[at + 1 :] + rows[: at + 1]
     return turned if all(_level(ledger, t.items) for t in turned if t.even is None) else None

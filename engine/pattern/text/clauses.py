@@ -13,7 +13,7 @@ from engine.pattern.text.grammar import parse
 from engine.pattern.text.messages import Told
 from engine.pattern.text.placing import placed
 from engine.pattern.text.several import first_shaped, on_last, shaped_last, until_then, written_out
-from engine.pattern.text.shapes import row_by_shape
+from engine.pattern.text.shapes import LateRow, row_by_shape
 from engine.pattern.text.shaving import between, shaved
 from engine.pattern.text.spelling import respelled
 from engine.pattern.text.stretch import stretched
@@ -263,10 +263,16 @@ def _read_row(words: Written, spelled: Spelled, *, bare: bool) -> tuple[Statemen
 
 def clean(said: tuple[Statement, ...]) -> bool:
     """Whether it was read without a slip of the pen: `K. 4` is no stitch and a count."""
-    rows = [s.row for s in said if isinstance(s, RowLine)]
-    return not (
-        any(row.slips or _counts_inside(row.items, last=True) for row in rows) or _misread(said)
-    )
+    return all(_clean(s.row) for s in said if isinstance(s, RowLine))
+
+
+def _clean(row: Row) -> bool:
+    if isinstance(row, LateRow):  # all of a shape are alike in this
+        kept = row.shape.kept
+        if "clean" not in kept:
+            kept["clean"] = _clean(row.shape.like)
+        return bool(kept["clean"])
+    return not (row.slips or _counts_inside(row.items, last=True) or _place_misread(row))
 
 
 _NO_PLACE = re.compile(r"\b(?:rows?|rnds?|rounds?|next|every|beg|beginning|foll|following)\b", re.I)
@@ -274,11 +280,13 @@ _NO_PLACE = re.compile(r"\b(?:rows?|rnds?|rounds?|next|every|beg|beginning|foll|
 
 def _misread(said: tuple[Statement, ...]) -> bool:
     """Whether rows are read as the name of a place: `bo 3 at the beginning of next 4 rows`."""
+    return any(isinstance(s, RowLine) and _place_misread(s.row) for s in said)
+
+
+def _place_misread(row: Row) -> bool:
     return any(
         isinstance(i, Stitch) and _NO_PLACE.search(i.at) and not i.at.startswith('"')
-        for s in said
-        if isinstance(s, RowLine)
-        for i in s.row.items
+        for i in row.items
     )
 
 

@@ -2,7 +2,17 @@
 
 from dataclasses import replace
 
-from engine.pattern.text.tree import Claim, Group, Number, Row, RowLine, Spot, Statement, Stitch
+from engine.pattern.text.tree import (
+    Claim,
+    Group,
+    Number,
+    Row,
+    RowLine,
+    Spot,
+    Statement,
+    Stitch,
+    numbers_in,
+)
 
 
 def without_lists(row: Row) -> Row:
@@ -23,7 +33,7 @@ def without_lists(row: Row) -> Row:
 
 def of_one_size(said: Statement) -> Statement:
     """The same for a whole statement."""
-    if isinstance(said, RowLine):
+    if isinstance(said, RowLine) and any(len(n.values) == 2 for n in numbers_in(said.row)):
         return replace(said, row=without_lists(said.row))
     return said
 

@@ -207,15 +207,14 @@ def _put_aside(statements: Sequence[Scoped]) -> list[Scoped]:
     for scoped in statements:
         said, last = scoped.said, out[-1].said if out else None
         hold = said.items[0] if isinstance(said, YarnLine) and len(said.items) == 1 else None
-        turned = last.row.items[-1:] if isinstance(last, RowLine) else ()
         if (
-            isinstance(last, RowLine)
-            and isinstance(hold, Hold)
+            isinstance(hold, Hold)
+            and isinstance(last, RowLine)
             and hold.stitch == "rest"
             and not hold.next
             and len(last.row.items) > 1
-            and isinstance(turned[0], Turn)
-            and not turned[0].wraps
+            and isinstance(turned := last.row.items[-1], Turn)
+            and not turned.wraps
             and not _heel_within(hold, [s.said for s in out[-2:]])
         ):
             aside = replace(hold, number=None if hold.keep else hold.number, keep=False)

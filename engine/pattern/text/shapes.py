@@ -4,6 +4,9 @@ A written row is mostly numbers: `Row 7: k3, p12 (14, 16), k3.` The text with st
 plain numbers is its shape. What the grammar makes of a shape is kept as a way to build the row from
 its numbers and its place in the file, and a row of a known shape needs the grammar no more.
 
+The row's items are put together when they are first asked for (`LateRow`): counting a plain row
+needs its numbers alone.
+
 A number that is no plain one (`k2tog`, `3 times`, a one, which may be a word's part) stays as it is
 in the shape. A shape is taken only where its first row, and that row with another figure for each
 one, are read alike but for those numbers.
@@ -11,14 +14,24 @@ one, are read alike but for those numbers.
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, field, fields, is_dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, ClassVar
 
 from lark.exceptions import LarkError
 
 from engine.pattern.text import words
-from engine.pattern.text.tree import Number, RowLine, Spot, Statement
+from engine.pattern.text.tree import (
+    Item,
+    Marks,
+    Number,
+    Row,
+    RowLine,
+    Slip,
+    Spot,
+    Statement,
+    numbers_in,
+)
 from engine.pattern.text.written import Written
 
 _LABEL = re.compile(r"(?:row|rnd|round)\s(?=[1-9]\d*\s*(?:\((?:RS|WS)\)\s*)?:)", re.I)
@@ -33,7 +46,9 @@ _STAND_IN = str.maketrans("0123456789", "4444444444")
 _ANOTHER = str.maketrans("0123456789", "4444744444")
 """Another figure for each one."""
 
-Build = Callable[[list[Number], Callable[[int], Spot]], Any]
+Spots = Callable[[int], Spot]
+"""Where a column of a line stands in the file."""
+Build = Callable[[list[Number], Spots], Any]
 Grammar = Callable[[str], Any]
 
 
@@ -52,7 +67,7 @@ def row_by_shape(line: Written, read: Grammar) -> tuple[Statement, ...] | None:
         shape.first = text  # its like may never come
         return None
     if not shape.tried:
-        shape.tried, shape.build = True, _built(shape.first, spans, read)
+        shape.tried, shape.build = True, _built(shape, spans, read)
     if shape.build is None:
         return None
     spot = _spots(line)
@@ -64,7 +79,7 @@ def _number(said: str, spot: Spot) -> Number:
     return Number(tuple([float(n) for n in _DIGIT.findall(said)]), spot, said)
 
 
-def _spots(line: Written) -> Callable[[int], Spot]:
+def _spots(line: Written) -> Spots:
     """Where a column of the text stands in the file; each place is made once."""
     if len(line.runs) > 1:
         return lambda column: line.spot(column - 1)
@@ -84,18 +99,106 @@ Spans = tuple[tuple[int, int], ...]
 
 
 @dataclass
-class _Shape:
+class Shape:
     """What is known of the rows of a shape."""
 
     first: str = ""
     """The first of them that was met."""
     tried: bool = False
     build: Build | None = None
+    """Makes such a line."""
+    row: Build = lambda *_: None
+    """Makes its row."""
+    like: Row = field(default_factory=lambda: Row((), Spot(1, 1)))
+    """A row of this shape."""
+    plain: int = 0
+    """How many plain numbers its line has."""
+    numbers: tuple[Build | Number, ...] = ()
+    """Makes all the numbers of its row, those too that no plain figures say."""
+    kept: dict[str, Any] = field(default_factory=dict)
+    """What holds of all its rows, by who found it out."""
+
+
+class LateRow(Row):
+    """A row of a known shape, put together when it is first looked into."""
+
+    __slots__ = ("_said", "_whole")
+    numbers_stand_in: ClassVar = ("told",)
+    _said: tuple[Shape, list[Number], Spots]
+    _whole: Row | None
+
+    def __new__(cls, *said: Any, **more: Any) -> Row:  # type: ignore[misc]
+        """What is changed in one (`dataclasses.replace`) is no longer of its shape."""
+        return Row(*said, **more)
+
+    @classmethod
+    def of(cls, shape: Shape, numbers: list[Number], spots: Spots) -> "LateRow":
+        """The row with these numbers."""
+        row = object.__new__(cls)
+        _put(row, "_said", (shape, numbers, spots))
+        _put(row, "_whole", None)
+        return row
+
+    @property
+    def shape(self) -> Shape:
+        """What it has in common with rows that differ from it in their numbers."""
+        return self._said[0]
+
+    @property
+    def numbers(self) -> list[Number]:
+        """The plain numbers of its line, as they come."""
+        return self._said[1]
+
+    @property
+    def told(self) -> tuple[Number, ...]:
+        """All numbers of the row itself."""
+        shape, numbers, spots = self._said
+        return tuple([b if isinstance(b, Number) else b(numbers, spots) for b in shape.numbers])
+
+    @property
+    def whole(self) -> Row:
+        """The row, put together."""
+        whole = self._whole
+        if whole is None:
+            shape, numbers, spots = self._said
+            whole = shape.row(numbers, spots)
+            _put(self, "_whole", whole)
+        return whole
+
+    @property
+    def items(self) -> tuple[Item, ...]:  # noqa: D102  # as of any row
+        return self.whole.items
+
+    @property
+    def spot(self) -> Spot:  # noqa: D102  # as of any row
+        return self.whole.spot
+
+    @property
+    def slips(self) -> tuple[Slip, ...]:  # noqa: D102  # as of any row
+        return self.whole.slips if self.shape.like.slips else ()
+
+    @property
+    def marks(self) -> Marks | None:  # noqa: D102  # as of any row
+        return self.whole.marks if self.shape.like.marks else None
+
+    def __eq__(self, other: object) -> bool:
+        if isinstance(other, LateRow):
+            return self.whole == other.whole
+        return self.whole == other
+
+    def __hash__(self) -> int:
+        return hash(self.whole)
+
+    def __repr__(self) -> str:
+        return repr(self.whole)
+
+
+_put = object.__setattr__
 
 
 @lru_cache(maxsize=4096)
-def _known(shape: str, spans: Spans) -> _Shape:
-    return _Shape()
+def _known(shape: str, spans: Spans) -> Shape:
+    return Shape()
 
 
 def _stood(text: str, spans: Spans, figures: dict[int, int]) -> str:
@@ -107,11 +210,11 @@ def _stood(text: str, spans: Spans, figures: dict[int, int]) -> str:
     return out + text[done:]
 
 
-def _built(shape: str, spans: Spans, read: Grammar) -> Build | None:
-    """How to build a row like that one; None where it is not safe."""
-    other = _stood(shape, spans, _ANOTHER)
+def _built(shape: Shape, spans: Spans, read: Grammar) -> Build | None:
+    """How to build a row like the first one; None where it is not safe."""
+    other = _stood(shape.first, spans, _ANOTHER)
     try:
-        one, two = read(shape), read(other)
+        one, two = read(shape.first), read(other)
     except (LarkError, ValueError, OverflowError):
         return None
     if not (len(one) == 1 and isinstance(one[0], RowLine)):
@@ -120,7 +223,9 @@ def _built(shape: str, spans: Spans, read: Grammar) -> Build | None:
     met: set[int] = set()
     if not _alike(one, two, places, met) or len(met) != len(spans):
         return None
-    build = _building(list(one), places)
+    build = _building(list(one), places, shape)
+    shape.like, shape.plain = one[0].row, len(spans)
+    shape.numbers = tuple(_building(n, places) or n for n in numbers_in(shape.like))
     return build if callable(build) else None
 
 
@@ -149,8 +254,14 @@ def _alike(one: Any, two: Any, places: Places, met: set[int]) -> bool:
     return bool(one == two)
 
 
-def _building(value: Any, places: Places) -> Build | None:
-    """How to build a value again; None for one that is always the same."""
+def _building(value: Any, places: Places, shape: Shape | None = None) -> Build | None:
+    """How to build a value again; None for one that is always the same. A row is built late."""
+    if isinstance(value, Row) and shape is not None:
+        whole = _building(value, places)
+        if whole is None:
+            return None
+        late, shape.row = shape, whole
+        return lambda numbers, spot: LateRow.of(late, numbers, spot)
     if isinstance(value, Spot):
         column = value.column
         return lambda _, spot: spot(column)
@@ -158,24 +269,30 @@ def _building(value: Any, places: Places) -> Build | None:
         index = places[value.spot.column][0]
         return lambda numbers, _: numbers[index]
     if isinstance(value, (tuple, list)):
-        return _together(tuple, value, places)
+        return _together(tuple, value, places, shape)
     if is_dataclass(value):
         kind: Any = type(value)
         return _together(
-            lambda parts: kind(*parts), [getattr(value, f.name) for f in fields(value)], places
+            lambda parts: kind(*parts),
+            [getattr(value, f.name) for f in fields(value)],
+            places,
+            shape,
         )
     return None
 
 
 def _together(
-    kind: Callable[[list[Any]], Any], parts: Iterable[Any], places: Places
+    kind: Callable[[list[Any]], Any],
+    parts: Iterable[Any],
+    places: Places,
+    shape: Shape | None,
 ) -> Build | None:
     own = list(parts)
-    changing = [(i, b) for i, v in enumerate(own) if (b := _building(v, places)) is not None]
+    changing = [(i, b) for i, v in enumerate(own) if (b := _building(v, places, shape)) is not None]
     if not changing:
         return None
 
-    def build(numbers: list[Number], spot: Callable[[int], Spot]) -> Any:
+    def build(numbers: list[Number], spot: Spots) -> Any:
         new = own.copy()
         for index, make in changing:
             new[index] = make(numbers, spot)

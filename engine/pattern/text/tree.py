@@ -635,5 +635,8 @@ def _gather(value: object, found: list[Number]) -> None:
 @cache
 def _holding(kind: Any) -> tuple[str, ...]:
     """The fields of a value of the tree that may hold a number."""
+    told: tuple[str, ...] | None = getattr(kind, "numbers_stand_in", None)
+    if told is not None:
+        return told
     names: tuple[str, ...] = tuple(getattr(kind, "__dataclass_fields__", ()))
     return () if kind is Spot else tuple(n for n in names if n not in {"spot", "parts"})
