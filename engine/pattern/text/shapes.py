@@ -8,19 +8,20 @@ The row's items are put together when they are first asked for (`LateRow`): coun
 needs its numbers alone.
 
 A number that is no plain one (`k2tog`, `3 times`, a one, which may be a word's part) stays as it is
-in the shape. A shape is taken only where its first row, and that row with another figure for each
-one, are read alike but for those numbers.
+in the shape. A shape is taken only where the grammar reads in its first row, and in one with other
+numbers of other lengths, what is built of them.
 """
 
 import re
+from bisect import bisect_right
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, fields, is_dataclass
 from functools import lru_cache
+from itertools import count
 from typing import Any, ClassVar
 
 from lark.exceptions import LarkError
 
-from engine.pattern.text import words
 from engine.pattern.text.tree import (
     Item,
     Marks,
@@ -42,9 +43,7 @@ _PLAIN = re.compile(
     re.I,
 )
 _DIGIT = re.compile(r"\d+")
-_STAND_IN = str.maketrans("0123456789", "4444444444")
-_ANOTHER = str.maketrans("0123456789", "4444744444")
-"""Another figure for each one."""
+_STAND_IN = "4"
 
 Spots = Callable[[int], Spot]
 """Where a column of a line stands in the file."""
@@ -57,45 +56,57 @@ def row_by_shape(line: Written, read: Grammar) -> tuple[Statement, ...] | None:
     text = line.text
     if not _LABEL.match(text):
         return None
-    spans = tuple(
-        (m.start("one"), m.end()) for m in _PLAIN.finditer(text) if m["list"] or m["one"] != "1"
-    )
+    spans = _plain_numbers(text)
     if not spans:
         return None
-    shape = _known(_stood(text, spans, _STAND_IN), spans)
+    stood, starts = _stood(text, spans)
+    shape = _known(stood, starts)
     if not shape.first:
         shape.first = text  # its like may never come
         return None
     if not shape.tried:
-        shape.tried, shape.build = True, _built(shape, spans, read)
-    if shape.build is None:
-        return None
-    spot = _spots(line)
-    return tuple(shape.build([_number(text[a:b], spot(a + 1)) for a, b in spans], spot))
-
-
-def _number(said: str, spot: Spot) -> Number:
-    """What `words.number` makes of plain figures, or a list of them."""
-    return Number(tuple([float(n) for n in _DIGIT.findall(said)]), spot, said)
-
-
-def _spots(line: Written) -> Spots:
-    """Where a column of the text stands in the file; each place is made once."""
-    if len(line.runs) > 1:
-        return lambda column: line.spot(column - 1)
-    ((start, row, first),) = line.runs
-    known: dict[int, Spot] = {}
-
-    def spot(column: int) -> Spot:
-        found = known.get(column)
-        if found is None:
-            found = known[column] = Spot(row, first + max(0, column - 1 - start))
-        return found
-
-    return spot
+        shape.tried, shape.build = True, _built(shape, stood, starts, read)
+    return _row(shape.build, line, spans, starts) if shape.build else None
 
 
 Spans = tuple[tuple[int, int], ...]
+"""Where each plain number of a text begins and ends."""
+Starts = tuple[tuple[int, int], ...]
+"""The same of what stands for them."""
+
+
+def _plain_numbers(text: str) -> Spans:
+    found = _PLAIN.finditer(text)
+    return tuple([(m.start("one"), m.end()) for m in found if m["list"] or m["one"] != "1"])
+
+
+def _row(build: Build, line: Written, spans: Spans, starts: Starts) -> tuple[Statement, ...]:
+    text, spots = line.text, _spots(line, spans, starts)
+    numbers = [
+        _number(text[a:b], spots(at + 1)) for (a, b), (at, _) in zip(spans, starts, strict=True)
+    ]
+    return tuple(build(numbers, spots))
+
+
+def _number(said: str, spot: Spot) -> Number:
+    """What the grammar makes of plain figures, or a list of them."""
+    if said.isdigit():
+        return Number((float(said),), spot, said)
+    return Number(tuple([float(n) for n in _DIGIT.findall(said)]), spot, said)
+
+
+def _spots(line: Written, spans: Spans, starts: Starts) -> Spots:
+    """Where in the file a column of the text with stand-ins lies."""
+
+    def spot(column: int) -> Spot:
+        at = column - 1
+        index = bisect_right(starts, (at, 1 << 30)) - 1
+        if index >= 0:
+            (first, last), (begins, ends) = spans[index], starts[index]
+            at += last - ends if at >= ends else first - begins
+        return line.spot(at)
+
+    return spot
 
 
 @dataclass
@@ -197,61 +208,57 @@ _put = object.__setattr__
 
 
 @lru_cache(maxsize=4096)
-def _known(shape: str, spans: Spans) -> Shape:
+def _known(stood: str, starts: Starts) -> Shape:
     return Shape()
 
 
-def _stood(text: str, spans: Spans, figures: dict[int, int]) -> str:
-    """The text with other figures for its plain numbers."""
-    out, done = "", 0
+def _stood(text: str, spans: Spans) -> tuple[str, Starts]:
+    """The text with a stand-in for each plain number, and where those stand."""
+    out, done, starts = "", 0, list[tuple[int, int]]()
     for start, stop in spans:
-        out += text[done:start] + text[start:stop].translate(figures)
+        said = text[start:stop]
+        out += text[done:start]
+        begins = len(out)
+        out += _STAND_IN if said.isdigit() else _DIGIT.sub(_STAND_IN, said)
+        starts.append((begins, len(out)))
         done = stop
-    return out + text[done:]
+    return out + text[done:], tuple(starts)
 
 
-def _built(shape: Shape, spans: Spans, read: Grammar) -> Build | None:
+def _built(shape: Shape, stood: str, starts: Starts, read: Grammar) -> Build | None:
     """How to build a row like the first one; None where it is not safe."""
-    other = _stood(shape.first, spans, _ANOTHER)
+    figures = count(23, 7)
+    other = Written.at(_with_others(stood, starts, lambda _: str(next(figures))), 1)
     try:
-        one, two = read(shape.first), read(other)
+        one, *others = read(stood), read(shape.first), read(other.text)
     except (LarkError, ValueError, OverflowError):
         return None
     if not (len(one) == 1 and isinstance(one[0], RowLine)):
         return None
-    places = {start + 1: (index, stop - start) for index, (start, stop) in enumerate(spans)}
-    met: set[int] = set()
-    if not _alike(one, two, places, met) or len(met) != len(spans):
-        return None
+    places = {begins + 1: index for index, (begins, _) in enumerate(starts)}
     build = _building(list(one), places, shape)
-    shape.like, shape.plain = one[0].row, len(spans)
+    if build is None:
+        return None
+    shape.like, shape.plain = one[0].row, len(starts)
     shape.numbers = tuple(_building(n, places) or n for n in numbers_in(shape.like))
-    return build if callable(build) else None
+    for line, found in zip((Written.at(shape.first, 1), other), others, strict=True):
+        spans = _plain_numbers(line.text)
+        if len(spans) != len(starts) or _row(build, line, spans, starts) != tuple(found):
+            return None
+    return build
 
 
-Places = dict[int, tuple[int, int]]
-"""Which number begins at a column, and how long it is."""
+def _with_others(stood: str, starts: Starts, figure: Callable[[re.Match[str]], str]) -> str:
+    """A text with other figures where the stand-ins are."""
+    out, done = "", 0
+    for begins, ends in starts:
+        out += stood[done:begins] + _DIGIT.sub(figure, stood[begins:ends])
+        done = ends
+    return out + stood[done:]
 
 
-def _alike(one: Any, two: Any, places: Places, met: set[int]) -> bool:
-    """Whether two readings differ in what stands for the numbers alone, and say it as written."""
-    if type(one) is not type(two):
-        return False
-    if isinstance(one, Number) and one.said and one.spot.column in places:
-        met.add(one.spot.column)
-        return (
-            one.spot == two.spot
-            and len(one.said) == len(two.said) == places[one.spot.column][1]
-            and one == words.number(one.said, one.spot) == _number(one.said, one.spot)
-            and two == words.number(two.said, two.spot)
-        )
-    if isinstance(one, (tuple, list)):
-        pairs = zip(one, two, strict=False)
-        return len(one) == len(two) and all(_alike(a, b, places, met) for a, b in pairs)
-    if is_dataclass(one):
-        names = [f.name for f in fields(one)]
-        return all(_alike(getattr(one, n), getattr(two, n), places, met) for n in names)
-    return bool(one == two)
+Places = dict[int, int]
+"""Which number begins at a column."""
 
 
 def _building(value: Any, places: Places, shape: Shape | None = None) -> Build | None:
@@ -266,7 +273,7 @@ def _building(value: Any, places: Places, shape: Shape | None = None) -> Build |
         column = value.column
         return lambda _, spot: spot(column)
     if isinstance(value, Number) and value.said and value.spot.column in places:
-        index = places[value.spot.column][0]
+        index = places[value.spot.column]
         return lambda numbers, _: numbers[index]
     if isinstance(value, (tuple, list)):
         return _together(tuple, value, places, shape)
