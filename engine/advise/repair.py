@@ -6,6 +6,7 @@ takes the column in. As long as the column's top is live, the loop can be hooked
 ripping back always helps and costs what is ripped; tying it down leaves a small scar.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from engine.advise import pace
@@ -50,7 +51,7 @@ def columns(script: RowScript, number: int) -> list[Column]:
     return found
 
 
-def _grow(tops: dict[Loop, Column], number: int, row: list[Pulls]) -> None:
+def _grow(tops: dict[Loop, Column], number: int, row: Sequence[Pulls]) -> None:
     """Follow the columns through a row: a loop pulled through is a rung, a slipped one none."""
     for one in row:
         for _, used, made in one.each():

@@ -33,7 +33,7 @@ class _Worked(NamedTuple):
 
     step: Step
     before: list[Run]
-    pulls: list[Pulls]
+    pulls: Sequence[Pulls]
     after: list[Run]
 
 

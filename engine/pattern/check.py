@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 
+from engine.base.heap import uncollected
 from engine.base.refusal import Refusal
 from engine.pattern.count.decide import work_row
 from engine.pattern.count.drafts import Counted
@@ -109,6 +110,7 @@ def _plain(found: Misfit) -> Fault:
     )
 
 
+@uncollected()
 def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:
     """The whole pattern, every size. Raises Refusal for what is no pattern at all."""
     pattern = read(text)

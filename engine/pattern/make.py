@@ -2,6 +2,7 @@
 
 from functools import lru_cache
 
+from engine.base.heap import uncollected
 from engine.base.refusal import Refusal
 from engine.pattern.count.count import Counting
 from engine.pattern.count.drafts import Counted, Draft
@@ -210,6 +211,7 @@ def expanded_rows(text: str, loops: int) -> tuple[tuple[Operation, ...], ...]:
     return tuple(tuple(d.operations) for d in counted.drafts if d.kind in ROW_KINDS)
 
 
+@uncollected()
 def script_of(plan: Plan) -> RowScript:
     """The script of a plan whose pattern is written; not yet audited.
 

@@ -1,6 +1,5 @@
 """The grammar in pattern.lark, compiled, and a line read by it."""
 
-import gc
 import os
 import re
 import sys
@@ -14,6 +13,7 @@ import platformdirs
 from lark import Lark, Token, Transformer
 from lark.exceptions import LarkError
 
+from engine.base.heap import uncollected
 from engine.pattern.text.lexing import PlaceLexer, WordLexer
 from engine.pattern.text.rules_headings import HeadingRules
 from engine.pattern.text.rules_items import ItemRules
@@ -49,9 +49,7 @@ class _Lines(
 def grammar() -> Lark:
     """The grammar. It is compiled at the first start, and loaded from what is kept of it later."""
     text = files("engine.pattern.text").joinpath("pattern.lark").read_text(encoding="utf-8")
-    collects = gc.isenabled()
-    gc.disable()  # none of its many small objects goes again: looking for such took half the time
-    try:
+    with uncollected():
         return Lark(
             text,
             cache=_kept(),
@@ -62,9 +60,6 @@ def grammar() -> Lark:
             transformer=_Lines(),
             _plugins={"ContextualLexer": PlaceLexer, "BasicLexer": WordLexer},
         )
-    finally:
-        if collects:
-            gc.enable()
 
 
 def _kept() -> str | bool:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
+from engine.base.heap import uncollected
 from engine.base.refusal import Refusal
 from engine.pattern.text.alternate import with_alternate
 from engine.pattern.text.claims import with_counts
@@ -104,6 +105,7 @@ _WORKED = (RowLine, Even, Repeat, ShapeRows, StepLine, AsPart)
 
 
 @lru_cache(maxsize=4)
+@uncollected()
 def read(text: str) -> Pattern:
     """The pattern of a text, which each of its sizes asks for again.
 

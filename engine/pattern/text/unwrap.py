@@ -43,6 +43,8 @@ _DEFINED = re.compile(
     r"(?!\s*\d+\s*(?:cm|in|sts))"
 )
 """An abbreviation and what it means."""
+_STEP = re.compile(r"(?:Back check|Fit check|Finish)\.")
+"""A step that our own notation has no more words for."""
 _SIZED = re.compile(r"For sizes? [^:.]{1,60}:", re.I)
 """A line of some sizes only."""
 _HEADED = re.compile(r"[A-Z][A-Za-z'/&-]*(?: [A-Za-z'/&()0-9-]+){0,4}\s*:(?!\d)")
@@ -147,6 +149,8 @@ def _goes_on(before: Laid, line: Laid, width: int, *, gap: bool, small: bool) ->
     if before.remark or line.remark or before.heading or line.heading or line.bullet:
         return False
     one, two = before.text, line.text
+    if _STEP.fullmatch(two):
+        return False
     if _DEFINED.match(two) or _SIZED.match(two) or (not line.indented and _stands_alone(one)):
         return False
     if small and _NEW_SENTENCE.match(two) and not labelled_open(one):
