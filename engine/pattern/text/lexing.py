@@ -6,12 +6,14 @@ alone; the order, and so the word that is found, stays Lark's.
 """
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
+from copy import copy
 from functools import cache
 from re import _constants as signs
 from re import _parser as expressions
 from typing import Any, NamedTuple
 
+from lark.common import LexerConf
 from lark.lexer import BasicLexer, ContextualLexer, PatternStr, Scanner, TerminalDef
 from lark.utils import TextSlice
 
@@ -72,9 +74,38 @@ class WordLexer(BasicLexer):
 
 
 class PlaceLexer(ContextualLexer):
-    """Lark's lexer that knows what may stand where."""
+    """Lark's lexer that knows what may stand where; that of a place is made when it is wanted."""
 
     BasicLexer = WordLexer
+
+    def __init__(
+        self, conf: LexerConf, states: dict[int, Collection[str]], always_accept: Collection[str] = ()
+    ) -> None:
+        super().__init__(conf, {}, always_accept)
+        self.lexers: Any = _Places(conf, states, always_accept)
+
+
+class _Places(dict[int, BasicLexer]):
+    """The lexer of each state of the parser; states at which the same words may stand share one."""
+
+    def __init__(
+        self, conf: LexerConf, states: dict[int, Collection[str]], always: Collection[str]
+    ) -> None:
+        super().__init__()
+        self._conf, self._states = conf, states
+        self._always = {*conf.ignore, *always}
+        self._by_words: dict[frozenset[str], BasicLexer] = {}
+
+    def __missing__(self, state: int) -> BasicLexer:
+        words = self._always.union(self._states[state])
+        lexer = self._by_words.get(frozenset(words))
+        if lexer is None:
+            conf, known = copy(self._conf), self._conf.terminals_by_name
+            conf.terminals = [known[word] for word in words if word in known]
+            conf.skip_validation = True  # each was looked at when all of them were
+            lexer = self._by_words[frozenset(words)] = WordLexer(conf)
+        self[state] = lexer
+        return lexer
 
 
 @cache
