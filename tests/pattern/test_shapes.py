@@ -1,17 +1,24 @@
 """A row that is read by its shape is what the grammar reads in it."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 from random import Random
 
 import pytest
 from lark.exceptions import LarkError
 
+from engine.pattern.count.count import Counting
+from engine.pattern.count.drafts import Counted
+from engine.pattern.count.plain_rows import Plans
 from engine.pattern.text import shapes
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.placing import placed
-from engine.pattern.text.tree import Statement
+from engine.pattern.text.read import Pattern, Scoped, read
+from engine.pattern.text.tree import RowLine, Statement
 from engine.pattern.text.written import Written, joined
+from models.gauge import Gauge
+from models.script import Craft
 from tests.pattern.apart.rows import row
 from tests.pattern.apart.spelling import Speller
 from tests.times import times
@@ -76,6 +83,40 @@ def test_rows_of_the_pasted_texts() -> None:
     assert len(rows) > 100
     share = rows if times(1) > 1 else chance.sample(rows, 40)
     assert sum(held(text, chance) for text in share) > 20
+
+
+def test_a_pattern_by_its_shapes_counts_as_row_by_row(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Several sizes share a row's plan, and rows of a shape share the shape's."""
+    chance = Random(23)
+    given = 0
+    for _ in range(times(3)):
+        few = [Speller(chance).row(row(chance))[0] for _ in range(3)]
+        few += ["k3, p4 (5, 6), (k2, p2) twice, k to last 3 sts, k3", "k2, p40 (45, 50), k2tog, k2"]
+        rows = [f"Row {n}: {alike(few[n % 5], chance)}" for n in range(1, 16)]
+        head = "Craft: needles\nSizes: S, M, L\nGauge: 20 x 26\nCast on 60 (66, 72) sts."
+        text = "\n".join([head, *rows, "Bind off all sts."])
+        pattern = read(text)
+        given += sum(isinstance(s.said.row, shapes.LateRow) for s in rows_of(pattern))
+        quick = [counted(pattern, size) for size in range(3)]
+        with monkeypatch.context() as without:
+            without.setattr(shapes, "_known", lambda *_: shapes.Shape())
+            without.setattr(Plans, "of", lambda *_: None)
+            read.cache_clear()
+            slow = read(text)
+            assert not any(isinstance(s.said.row, shapes.LateRow) for s in rows_of(slow))
+            assert slow.statements == pattern.statements
+            assert [counted(slow, size) for size in range(3)] == quick, text
+    assert given > 10
+
+
+def rows_of(pattern: Pattern) -> list[Scoped]:
+    return [s for s in pattern.statements if isinstance(s.said, RowLine)]
+
+
+def counted(pattern: Pattern, size: int) -> Counted:
+    gauge = Gauge(loops_per_10cm=20, rows_per_10cm=26)
+    # Whether a single row is a stretch that a tape may change hangs on how it was read.
+    return replace(Counting(pattern, size, gauge, Craft.NEEDLES).run(), stretches=[])
 
 
 @pytest.mark.parametrize(
