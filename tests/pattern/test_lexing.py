@@ -1,5 +1,6 @@
 """The words of a line by their first sign, against the expressions themselves."""
 
+import os
 import re
 import string
 from pathlib import Path
@@ -7,6 +8,7 @@ from pathlib import Path
 import pytest
 from lark.exceptions import LarkError
 
+from engine.pattern.text import grammar as grammars
 from engine.pattern.text.grammar import grammar, parse
 from engine.pattern.text.lexing import first_signs
 
@@ -55,3 +57,18 @@ def test_a_numbered_row_is_the_same_whatever_was_read_before_it() -> None:
             assert parse(line, "line") == anew, line
             read += 1
     assert read > 30
+
+
+def test_the_compiled_grammars_of_two_releases_lie_side_by_side(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(grammars.platformdirs, "user_cache_dir", lambda *_, **__: str(tmp_path))
+    one, two = (Path(str(grammars._kept(text))) for text in ("start: A", "start: B"))
+    assert one != two
+    assert Path(str(grammars._kept("start: A"))) == one
+    for file in (one, two):
+        file.write_bytes(b"compiled")
+    os.utime(one, (0, 0))
+    grammars._kept("start: C")
+    assert not one.exists()
+    assert two.exists()

@@ -3,12 +3,16 @@
 import os
 import re
 import sys
+from contextlib import suppress
 from dataclasses import replace
 from functools import cache, lru_cache
+from hashlib import sha256
 from importlib.resources import files
 from pathlib import Path
+from time import time
 from typing import Any
 
+import lark
 import platformdirs
 from lark import Lark, Token, Transformer
 from lark.exceptions import LarkError
@@ -52,7 +56,7 @@ def grammar() -> Lark:
     with uncollected():
         return Lark(
             text,
-            cache=_kept(),
+            cache=_kept(text),
             parser="lalr",
             lexer="contextual",
             start=["line", "row_alone", "prose", "gauge_alone"],
@@ -62,10 +66,11 @@ def grammar() -> Lark:
         )
 
 
-def _kept() -> str | bool:
+def _kept(text: str) -> str | bool:
     """Where the compiled grammar is kept, in a folder that is the user's alone; False for nowhere.
 
     Lark holds it against the grammar, its own version and Python's, and compiles anew for others.
+    Each grammar has a file of its own, so that two releases side by side do not take turns.
     """
     folder = Path(platformdirs.user_cache_dir("spokenrow", appauthor=False))
     try:
@@ -74,7 +79,23 @@ def _kept() -> str | bool:
             return False  # another's file is not loaded
     except OSError:
         return False
-    return str(folder / f"grammar-{sys.version_info[0]}{sys.version_info[1]}.bin")
+    told = f"{lark.__version__} {sys.version_info[:2]} {text}"
+    mine = folder / f"grammar-{sha256(told.encode()).hexdigest()[:12]}.bin"
+    if not mine.exists():
+        _clear_out(folder)
+    return str(mine)
+
+
+def _clear_out(folder: Path) -> None:
+    """Take away grammars of other releases that were compiled some while ago."""
+    for old in folder.glob("grammar-*.bin"):
+        with suppress(OSError):
+            if time() - old.stat().st_mtime > _KEPT_FOR:
+                old.unlink()
+
+
+_KEPT_FOR = 30 * 24 * 3600.0
+"""Seconds."""
 
 
 def parse(text: str, start: str) -> Any:

@@ -79,7 +79,10 @@ class PlaceLexer(ContextualLexer):
     BasicLexer = WordLexer
 
     def __init__(
-        self, conf: LexerConf, states: dict[int, Collection[str]], always_accept: Collection[str] = ()
+        self,
+        conf: LexerConf,
+        states: dict[int, Collection[str]],
+        always_accept: Collection[str] = (),
     ) -> None:
         super().__init__(conf, {}, always_accept)
         self.lexers: Any = _Places(conf, states, always_accept)
