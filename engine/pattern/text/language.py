@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 from importlib.resources import files
+from typing import Any
 
 from engine.pattern.text.layout import Laid
 from engine.pattern.text.spelling import Rules, compiled
@@ -34,22 +35,32 @@ _HITS_AT_LEAST = 5
 
 @dataclass(frozen=True)
 class Language:
-    """A language's words as rules."""
+    """What tells a language: its names, and words that no other has."""
 
     code: str
     names: tuple[str, ...]
     telling: re.Pattern[str]
     working: re.Pattern[str]
-    rules: Rules
+
+
+@cache
+def _table(code: str) -> dict[str, Any]:
+    path = files("engine.pattern.text.languages").joinpath(f"{code}.toml")
+    return tomllib.loads(path.read_text(encoding="utf-8"))
 
 
 @cache
 def _language(code: str) -> Language:
-    path = files("engine.pattern.text.languages").joinpath(f"{code}.toml")
-    table = tomllib.loads(path.read_text(encoding="utf-8"))
+    table = _table(code)
     telling = re.compile(table["telling"], re.I)
     working = re.compile(table["working"], re.I)
-    return Language(code, tuple(table["names"]), telling, working, compiled(table["rules"]))
+    return Language(code, tuple(table["names"]), telling, working)
+
+
+@cache
+def _rules(code: str) -> Rules:
+    """A language's words as rules: compiled where a text is of it, since that takes a while."""
+    return compiled(_table(code)["rules"])
 
 
 def working_in(code: str) -> re.Pattern[str] | None:
@@ -93,7 +104,7 @@ def in_english(lines: Sequence[Laid], code: str) -> list[Laid]:
     """The lines with a language's words in this grammar's spelling, each at its place."""
     if code == "en":
         return list(lines)
-    rules = _language(code).rules
+    rules = _rules(code)
     out: list[Laid] = []
     for line in lines:
         words = line.words

@@ -2,7 +2,7 @@
 
 import re
 import tomllib
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from engine.pattern.text.loop_prose import loop_row
@@ -113,8 +113,12 @@ def _every_two(match: re.Match[str]) -> str:
     return f"*k{one - 1}, k2tog; rep from * to end"
 
 
+@lru_cache(maxsize=4096)
 def respelled(line: Written) -> Written:
-    """The same line in the grammar's spelling; what the rules do not know stays as it is."""
+    """The same line in the grammar's spelling; what the rules do not know stays as it is.
+
+    Kept, since a line is spelled again in each way that it may be cut.
+    """
     if "needle" in line.text.lower() or "ndl" in line.text.lower() or "N1" in line.text:
         line = on_needles(line)
     line = loop_row(line).sub(_EVERY_TWO, _every_two)
