@@ -18,10 +18,12 @@ LISTS_AT_LEAST = 3
 
 def unslashed(lines: Sequence[Laid]) -> list[Laid]:
     """The lines, with lists between slashes in brackets where the page writes its sizes so."""
-    lengths = Counter(m.group().count("/") for line in lines for m in _LIST.finditer(line.text))
-    bracketed = sum(bool(_BRACKETED.search(line.text)) for line in lines)
+    slashed = [line.text for line in lines if "/" in line.text]
+    lengths = Counter(m.group().count("/") for text in slashed for m in _LIST.finditer(text))
     told = next(iter(lengths.values()), 0)
-    if len(lengths) != 1 or bracketed >= told or told < LISTS_AT_LEAST:
+    if len(lengths) != 1 or told < LISTS_AT_LEAST:
+        return list(lines)
+    if sum(bool(_BRACKETED.search(line.text)) for line in lines) >= told:
         return list(lines)
     return [replace(line, words=line.words.sub(_LIST, _bracketed)) for line in lines]
 

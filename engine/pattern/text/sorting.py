@@ -114,6 +114,8 @@ def sort_lines(
 
 def _numbered_rows(lines: Sequence[Laid], terms: Terms) -> Iterator[tuple[int, Written]]:
     """The items of a numbered list that are rows: their numbers are the rows' if the first is."""
+    if all(line.number is None for line in lines):
+        return
     row_list = False
     steps = any(_STEPS.search(line.text) for line in lines)
     word = "Row" if any(_ROWS.search(line.text) for line in lines) else "Rnd"
