@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from engine.draw.pieces import Piece, RowAt
 from engine.script.fabric import Fabric, Loop, Pulls, leftward
-from engine.script.hands import work
+from engine.script.hands import StraightUp, work
 from engine.script.rim import Run
 from models.schematic import Span
 from models.script import LOOP_KINDS, Kind, RowScript, Step
@@ -243,7 +243,10 @@ class Draftsman:
         if last is None or last.runs != one.before:
             return False
         step, ring, below = one.step, one.step.kind is Kind.ROUND, self.rows[last.row]
-        plain = all(p.operation.entry.plain for p in one.pulls)
+        if isinstance(one.pulls, StraightUp):
+            plain = one.pulls.plain
+        else:
+            plain = all(p.operation.entry.plain for p in one.pulls)
         if not plain or ring is not below.ring or step.part not in self.started:
             return False
         y = below.y_top

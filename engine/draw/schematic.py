@@ -7,6 +7,7 @@ along an edge, begin a piece of their own: it hangs down beside the piece it wil
 (`placing`).
 """
 
+from engine.base.heap import uncollected
 from engine.draw.draftsman import Draftsman
 from engine.draw.pieces import RowAt
 from engine.draw.placing import offsets
@@ -15,6 +16,7 @@ from models.schematic import Band, Drawing, Edge, HungMarker, Panel, Span
 from models.script import Hand, RowScript
 
 
+@uncollected()
 def layout(script: RowScript) -> Drawing:
     """The drawing of a script that the audit has proven. Raises Unworkable for one it would not."""
     hands = Draftsman(script)

@@ -105,13 +105,12 @@ def audit(script: RowScript) -> list[str]:
     for index, step in enumerate(script.steps, 1):
         if step.number != index:
             fault(step, f"it is numbered {step.number} and comes as {index}")
-        coloured = yarns.looks_at(step)
         try:
-            pulls = work(fabric, step, told=coloured)
+            pulls = work(fabric, step)
         except Unworkable as problem:
             fault(step, str(problem))
             break
-        if coloured:
+        if yarns.looks_at(step):
             for what in yarns.follow(step, pulls):
                 fault(step, what)
         if step.counts_row and step.row != fabric.rows[step.part]:

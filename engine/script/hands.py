@@ -8,26 +8,26 @@ without working them keep a rim of their own.
 """
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cache
+from typing import overload
 
 from engine.script.fabric import Fabric, Pulls, Unworkable, leftward, rightward_seen
 from engine.script.hand import HandAtWork
 from engine.script.laying import row_ends
 from engine.script.rim import Run, join
-from models.script import Kind, Step
+from models.script import Hand, Kind, Step
 from models.stitch import STITCHES, Role
 
 _STRAIGHT = {Role.WORKED, Role.DECREASE, Role.INCREASE, Role.CROSS}
 """What makes new loops of those that come next, and of no others."""
 _NO_LOOPS = {Role.YARN_END, Role.MARKER, Role.COLOUR}
+_LEVEL = {(0, 0), (1, 1)}
+"""What a plain stitch takes and leaves, and what is none."""
 
 
-def work(fabric: Fabric, step: Step, *, told: bool = True) -> Sequence[Pulls]:
-    """Work a step on the fabric; its pulls in the order of the hand. Raises Unworkable.
-
-    A proof has no use for the pulls of most rows: unless they are to be `told` there may be none.
-    """
+def work(fabric: Fabric, step: Step) -> Sequence[Pulls]:
+    """Work a step on the fabric; its pulls in the order of the hand. Raises Unworkable."""
     if step.counts_row:
         fabric.rows[step.part] = fabric.rows.get(step.part, 0) + 1
     fabric.parts.add(step.part)
@@ -35,8 +35,8 @@ def work(fabric: Fabric, step: Step, *, told: bool = True) -> Sequence[Pulls]:
         if step.counts_row and fabric.nodes:
             raise Unworkable(f"{fabric.count} loops of the row are left unworked")
         return ()
-    if step.counts_row and (runs := _straight_up(fabric, step)) is not None:
-        return _pulls(fabric, step, runs) if told else ()
+    if step.counts_row and (pulls := _straight_up(fabric, step)) is not None:
+        return pulls
     hand = HandAtWork(fabric, step)
     for operation in step.operations:
         hand.work(operation)
@@ -55,11 +55,46 @@ def _each(stitch: str) -> tuple[int, int] | None:
     return entry.takes, entry.leaves
 
 
-def _straight_up(fabric: Fabric, step: Step) -> Sequence[Run] | None:
+class StraightUp(Sequence[Pulls]):
+    """The pulls of a row that makes new loops of every loop of one stretch.
+
+    Each is told when they are first looked at: that they come out, the audit knows without.
+    """
+
+    __slots__ = ("_before", "_hand", "_new", "_step", "_told")
+
+    def __init__(self, step: Step, hand: Hand, before: Sequence[Run], new: range) -> None:
+        self._step, self._hand, self._before, self._new = step, hand, before, new
+        self._told: list[Pulls] | None = None
+
+    @property
+    def plain(self) -> bool:
+        """Whether each loop is made of one, where that stood."""
+        return all(_each(o.stitch) in _LEVEL for o in self._step.operations)
+
+    def _all(self) -> list[Pulls]:
+        if self._told is None:
+            self._told = _pulls(self._step, self._hand, self._before, self._new)
+        return self._told
+
+    def __len__(self) -> int:
+        return len(self._all())
+
+    def __iter__(self) -> Iterator[Pulls]:
+        return iter(self._all())
+
+    @overload
+    def __getitem__(self, index: int) -> Pulls: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[Pulls]: ...
+    def __getitem__(self, index: int | slice) -> Pulls | Sequence[Pulls]:
+        return self._all()[index]
+
+
+def _straight_up(fabric: Fabric, step: Step) -> StraightUp | None:
     """Work a row that makes new loops of every loop of one stretch, as most rows do.
 
-    The loops that it was worked of, in the order in which they were kept; None, with nothing done,
-    for any other row: the long way would come to the same.
+    None, with nothing done, for any other: the long way would come to the same.
     """
     if fabric.stand is not None or len(fabric.nodes) != 1:
         return None
@@ -87,14 +122,12 @@ def _straight_up(fabric: Fabric, step: Step) -> Sequence[Run] | None:
         row_ends(fabric, node, step.part, first=True)
         row_ends(fabric, node, step.part, first=False)
     fabric.at_left = None if node.next is node else to_left
-    return before
+    return StraightUp(step, fabric.hand, before, new)
 
 
-def _pulls(fabric: Fabric, step: Step, before: Sequence[Run]) -> list[Pulls]:
-    """Which loop goes through which in a row that has just been worked straight up."""
-    to_left, seen = leftward(step, fabric.hand), rightward_seen(step, fabric.hand)
-    ((ids, _, _),) = fabric.nodes[0].runs
-    new = ids if to_left else ids[::-1]
+def _pulls(step: Step, hand: Hand, before: Sequence[Run], new: range) -> list[Pulls]:
+    """Which loop goes through which in a row that was worked straight up."""
+    to_left, seen = leftward(step, hand), rightward_seen(step, hand)
     runs = deque(before if to_left else [run.reversed() for run in reversed(before)])
     pulls: list[Pulls] = []
     done = 0
