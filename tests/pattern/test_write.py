@@ -197,6 +197,19 @@ def test_rows_on_an_unusual_side_say_so():
     assert "Row 3 (RS): K to end." in text
 
 
+def test_a_step_below_a_note_is_a_step_whatever_the_note_ends_with():
+    b = built()
+    b.step("piece", Kind.FOUNDATION, op("co", 4), direction=Direction.LEFT_TO_RIGHT)
+    way = {"side": "RS", "direction": Direction.RIGHT_TO_LEFT}
+    b.step("piece", Kind.ROW, op("k", 4), row=1, rows=1, note="Pull one loop through both", **way)
+    b.step("piece", Kind.BACK_CHECK, note="Look at the back, and then")
+    b.step("piece", Kind.FIT_CHECK, note="Try it on for")
+    b.step("piece", Kind.BIND_OFF, op("bo", 3), op("fasten"), note="Cut it with")
+    b.step("piece", Kind.FINISH)
+    script = b.finish()
+    assert_same(script, read_back(write([script]), script))
+
+
 def test_the_notation_is_the_standard_one():
     """Numbers by size, repeats and stretches as published patterns have them."""
     # Craft Yarn Council, "How to Read a Knitting Pattern" (from memory): sizes as 24 (28, 32),

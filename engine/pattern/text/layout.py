@@ -181,8 +181,14 @@ def _single_spaced(lines: list[Laid]) -> list[Laid]:
     ]
 
 
+_BARE = re.compile(r"(?!(?:page|step)\b)[a-z][a-z\d ,.;:()]*(?<! )", re.I | re.A)
+"""A line with nothing about it that a page may have put there, as most rows are."""
+
+
 def _peeled(line: Written, *, page: bool, markdown: bool, stars: bool) -> Laid:
     text = line.text
+    if _BARE.fullmatch(text):
+        return Laid(made_plain(line))
     if not text.strip() or _PAGE_NUMBER.match(text):
         return Laid(Written.at("", line.line))
     if text.lstrip().startswith("#"):
