@@ -17,9 +17,10 @@ from collections import deque
 
 import numpy as np
 
-from counter.sound.canceller import BLOCK, RATE, TAIL_S, Canceller, Sound
+from counter.sound.canceller import TAIL_S, Canceller
 from counter.sound.echo import Echo
 from counter.sound.echo import Sound as Piece
+from counter.sound.residue import BLOCK, RATE, Sound
 
 _EARLY_S = 0.012
 """The filter begins so long before the way is over: it is known about as well."""
@@ -62,6 +63,11 @@ class Apart:
         """Whether a word said into our own speech can be heard."""
         return self._ahead is not None and self._canceller.knows
 
+    @property
+    def hers(self) -> bool:
+        """Whether she speaks into our own sound now."""
+        return self._at_work and self._canceller.hers
+
     def played(self, sound: Piece, at_s: float, *, sounding: bool) -> None:
         """All that goes to the loudspeaker, silence (not `sounding`) as well, samples of -1 … 1."""
         with self._lock:
@@ -100,7 +106,9 @@ class Apart:
         knew = self._canceller.knows
         left = self._canceller.feed(self._beside(self._heard, self._ahead), _samples(block))
         self._at_work = True
-        if not self._canceller.knows:
+        if knew and not self._canceller.knows:
+            return [(_pcm(self._canceller.drain()), True)]
+        if not knew and not self._canceller.knows:
             self._hold(block)
             return self._too_old()
         if not knew and self._held:
@@ -124,9 +132,9 @@ class Apart:
             return []
         self._at_work = False
         left = self._canceller.flush()
-        if self._held or not len(left) or not self._canceller.knows:
+        if self._held or not len(left):
             return []
-        return [(_pcm(left), False)]
+        return [(_pcm(left), not self._canceller.knows)]
 
     def _released(self) -> list[Told]:
         """What was held back, now that we are silent."""
@@ -144,8 +152,8 @@ class Apart:
         return given
 
     def _heard_again(self, canceller: Canceller, *, whole: bool) -> list[Told]:
-        """What was held back, without us. Of the last block the next one brings the rest, but where
-        it is the `whole`.
+        """What was held back, without us. The last of it comes with the blocks that follow, but
+        where it is the `whole`.
         """
         assert self._ahead is not None
         given: list[Told] = []

@@ -74,7 +74,7 @@ class EarsNote:
 
 News = EarsHeard | EarsState | EarsLack | EarsNote
 """What the ears have to tell."""
-_BREATH_S = 0.28
+BREATH_S = 0.28
 """Quiet from which nothing follows in the same breath: until then our answer would drown it."""
 Without = Callable[[bytes, float], Iterable[tuple[bytes, bool]]]
 """Given each piece of the microphone's sound and the time of its first sample (monotonic clock,
@@ -180,7 +180,7 @@ class Ears:
         self._hindered = False
         self._failed = ""
         self._deaf_s = 0.0
-        self._quiet_s = _BREATH_S
+        self._quiet_s = BREATH_S
         self._noting: Noting | None = None
 
     @property
@@ -228,7 +228,7 @@ class Ears:
     @property
     def talking(self) -> bool:
         """Whether she speaks, or did just now and may go on."""
-        return self._ready and self._quiet_s < _BREATH_S
+        return self._ready and self._quiet_s < BREATH_S
 
     @property
     def hearing(self) -> bool:

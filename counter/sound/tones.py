@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import threading
 import time
-from collections import deque
 from collections.abc import Callable
 from enum import Enum
 from math import log
@@ -23,14 +22,13 @@ from counter.sound.apart import Apart
 from counter.sound.echo import RATE as ECHO_RATE
 from counter.sound.echo import Echo, Steady
 from counter.sound.microphone import close_quietly
+from counter.sound.turns import Turns
 
 RATE = 48_000
 """Hz of the loudspeaker stream."""
 _ECHO_S = 0.15
 """Seconds after the last sample in which the room may still give it back."""
 _CLOSE_S = 1.0
-_LONGEST_WAIT_S = 1.5
-"""Where somebody talks all the time, an answer comes all the same."""
 
 Sound = NDArray[np.float32]
 
@@ -88,7 +86,7 @@ class Loudspeaker:
         """`device` as sounddevice names it; None is the default. Nothing is opened yet."""
         self._device = device
         self._stream: Any = None
-        self._queue: deque[Sound] = deque()
+        self._turns = Turns(RATE)
         self._lock = threading.Lock()
         self._until = 0.0
         self._latency = 0.0
@@ -98,9 +96,8 @@ class Loudspeaker:
         self._to_ears = _resampler()
         self.gain = 1.0
         """What every sample is multiplied by."""
-        self._waits_s = 0.0
         self.hold: Callable[[], bool] = lambda: False
-        """Whether what is queued should not begin to sound yet: she is speaking."""
+        """Whether she is speaking, or may go on: what is queued should not begin to sound yet."""
         self.trouble = ""
         """Why there is no sound, in one sentence; empty when there is."""
 
@@ -139,13 +136,13 @@ class Loudspeaker:
     def silent_for_s(self) -> float:
         """Seconds since the last of our sound was in the air; 0 while some is."""
         with self._lock:
-            return 0.0 if self._queue else max(0.0, time.monotonic() - self._until)
+            return 0.0 if self._turns else max(0.0, time.monotonic() - self._until)
 
     @property
     def sounding(self) -> bool:
         """Something of ours is in the air, or just was: the ears must be deaf."""
         with self._lock:
-            return bool(self._queue) or time.monotonic() < self._until
+            return bool(self._turns) or time.monotonic() < self._until
 
     def play(self, sound: Sound, rate: int = RATE) -> None:
         """Queues a sound, samples of -1 … 1 at `rate` Hz. Does nothing without a stream."""
@@ -154,7 +151,7 @@ class Loudspeaker:
         if rate != RATE:
             sound = soxr.resample(sound, rate, RATE)
         with self._lock:
-            self._queue.append((sound * self.gain).astype(np.float32))
+            self._turns.add((sound * self.gain).astype(np.float32))
 
     def tone(self, tone: Tone) -> None:
         """Plays the tone."""
@@ -163,8 +160,7 @@ class Loudspeaker:
     def hush(self) -> None:
         """Drops what is queued, at once."""
         with self._lock:
-            self._queue.clear()
-            self._waits_s = 0.0
+            self._turns.clear()
 
     def close(self) -> None:
         """Closes the stream, within a second even when the sound server hangs."""
@@ -183,33 +179,14 @@ class Loudspeaker:
         if was_open:
             self.open()
 
-    def _wait(self, frames: int) -> None:
-        """A sound that has not begun waits for the end of her breath, but not for ever."""
-        begun = time.monotonic() < self._until - _ECHO_S
-        if not self._queue or begun or not self.hold() or self._waits_s >= _LONGEST_WAIT_S:
-            self._waits_s = 0.0
-        else:
-            self._waits_s += frames / RATE
-
     def _fill(self, out: Any, frames: int, _time: Any, status: Any) -> None:
         """The stream's callback, in PortAudio's thread: what is queued, or silence."""
         if status and status.output_underflow:
             self._steady = Steady(RATE)
             self.echo.forget()
         at_s = self._steady.at(time.monotonic(), frames)
-        block = np.zeros(frames, np.float32)
         with self._lock:
-            filled = 0
-            self._wait(frames)
-            while not self._waits_s and self._queue and filled < frames:
-                head = self._queue[0]
-                count = min(frames - filled, len(head))
-                block[filled : filled + count] = head[:count]
-                filled += count
-                if count == len(head):
-                    self._queue.popleft()
-                else:
-                    self._queue[0] = head[count:]
+            block, filled = self._turns.take(frames, busy=self.hold(), into_ours=self.apart.hers)
             if filled:
                 self._until = time.monotonic() + frames / RATE + self._latency + _ECHO_S
         np.clip(block, -1, 1, out=block)

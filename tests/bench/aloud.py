@@ -4,11 +4,12 @@
     python -m tests.bench.aloud --count 5 --tune a few of them, on the tuning voices
     python -m tests.bench.aloud --own 120        minutes of read-back with nothing else to hear
 
-The small voice reads the rows of a cardigan out, one after the other. The sound goes through a
+The small voice reads the rows of a cardigan out, one after the other, and falls silent where the
+program does (`counter.sound.turns`; with `--speaks-on` it does not). The sound goes through a
 loudspeaker that is not quite linear (a hyperbolic tangent), a way of 20 to 400 ms and a room (the
 image-source method, half a metre from the microphone, RT60 0.3 s; `tests.bench.hearing.rooms`), at
 her loudness or 20 dB under it. What the microphone gives goes through the parts that the app uses:
-`counter.sound.apart`, then the ears.
+`counter.sound.apart`, then the ears. All of it in the sound's own time, as fast as it computes.
 Needs pyroomacoustics and the voices of the hearing bench.
 """
 
@@ -16,7 +17,7 @@ import argparse
 import sys
 import tempfile
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import product
 from pathlib import Path
 
@@ -25,9 +26,11 @@ import soxr
 from scipy.signal import fftconvolve
 
 from counter.sound.apart import Apart
+from counter.sound.listening import BREATH_S
 from counter.sound.speech import find_voice
 from counter.sound.tones import RATE as PLAYED
 from counter.sound.tones import rising_sound
+from counter.sound.turns import Turns
 from engine.ears.listener import Listener
 from engine.ears.recogniser import Recogniser
 from engine.plan.planning import make_plan, read_gauge, script_for
@@ -37,6 +40,7 @@ from tests.bench.hearing import rooms, voices
 from tests.bench.hearing.corpus import Said, Shelf, Stream, at_level
 from tests.bench.hearing.score import Score, score
 from tests.bench.hearing.subjects import Move
+from tests.bench.hearing.table import interval
 
 RATE, BLOCK = 16_000, 320
 WAYS_S = (0.02, 0.13, 0.33, 0.4)
@@ -53,13 +57,41 @@ WORDS = (
 )  # fmt: skip
 
 
-@dataclass
-class Scene:
-    """A stretch of read-back, and what a microphone makes of it."""
+class Room:
+    """What a microphone gives of what is played and of what is said, block by block."""
 
-    ours: np.ndarray
-    heard: np.ndarray
-    said: list
+    def __init__(self, way_s, level_db, seed, part):
+        rng = np.random.default_rng(seed)
+        with tempfile.TemporaryDirectory() as folder:
+            response = rooms.response(part, 0.3, 0.5, rng, Path(folder))
+        response = response[max(0, int(np.argmax(np.abs(response))) - 16) :]
+        self._response = response / np.sqrt((response**2).sum()) * 10 ** (level_db / 20)
+        self._coming = np.zeros(len(response) + BLOCK - 1)
+        late = round(way_s * RATE)
+        self._on_its_way = np.zeros(late + BLOCK)
+        self._rng = rng
+
+    def heard(self, ours, hers):
+        """Samples of -1 … 1, BLOCK of each."""
+        self._coming[:-BLOCK] = self._coming[BLOCK:]
+        self._coming[-BLOCK:] = 0.0
+        self._coming += fftconvolve(np.tanh(2 * ours) / 2, self._response)
+        self._on_its_way[:-BLOCK] = self._on_its_way[BLOCK:]
+        self._on_its_way[-BLOCK:] = self._coming[:BLOCK]
+        return self._on_its_way[:BLOCK] + hers + self._rng.normal(0, 0.0005, BLOCK)
+
+
+@dataclass
+class Evening:
+    """What the ears made of it."""
+
+    moves: list = field(default_factory=list)
+    refusals: list = field(default_factory=list)
+    deaf_s: float = 0.0
+    paused_s: float = 0.0
+    """For how long we fell silent because she seemed to speak,"""
+    pauses: int = 0
+    """and how often."""
 
 
 def sentences():
@@ -69,85 +101,84 @@ def sentences():
     return [wording.text(step, plan.craft) for step in script.steps]
 
 
-def reading(seconds, seed):
+def reading(seed):
     """The tone at the start, then sentence after sentence, 16 kHz."""
     voice, told = find_voice(), sentences()
     assert voice is not None, "no voice: pip install 'spokenrow[voice]'"
-    sound = np.zeros(round(seconds * RATE))
-    clips = [soxr.resample(rising_sound(), PLAYED, RATE)]
-    at, number = round(0.5 * RATE), seed * 17
-    while at < len(sound):
-        clip = clips.pop() if clips else None
-        if clip is None:
-            spoken, rate = voice(told[number % len(told)])
-            number += 1
-            clip = at_level(soxr.resample(np.asarray(spoken, float), rate, RATE))
-        clip = clip[: len(sound) - at]
-        sound[at : at + len(clip)] = clip
-        at += len(clip) + round(PAUSE_S * RATE)
-    return sound
+    yield soxr.resample(rising_sound(), PLAYED, RATE)
+    number = seed * 17
+    while True:
+        spoken, rate = voice(told[number % len(told)])
+        number += 1
+        yield at_level(soxr.resample(np.asarray(spoken, float), rate, RATE))
 
 
-def scene(way_s, level_db, seconds, seed, speaker=None, part="report", count=0):  # noqa: PLR0917
-    """Ours, and hers where somebody speaks."""
-    rng = np.random.default_rng(seed)
-    ours = reading(seconds, seed)
-    with tempfile.TemporaryDirectory() as folder:
-        response = rooms.response(part, 0.3, 0.5, rng, Path(folder))
-    first = int(np.argmax(np.abs(response)))
-    response = response[max(0, first - 16) :]
-    response = response / np.sqrt((response**2).sum())
-    loudspeaker = np.tanh(2 * ours) / 2
-    back = fftconvolve(loudspeaker, response)[: len(ours)] * 10 ** (level_db / 20)
-    late = round(way_s * RATE)
-    heard = np.concatenate((np.zeros(late), back[: len(back) - late]))
-    heard += rng.normal(0, 0.0005, len(heard))
-    said = []
-    if speaker:
-        shelf = Shelf()
-        order = [WORDS[i % len(WORDS)] for i in rng.permutation(max(count, len(WORDS)))[:count]]
-        for place, text in enumerate(order):
-            clip = at_level(shelf.speech(speaker, text))
-            at = round((LEARNING_S + 4.5 * place + rng.uniform(0, 1.5)) * RATE)
-            heard[at : at + len(clip)] += clip
-            said.append(Said(at / RATE, (at + len(clip)) / RATE, text))
-    return Scene(ours, heard, said)
+def words_of(speaker, seed, count, seconds):
+    """Her sound, and what was said when."""
+    rng, shelf = np.random.default_rng(seed), Shelf()
+    order = [WORDS[i % len(WORDS)] for i in rng.permutation(max(count, len(WORDS)))[:count]]
+    sound, said = np.zeros(round(seconds * RATE)), []
+    for place, text in enumerate(order):
+        clip = at_level(shelf.speech(speaker, text))
+        at = round((LEARNING_S + 4.5 * place + rng.uniform(0, 1.5)) * RATE)
+        sound[at : at + len(clip)] += clip
+        said.append(Said(at / RATE, (at + len(clip)) / RATE, text))
+    return sound, said
 
 
-def listen(made):
-    """What the ears make of it: moves, refusals, and how long they were deaf, seconds."""
-    apart, listener = Apart(), Listener(Recogniser())
-    moves, refusals, deaf_blocks = [], [], 0
-    pcm = (np.clip(made.heard, -1, 1) * 32767).astype("<i2")
-    for start in range(0, len(pcm) - BLOCK + 1, BLOCK):
-        piece = made.ours[start : start + BLOCK].astype(np.float32)
-        apart.played(piece, start / RATE, sounding=bool(np.any(piece)))
-        for given, deaf in apart.heard(pcm[start : start + BLOCK].tobytes(), start / RATE):
-            deaf_blocks += deaf
+def listen(room, hers, seed, *, yields=True):
+    """Reads out into the room while she says what she says; it falls silent for her, unless not
+    `yields`.
+    """
+    apart, listener, turns, texts = Apart(), Listener(Recogniser()), Turns(RATE), reading(seed)
+    found, gap, last = Evening(), 0.5, None
+    for start in range(0, len(hers) - BLOCK + 1, BLOCK):
+        at_s = start / RATE
+        gap -= BLOCK / RATE
+        if not turns and gap <= 0:
+            last = next(texts)
+            turns.add(last.astype(np.float32))
+        was = turns.paused
+        busy = yields and listener.quiet_s < BREATH_S
+        ours, count = turns.take(BLOCK, busy=busy, into_ours=yields and apart.hers)
+        found.paused_s += turns.paused * BLOCK / RATE
+        found.pauses += turns.paused and not was
+        if turns:
+            gap = PAUSE_S
+        apart.played(ours, at_s, sounding=count > 0)
+        sound = room.heard(ours, hers[start : start + BLOCK])
+        pcm = (np.clip(sound, -1, 1) * 32767).astype("<i2").tobytes()
+        for given, deaf in apart.heard(pcm, at_s):
+            found.deaf_s += deaf * len(given) / (2 * RATE)
             for heard in listener.feed(given, deaf=deaf):
-                refusals += [heard] if heard.reason else []
+                found.refusals += [heard] if heard.reason else []
                 if heard.taken or heard.withdrawn:
-                    moves.append(Move(heard.decided_s, heard.command, heard.withdrawn))
-    return moves, refusals, deaf_blocks * BLOCK / RATE
+                    # The ears' clock is late by what is still held back.
+                    late = at_s + BLOCK / RATE - listener.now_s
+                    found.moves.append(Move(heard.decided_s + late, heard.command, heard.withdrawn))
+                if heard.taken:
+                    turns.clear()  # as it is answered: with another sound
+    return found
 
 
 def into_it(task):
     """One voice's words into read-back over one way."""
-    way_s, level_db, place, (name, voice), part, count = task
+    way_s, level_db, place, (name, voice), part, count, yields = task
     seed = round(1000 * way_s) + place + (500 if level_db else 0)
-    seconds = LEARNING_S + 4.5 * count + 4
-    made = scene(way_s, level_db, seconds, seed, voice, part, count)
-    moves, refusals, _ = listen(made)
-    stream = Stream(f"{way_s}", "commands", name, made.heard, made.said)
-    return way_s, level_db, score(stream, moves, 0.0, refusals)
+    hers, said = words_of(voice, seed, count, LEARNING_S + 4.5 * count + 4)
+    found = listen(Room(way_s, level_db, seed, part), hers, seed, yields=yields)
+    stream = Stream(f"{way_s}", "commands", name, hers, said)
+    return way_s, level_db, score(stream, found.moves, 0.0, found.refusals)
 
 
 def alone(task):
     """Minutes of read-back over one way, with nobody speaking."""
     way_s, level_db, minutes, seed = task
-    moves, refusals, deaf_s = listen(scene(way_s, level_db, 60 * minutes, seed))
-    kept = sum(not move.withdrawn for move in moves) - sum(move.withdrawn for move in moves)
-    return way_s, level_db, kept, len(moves), len(refusals), deaf_s
+    found = listen(
+        Room(way_s, level_db, seed, "report"), np.zeros(round(60 * minutes * RATE)), seed
+    )
+    kept = sum(1 - 2 * move.withdrawn for move in found.moves)
+    return kept, len(found.moves), found
 
 
 def main():
@@ -156,6 +187,8 @@ def main():
     parser.add_argument("--own", type=float, help="minutes of read-back, over all the ways")
     parser.add_argument("--count", type=int, default=6, help="words for each voice, way and level")
     parser.add_argument("--tune", action="store_true", help="the tuning voices")
+    parser.add_argument("--level", type=float, help="only this loudness of the loudspeaker, dB")
+    parser.add_argument("--speaks-on", action="store_true", help="our voice does not yield to hers")
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--misses", action="store_true", help="list what was not right")
     chosen = parser.parse_args()
@@ -172,15 +205,18 @@ def _alone(pool, minutes):
         (way, level, minutes / len(ways) / 2, 40 + place)
         for place, (way, level) in enumerate(product(sorted(ways), LEVELS_DB))
     ]
-    print("| way | loudspeaker | minutes | moves | phrases heard and refused | deaf |")
-    print("|---|---|---|---|---|---|")
+    print("| way | loudspeaker | minutes | moves | heard and refused | deaf | fell silent |")
+    print("|---|---|---|---|---|---|---|")
     moved = 0
-    for task, (way, level, kept, moves, refused, deaf_s) in zip(
-        each, pool.map(alone, each), strict=True
-    ):
+    for task, (kept, moves, found) in zip(each, pool.map(alone, each), strict=True):
         moved += moves
-        told = f"| {1000 * way:.0f} ms | {level:+.0f} dB | {task[2]:.1f} | {kept} | {refused} |"
-        print(f"{told} {deaf_s:.0f} s |", flush=True)
+        way, level, each_minutes, _ = task
+        print(
+            f"| {1000 * way:.0f} ms | {level:+.0f} dB | {each_minutes:.1f} | {kept} |"
+            f" {len(found.refusals)} | {found.deaf_s:.0f} s |"
+            f" {found.pauses} times, {found.paused_s:.0f} s |",
+            flush=True,
+        )
     print(f"\n{minutes:g} minutes: {moved} moves by our own voice")
     return 1 if moved else 0
 
@@ -190,12 +226,15 @@ def _words(pool, chosen):
     lived = {**voices.TUNE, **voices.REPORT}
     speakers = [(name, lived[name]) for name in voices.LIVED[part]]
     each = [
-        (way, level, place, speaker, part, chosen.count)
-        for way, level in product(WAYS_S, LEVELS_DB)
+        (way, level, place, speaker, part, chosen.count, not chosen.speaks_on)
+        for way, level in product(WAYS_S, LEVELS_DB if chosen.level is None else (chosen.level,))
         for place, speaker in enumerate(speakers)
     ]
-    print("| way | loudspeaker | words | right | asked back as meant | wrong | without a word |")
-    print("|---|---|---|---|---|---|---|")
+    print(
+        "| way | loudspeaker | words | right (95 % interval) | asked back as meant | wrong |"
+        " without a word | end of the word to the decision: median, 95th |"
+    )
+    print(8 * "|---" + "|")
     done, whole = {}, Score()
     for way, level, one in pool.map(into_it, each):
         found = done.setdefault((way, level), Score())
@@ -211,10 +250,12 @@ def _words(pool, chosen):
 
 
 def _tell(name, found):
-    share = 100 * found.right / max(1, found.said)
+    low, high = interval(found.right, found.said)
+    share = 100 * found.right / found.said
     print(
-        f"| {name} | {found.said} | {share:.0f} % | {found.asked} | {found.wrong} |"
-        f" {found.false} |",
+        f"| {name} | {found.said} | {share:.0f} % ({100 * low:.0f}–{100 * high:.0f}) |"
+        f" {found.asked} | {found.wrong} | {found.false} |"
+        f" {1000 * found.wait(50):.0f}, {1000 * found.wait(95):.0f} ms |",
         flush=True,
     )
 

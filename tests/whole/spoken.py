@@ -6,8 +6,11 @@ starts a sound server of its own, opens the app on a microphone of that server, 
 a maker would: says again what was not taken, says yes where she is asked, and waits until she has
 been answered. `--aloud` reads everything out; with `--leak` the loudspeaker comes back into the
 microphone so many milliseconds later, `--gain` decibels louder. Printed is the transcript: what
-was said, what was heard, what was shown, and the milliseconds from the end of the word to the
-painted change.
+was said, what was heard, what was answered aloud and shown, and the milliseconds from the end of
+the word to the painted change; then the steps a minute, and the median and 95th of the wait.
+
+A machine that is too busy hears late, or loses sound: so long as the ears are behind, the maker
+waits, and a try in which the microphone lost sound is told as such.
 """
 
 import argparse
@@ -21,10 +24,14 @@ import tempfile
 import time
 from pathlib import Path
 
+from counter.sound.listening import EarsHeard
 from tests.sound.pulse import Pulse
 
 _PATIENCE_S = 4.0
+"""Of sound that has been heard: then it is said again."""
 _TRIES = 8
+_ANSWERED_S = 0.3
+"""From one word's answer to the next word."""
 
 
 def main():
@@ -68,17 +75,43 @@ def said_and_shown(pulse, folder, options):
 class Maker:
     """Speaks, and looks at the screen."""
 
-    def __init__(self, app, pilot, folder):
-        self.app, self.pilot, self.folder = app, pilot, folder
-        self.waits, self.tries, self.heard = [], 0, []
+    def __init__(self, app, folder):
+        self.app, self.pilot, self.folder = app, None, folder
+        self.waits, self.tries, self.broken, self.heard, self.answers = [], 0, 0, [], []
         self.speaking = False
+        self.heard_to_s = 0.0
+        """The time of the last sound that the ears have had."""
+
+    def listen_in(self):
+        """Notes what is heard and answered, before the ears open."""
+        app, voice = self.app, self.app.voice
+        post, answer, without_ours = app._from_ears, voice.answer, voice.without_ours
+
+        def noted(news):
+            if isinstance(news, EarsHeard):
+                self.heard.append(news.heard)
+                if not self.speaking:
+                    self.overhear(news.heard)
+            post(news)
+
+        def answered(outcome, said, **how):
+            self.answers.append(said or f"the tone “{outcome.tone.value}”")
+            answer(outcome, said, **how)
+
+        def without(pcm, at_s):
+            self.heard_to_s = at_s
+            return without_ours(pcm, at_s)
+
+        app._from_ears, voice.answer, voice.without_ours = noted, answered, without
 
     async def speak(self, words):
-        path = self.folder / "said.wav"
-        make = await asyncio.create_subprocess_exec(
-            *("flite", "--setf", "duration_stretch=1.1", "-voice", "awb", "-t", words, "-o", path)
-        )
-        await make.wait()
+        path = self.folder / f"{words}.wav"
+        if not path.exists():
+            make = await asyncio.create_subprocess_exec(
+                *("flite", "--setf", "duration_stretch=1.1", "-voice", "awb", "-t", words),
+                *("-o", path),
+            )
+            await make.wait()
         play = await asyncio.create_subprocess_exec("paplay", "--device=mic", path)
         await play.wait()
         return time.monotonic()
@@ -88,22 +121,36 @@ class Maker:
         for _ in range(_TRIES):
             await self.quiet()
             self.heard.clear()
+            self.answers.clear()
             self.tries += 1
             self.speaking = True
+            breaks = self.app.ears._source.breaks
             ended = await self.speak(words)
-            while time.monotonic() < ended + _PATIENCE_S and not changed():
+            while not changed() and not self.past(ended + _PATIENCE_S):
                 await asyncio.sleep(0.01)
             took = changed()
-            wait_ms = max(0.0, (time.monotonic() - ended) * 1000 - 10)
-            await self.pilot.pause()
+            await self.painted()
+            wait_ms = max(0.0, (time.monotonic() - ended) * 1000)
             if took:
                 self.waits.append(wait_ms)
-            self.tell(words, wait_ms if took else None)
-            await asyncio.sleep(0.6)
+            broke = self.app.ears._source.breaks != breaks
+            self.broken += broke and not took
+            self.tell(words, wait_ms if took else None, broke=broke)
+            await asyncio.sleep(_ANSWERED_S)
             self.speaking = False
             if took:
                 return
         raise AssertionError(f"{words!r} was never taken")
+
+    def past(self, until):
+        """Whether all that sounded until then has been heard: the ears may be behind."""
+        return min(time.monotonic(), self.heard_to_s) > until
+
+    async def painted(self):
+        """Until what has changed is on the screen."""
+        done = asyncio.Event()
+        self.app.call_after_refresh(done.set)
+        await done.wait()
 
     async def quiet(self):
         """Nothing of ours in the air, as a maker waits for the end of a sentence."""
@@ -116,11 +163,15 @@ class Maker:
         given = {"said": "", "took_ms": None, "unasked": heard.taken, "line": line}
         print(json.dumps(given), flush=True)
 
-    def tell(self, words, wait_ms):
+    def tell(self, words, wait_ms, *, broke):
         heard = "; ".join(f"{h.heard} ({h.reason or 'taken'})" for h in self.heard) or "nothing"
         took = "–" if wait_ms is None else f"{wait_ms:.0f} ms"
-        shown = _shown(self.app)
-        line = f"said “{words}”  heard {heard}  shown {shown}  {took}"
+        lost = "  (the microphone lost sound)" if broke else ""
+        answered = "; ".join(self.answers) or "nothing"
+        line = (
+            f"said “{words}”  heard {heard}  answered {answered}  shown {_shown(self.app)}"
+            f"  {took}{lost}"
+        )
         print(json.dumps({"said": words, "took_ms": wait_ms, "line": line}), flush=True)
 
 
@@ -137,7 +188,6 @@ def _shown(app):
 async def evening(folder, *, aloud):
     # Late: sounddevice looks at the environment when it is first imported.
     from counter.shared.settings import Readback, Settings, save
-    from counter.sound.listening import EarsHeard
     from counter.sound.opening import ears_from
     from counter.sound.voice import Voice
     from counter.tui.app import SpokenrowApp
@@ -152,34 +202,28 @@ async def evening(folder, *, aloud):
     voice = Voice(quiet=not aloud)
     ears = ears_from(folder, None, "testmic", None, voice)
     app = SpokenrowApp(store, folder / "settings.json", ears=ears, voice=voice)
+    maker = Maker(app, folder)
+    maker.listen_in()
     async with app.run_test(size=(100, 30)) as pilot:
-        maker = Maker(app, pilot, folder)
-        post = app._from_ears
-
-        def noted(news):
-            if isinstance(news, EarsHeard):
-                maker.heard.append(news.heard)
-                if not maker.speaking:
-                    maker.overhear(news.heard)
-            post(news)
-
-        app._from_ears = noted
+        maker.pilot = pilot
         while not app.hearing:
             await asyncio.sleep(0.1)
         await asyncio.sleep(3.0 if aloud else 1.5)
         began = time.monotonic()
         await _begin(maker)
+        begun = time.monotonic()
         rows = await _work(maker)
-        seconds = time.monotonic() - began
+        ended = time.monotonic()
     store.close()
     waits = sorted(maker.waits)
     worst = waits[min(len(waits) - 1, round(0.95 * len(waits)))]
     line = (
-        f"{len(waits)} words in {maker.tries} tries, {rows} steps in {seconds:.0f} s; from the end "
-        f"of the word to the painted change {statistics.median(waits):.0f} ms, 95 % within "
-        f"{worst:.0f} ms"
+        f"{len(waits)} words in {maker.tries} tries, {rows} steps, {ended - began:.0f} s; "
+        f"{60 * rows / (ended - begun):.0f} steps a minute; from the end of the word to the "
+        f"painted change {statistics.median(waits):.0f} ms, 95 % within {worst:.0f} ms"
     )
-    print(json.dumps({"words": len(waits), "tries": maker.tries, "rows": rows, "line": line}))
+    given = {"words": len(waits), "tries": maker.tries, "broken": maker.broken, "rows": rows}
+    print(json.dumps({**given, "line": line}))
     sys.stdout.flush()
     os._exit(0)  # a sound server that goes first must not hold this up
 
@@ -202,7 +246,9 @@ async def _begin(maker):
             answer = "choice one" if question.options else answer
 
         def changed(question=question):
-            return not isinstance(app.screen, Questions) or app.screen.question != question
+            if isinstance(app.screen, Questions):
+                return app.screen.question != question
+            return app.row_screen is not None  # the make is begun, and its first row is shown
 
         await maker.say(answer, changed)
 

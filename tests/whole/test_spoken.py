@@ -25,4 +25,5 @@ def test_a_cowl_by_voice_alone(pulse, tmp_path, needs_program):
     advanced = [event for event in events if isinstance(event, Advanced)]
     assert len(advanced) <= len(rows) + sum(line["said"] == "yes" for line in words)
     assert not any(line.get("unasked") for line in words)
-    assert end["tries"] <= 1.5 * end["words"]
+    # A try in which a busy machine lost some of the sound was not hers to make.
+    assert end["tries"] - end["broken"] <= 1.5 * end["words"]
