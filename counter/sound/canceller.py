@@ -109,7 +109,8 @@ class Canceller:
         left = heard - echo
         power = np.square(self._ours.real) + np.square(self._ours.imag)
         if power.max() > _SILENT:
-            self._learn(left, power)
+            if not self._residue.a_word:
+                self._learn(left, power)
             self._doubt(heard, echo)
         return self._residue.feed(left, echo)
 

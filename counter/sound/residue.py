@@ -106,6 +106,11 @@ class Residue:
         """Whether she speaks into our own sound now."""
         return self._knows and sum(self._told) >= _HER_BLOCKS
 
+    @property
+    def a_word(self) -> bool:
+        """Whether she speaks, and not for so long that it must be something else."""
+        return self.hers and self._stood_out * BLOCK < _SHE_LASTS_S * RATE
+
     def feed(self, left: Sound, echo: Sound) -> Sound:
         """A block of some time ago, as it is given to the ears; nothing at first."""
         self._coming.append(self._bands(left, echo))
@@ -163,8 +168,7 @@ class Residue:
         """How much of us is usually left."""
         beyond = np.maximum(there - _ROOM_MOVES * self._room, 0.0)
         ratio_db = 10 * np.log10((beyond + 1e-9) / (of_us + 1e-9))
-        a_word = self.hers and self._stood_out * BLOCK < _SHE_LASTS_S * RATE
-        step = _BESIDE_HER_DB if a_word else _STEP_DB
+        step = _BESIDE_HER_DB if self.a_word else _STEP_DB
         moved = self._usual_db + np.where(ratio_db > self._usual_db, step, -step)
         tells = of_us > np.maximum(_ACTIVE, _STANDS_OUT * self._room)
         self._usual_db = np.where(tells, np.clip(moved, *_USUAL_DB), self._usual_db)

@@ -47,6 +47,8 @@ WAYS_S = (0.02, 0.13, 0.33, 0.4)
 LEVELS_DB = (0.0, -20.0)
 PAUSE_S = 0.4
 """Between two sentences of ours."""
+ROUND_MIN = 2.0
+"""Minutes over one way with nobody speaking, before the next way has its turn."""
 LEARNING_S = 14.0
 """Two sentences or three before her first word: as in an evening, the way is known by then."""
 WORDS = (
@@ -174,11 +176,8 @@ def into_it(task):
 def alone(task):
     """Minutes of read-back over one way, with nobody speaking."""
     way_s, level_db, minutes, seed = task
-    found = listen(
-        Room(way_s, level_db, seed, "report"), np.zeros(round(60 * minutes * RATE)), seed
-    )
-    kept = sum(1 - 2 * move.withdrawn for move in found.moves)
-    return kept, len(found.moves), found
+    room, nothing = Room(way_s, level_db, seed, "report"), np.zeros(round(60 * minutes * RATE))
+    return listen(room, nothing, seed)
 
 
 def main():
@@ -200,22 +199,25 @@ def main():
 
 
 def _alone(pool, minutes):
-    ways = (*WAYS_S, 0.07, 0.2, 0.26)
-    each = [
-        (way, level, minutes / len(ways) / 2, 40 + place)
-        for place, (way, level) in enumerate(product(sorted(ways), LEVELS_DB))
-    ]
-    print("| way | loudspeaker | minutes | moves | heard and refused | deaf | fell silent |")
-    print("|---|---|---|---|---|---|---|")
-    moved = 0
-    for task, (kept, moves, found) in zip(each, pool.map(alone, each), strict=True):
-        moved += moves
-        way, level, each_minutes, _ = task
+    """In rounds over all the ways, so that a run that is broken off has heard each of them."""
+    ways = list(product(sorted((*WAYS_S, 0.07, 0.2, 0.26)), LEVELS_DB))
+    rounds = max(1, round(minutes / len(ways) / ROUND_MIN))
+    each = minutes / len(ways) / rounds
+    found = {way: [] for way in ways}
+    for number in range(rounds):
+        tasks = [(*way, each, 40 + place + 100 * number) for place, way in enumerate(ways)]
+        for way, one in zip(ways, pool.map(alone, tasks), strict=True):
+            found[way].append(one)
+        moved = sum(len(one.moves) for ones in found.values() for one in ones)
+        print(f"{(number + 1) * each * len(ways):.0f} minutes: {moved} moves", flush=True)
+    print("\n| way | loudspeaker | minutes | moves | heard and refused | deaf | fell silent |")
+    print(7 * "|---" + "|")
+    for (way, level), ones in found.items():
+        moves, refused = sum(len(o.moves) for o in ones), sum(len(o.refusals) for o in ones)
+        deaf_s, silent_s = sum(o.deaf_s for o in ones), sum(o.paused_s for o in ones)
         print(
-            f"| {1000 * way:.0f} ms | {level:+.0f} dB | {each_minutes:.1f} | {kept} |"
-            f" {len(found.refusals)} | {found.deaf_s:.0f} s |"
-            f" {found.pauses} times, {found.paused_s:.0f} s |",
-            flush=True,
+            f"| {1000 * way:.0f} ms | {level:+.0f} dB | {each * rounds:.1f} | {moves} | {refused} |"
+            f" {deaf_s:.0f} s | {sum(o.pauses for o in ones)} times, {silent_s:.0f} s |"
         )
     print(f"\n{minutes:g} minutes: {moved} moves by our own voice")
     return 1 if moved else 0
@@ -240,12 +242,11 @@ def _words(pool, chosen):
         found = done.setdefault((way, level), Score())
         found.add(one)
         whole.add(one)
+        if chosen.misses and one.misses:
+            print(*one.misses, sep="\n", file=sys.stderr, flush=True)
         if found.said == chosen.count * len(speakers):
             _tell(f"{1000 * way:.0f} ms | {level:+.0f} dB", found)
     _tell("all | ", whole)
-    if chosen.misses:
-        for miss in whole.misses:
-            print(miss)
     return 0
 
 

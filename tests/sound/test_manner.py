@@ -63,7 +63,7 @@ def test_loudness_is_of_everything_that_sounds():
     loudspeaker._stream = Open()
     loudspeaker.gain = Loudness.SOFT.gain
     loudspeaker.play(np.ones(100, np.float32))
-    assert loudspeaker._queue[0].max() == pytest.approx(0.25)
+    assert loudspeaker._turns.take(100, busy=False, into_ours=False)[0].max() == pytest.approx(0.25)
 
 
 def test_who_speaks_changes_from_the_next_text_on(monkeypatch):
