@@ -100,8 +100,10 @@ def test_a_tone_is_played_whole(pulse, tone):
     sound = Program(pulse, "tone", tone.name).end()
     heard = np.frombuffer(sound, "<i2").astype(float) / 32768
     played = np.flatnonzero(np.abs(heard) > 0.01)
-    seconds = len(tone_sound(tone)) / RATE
-    assert (played[-1] - played[0]) / 16_000 == pytest.approx(seconds, abs=0.02)
+    whole = tone_sound(tone).astype(float)
+    # A busy machine may tear it, so that it lasts longer; nothing of it is lost.
+    assert (played[-1] - played[0]) / 16_000 > len(whole) / RATE - 0.02
+    assert np.sum(heard**2) / 16_000 == pytest.approx(np.sum(whole**2) / RATE, rel=0.1)
 
 
 @pytest.mark.parametrize(("ears", "hears"), [("open", True), ("deaf", False)])
