@@ -1,6 +1,7 @@
 """Shared by all tests. Where `SPOKENROW_NO_SKIPS` is set, a skipped test fails the run."""
 
 import ctypes.util
+import functools
 import gc
 import os
 import shutil
@@ -9,6 +10,7 @@ import sys
 import hypothesis
 import pytest
 
+from engine.ears import recogniser, symbols, voices
 from tests.sound.pulse import INSTALL, Pulse
 
 # Hundreds of tests start the program, and every worker imports all tests: where nothing compiled
@@ -82,6 +84,20 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         return FIRST.index(room) if room in FIRST else len(FIRST)
 
     items.sort(key=rank)  # stable: a file's tests stay together
+
+
+@pytest.fixture(scope="session", autouse=True)
+def packaged_words_are_read_once():
+    """The package of Korean knows a million words: each look at them costs two seconds."""
+    packaged = set(voices.packaged())
+    kept = functools.cache(symbols.model_words)
+
+    def words(folder):
+        return (kept if folder in packaged else symbols.model_words)(folder)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(recogniser, "model_words", words)
+        yield
 
 
 @pytest.fixture

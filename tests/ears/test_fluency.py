@@ -1,6 +1,5 @@
 """Which voice model hears a language: told by the words that it knows."""
 
-import functools
 import json
 from pathlib import Path
 
@@ -10,26 +9,12 @@ import soundfile
 from counter.commandline import main
 from counter.shared.recordings import demo_recording
 from engine.base.refusal import Refusal
-from engine.ears import fluency, recogniser, symbols, voices
+from engine.ears import fluency, voices
 from engine.ears.fluency import model_for
 from engine.ears.recogniser import ModelError, starter_dir
 from engine.words.grammar import vocabulary
 from tests.ears.languages import korean_model, needs_espeak
 from tests.recording import RATE, room, spoken
-
-
-@pytest.fixture(scope="module", autouse=True)
-def korean_words_are_read_once():
-    """The package of Korean knows a million words: each look at them costs two seconds."""
-    packaged = set(voices.packaged())
-    kept = functools.cache(symbols.model_words)
-
-    def words(folder: Path) -> frozenset[str]:
-        return (kept if folder in packaged else symbols.model_words)(folder)
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(recogniser, "model_words", words)
-        yield
 
 
 def model(data: Path, name: str, words: frozenset[str]) -> Path:

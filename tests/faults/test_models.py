@@ -13,7 +13,7 @@ from engine.ears import trial
 from engine.ears.recogniser import ModelError, starter_dir
 from engine.ears.trial import NOTED, open_recogniser
 
-RUNS = 16
+RUNS = 8
 
 
 @pytest.fixture
