@@ -113,6 +113,11 @@ def add_ears_arguments(parser: argparse.ArgumentParser) -> None:
         action=argparse.BooleanOptionalAction,
         help=f"take a command only after “{' '.join(attention())}”",
     )
+    parser.add_argument(
+        "--mine",
+        action=argparse.BooleanOptionalAction,
+        help="take a command only in your own voice, as you rehearsed it or as you begin",
+    )
     parser.add_argument("--person", metavar="NAME", help="go by this person's rehearsed voice")
 
 

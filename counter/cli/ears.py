@@ -44,7 +44,12 @@ def ears_of(
         lambda: situation(listener.now_s),
         language=model.language,
         sensitivity=profiles.bounds_for(
-            found, wanted.person, wanted.microphone, wanted.sensitivity, wanted.language
+            found,
+            wanted.person,
+            wanted.microphone,
+            wanted.sensitivity,
+            wanted.language,
+            mine=wanted.mine,
         ),
         attention=call,
         cleaner=cleaner_for(model.folder),

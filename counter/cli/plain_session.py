@@ -125,6 +125,7 @@ class Session:
             live.ears.microphone,
             self.settings.sensitivity,
             self.settings.language,
+            mine=self.settings.mine,
         )
         live.ears.ask_attention(self.settings.attention)
         if trouble:

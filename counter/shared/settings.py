@@ -97,6 +97,8 @@ class Settings(Frozen):
     """Large type: the instruction and the row, and little else."""
     attention: bool = False
     """Whether the attention word must come before every command."""
+    mine: bool = False
+    """Whether only the maker's own voice counts."""
     microphone: Words = Field(default="", max_length=200)
     """A microphone's name or a part of it; empty for the system's own choice."""
     person: Words = Field(default="", max_length=60)
@@ -118,6 +120,7 @@ class Asked(Frozen):
     language: str | None = None
     sensitivity: Sensitivity | None = None
     attention: bool | None = None
+    mine: bool | None = None
     person: Words | None = None
     microphone: Words | None = None
 

@@ -72,6 +72,10 @@ class EarsNote:
     """The microphone went meanwhile: what is there was said before."""
 
 
+_ANYBODY = (
+    "Every voice counts now: turn “My voice only” off and on again in the settings, or rehearse "
+    "once more, to be the only one."
+)
 News = EarsHeard | EarsState | EarsLack | EarsNote
 """What the ears have to tell."""
 BREATH_S = 0.28
@@ -178,6 +182,7 @@ class Ears:
         self._stop = threading.Event()
         self._ready = False
         self._hindered = False
+        self._anybody = False
         self._failed = ""
         self._deaf_s = 0.0
         self._quiet_s = BREATH_S
@@ -438,6 +443,9 @@ class Ears:
             if listener.hindrance and not self._hindered:
                 self._hindered = True  # told once: she knows her room
                 post(EarsLack(listener.hindrance))
+            if listener.anybody and not self._anybody:
+                post(EarsLack(_ANYBODY))
+            self._anybody = listener.anybody
             if self._source.breaks != breaks:
                 breaks = self._source.breaks
                 steady = Steady(_RATE)

@@ -11,8 +11,9 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from engine.base.files import replace
-from engine.ears.guard import Bounds, Sensitivity
-from engine.ears.rehearsal import TIMES, Try, judge_tries
+from engine.ears.guard import BOUNDS, Bounds, Sensitivity
+from engine.ears.hers import Voice
+from engine.ears.rehearsal import TIMES, Try, judge_tries, voice_of
 from models.frozen import Frozen
 from models.text import Words
 
@@ -27,6 +28,8 @@ class Profile(Frozen):
     microphone: Words
     language: str = "en"
     tries: tuple[Try, ...]
+    voice: Voice = Voice()
+    """How that person sounds, in those tries that went right."""
 
 
 class Profiles(Frozen):
@@ -55,7 +58,12 @@ class Profiles(Frozen):
         anew = {phrase for phrase, times in said.items() if times >= TIMES}
         kept = tuple(t for t in had.tries if t.phrase not in anew) if had else ()
         name, device, language = _key(person, microphone, language)
-        mine = Profile(person=name, microphone=device, language=language, tries=kept + tries)
+        voice = voice_of(tries, language)
+        if had and not voice.known:  # a phrase or two are said again
+            voice = had.voice.and_also(voice)
+        mine = Profile(
+            person=name, microphone=device, language=language, tries=kept + tries, voice=voice
+        )
         return Profiles(profiles=(*(p for p in self.profiles if p is not had), mine))
 
 
@@ -93,12 +101,19 @@ def bounds_for(
     microphone: str | None,
     otherwise: Sensitivity,
     language: str = "en",
+    *,
+    mine: bool = False,
 ) -> Sensitivity | Bounds:
-    """The bounds fitted to that person, or what is given where she has not rehearsed."""
+    """The bounds fitted to that person, or what is given where she has not rehearsed.
+
+    With `mine` only her own voice counts: the one she rehearsed with, or that of the first commands
+    that are taken.
+    """
     found = profiles.of(person, microphone, language)
     if found is None:
-        return otherwise
-    return judge_tries(found.tries, otherwise, language).bounds
+        return BOUNDS[otherwise].model_copy(update={"voice": Voice()}) if mine else otherwise
+    bounds = judge_tries(found.tries, otherwise, language).bounds
+    return bounds.model_copy(update={"voice": found.voice}) if mine else bounds
 
 
 def _key(person: str, microphone: str | None, language: str) -> tuple[str, str, str]:

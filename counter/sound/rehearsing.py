@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 import wave
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -14,6 +15,7 @@ from engine.ears.decoding import Cleaner, Decoder
 from engine.ears.evidence import Evidence
 from engine.ears.gate import RATE
 from engine.ears.guard import BOUNDS, Sensitivity
+from engine.ears.hers import Voice
 from engine.ears.listener import Listener
 from engine.ears.rehearsal import TIMES, Try, situation_of
 from models.command import Heard, Situation
@@ -37,7 +39,13 @@ class Tries:
     ) -> None:
         # Other talk does not count against a try: everything here was asked for.
         eager = BOUNDS[Sensitivity.EAGER].model_copy(
-            update={"after_talk_s": 0.0, "quiet_before_s": 0.0}
+            update={
+                "after_talk_s": 0.0,
+                "quiet_before_s": 0.0,
+                # Whoever rehearses is the one whose voice it is.
+                "voice": Voice(),
+                "anothers": -math.inf,
+            }
         )
         self.listener = Listener(
             decoder,
@@ -49,6 +57,7 @@ class Tries:
         self._language = language
         self._situation = Situation(question_open=True)
         self._evidence: Evidence | None = None
+        self._voice: Voice | None = None
         self._heard: Heard | None = None
         self._clear_db = 0.0
         self._began_s: float | None = None
@@ -78,6 +87,7 @@ class Tries:
             self._heard = None if one.withdrawn else one
             self._clear_db = self.listener.clear_db
             self._evidence = self.listener.evidence
+            self._voice = self.listener.voice
 
     def _over(self) -> tuple[float, Try] | None:
         began, ended, heard = self._began_s, self._ended_s, self._heard
@@ -94,7 +104,8 @@ class Tries:
             confidence=heard.confidence,
             clear_db=round(self._clear_db, 1),
             fault="" if heard.asks else heard.reason,
-            evidence=self._evidence,
+            evidence=self._evidence and self._evidence.model_copy(update={"hers": None}),
+            voice=self._voice,
         )
 
 

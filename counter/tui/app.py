@@ -274,7 +274,12 @@ class SpokenrowApp(Host):
         wanted = self.wanted
         self.ears.language = wanted.language
         self.ears.sensitivity = profiles.bounds_for(
-            found, wanted.person, self.ears.microphone, wanted.sensitivity, wanted.language
+            found,
+            wanted.person,
+            self.ears.microphone,
+            wanted.sensitivity,
+            wanted.language,
+            mine=wanted.mine,
         )
         for told in (trouble, self.ears.ask_attention(wanted.attention)):
             if told:

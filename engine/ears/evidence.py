@@ -47,6 +47,9 @@ class Evidence(Frozen):
     """How long a phone of this maker's taken commands lasts; None until there are enough."""
     own_level_db: float | None = None
     """How loud this maker's taken commands were; None until there are enough."""
+    hers: float | None = None
+    """How much likelier it was her voice than another's, natural logarithm; None where hers is not
+    asked for, or not known yet."""
     tried: bool = False
     """The same phrase was refused as doubtful a moment ago."""
     called: bool = True

@@ -24,6 +24,8 @@ learned judgement instead (`weighing`): how likely it is that this was said, to 
 must come to is `Bounds.sure`, more where a mistake costs work, less when the same was refused a
 moment ago. Of those rules the first that fails is then the reason shown, no more.
 
+Where only her own voice is to count (`Bounds.voice`), what surely another said is refused.
+
 Pure: the evidence, the situation and the settings go in, a verdict comes out. A refusal is cheap
 (say it again); a wrong row is not, so every doubt refuses.
 """
@@ -34,6 +36,7 @@ from collections.abc import Mapping
 from enum import StrEnum
 
 from engine.ears.evidence import Evidence
+from engine.ears.hers import Voice
 from engine.ears.weighing import likely
 from engine.words.phrases import UNKNOWN
 from models.command import FAR_TOO_QUICK, Action, Command, Context, Situation
@@ -49,6 +52,12 @@ class Sensitivity(StrEnum):
     """For most rooms."""
     EAGER = "eager"
     """For a quiet room, a soft voice or a far microphone."""
+
+
+ANOTHERS = -3.0
+"""Chosen on the tuning voices, so that it costs a maker one command in two hundred."""
+_TRIED_LIKENESS = 3.0
+"""Her own voice is not refused twice: the same phrase said again may be so much less like hers."""
 
 
 class Bounds(Frozen):
@@ -80,6 +89,11 @@ class Bounds(Frozen):
     taken without asking back."""
     surer: Mapping[Action, float] = {}
     """Actions that ask for more confidence than that: a rehearsal took another phrase for them."""
+    voice: Voice | None = None
+    """Whose voice is to be heard; one that is not known yet is learnt from the first commands that
+    are taken. None for anybody's."""
+    anothers: float = ANOTHERS
+    """From how little a likeness to that voice on it was surely another's (`Evidence.hers`)."""
 
     def least_confidence(self, command: Command | None) -> float:
         """The least confidence for a command's phrases to be considered, 0 to 1."""
@@ -207,6 +221,7 @@ class Verdict(Frozen):
 _TAKEN = Verdict(outcome=Outcome.TAKEN)
 _TOO_QUICK = Verdict(outcome=Outcome.ASK, reason="that was quick: does it count?")
 _NOT_SURE = "not sure enough"
+NOT_HERS = "that was not your voice"
 
 
 def judge(
@@ -242,6 +257,8 @@ def _weighed(evidence: Evidence, situation: Situation, bounds: Bounds) -> Verdic
     found = likely(evidence) if fits and not reason else 0.0
     if reason:
         return Verdict(outcome=Outcome.REFUSED, reason=reason)
+    if _anothers(evidence, bounds):
+        return Verdict(outcome=Outcome.REFUSED, reason=NOT_HERS, doubted=True)
     doubted = Verdict(
         outcome=Outcome.REFUSED, reason=_rule(evidence, bounds) or _NOT_SURE, doubted=True
     )
@@ -277,6 +294,13 @@ def asked_back(evidence: Evidence, bounds: Bounds) -> float:
     if _value(evidence.reading.command) is None:
         return sure
     return 1.0 - min(_ASKED_DOUBT * (1.0 - sure), _MOST_DOUBT)
+
+
+def _anothers(evidence: Evidence, bounds: Bounds) -> bool:
+    """Whether somebody else said it, for sure."""
+    if evidence.hers is None:
+        return False
+    return evidence.hers < bounds.anothers - (_TRIED_LIKENESS if evidence.tried else 0.0)
 
 
 def _rule(evidence: Evidence, bounds: Bounds) -> str:

@@ -18,20 +18,27 @@ LASTS_S = 8.0
 
 
 def hindrance(
-    own_db: float, background_db: float | None, room_db: float, attention: Sequence[str] = ()
+    own_db: float,
+    background_db: float | None,
+    room_db: float,
+    attention: Sequence[str] = (),
+    *,
+    restless: bool = False,
 ) -> str:
     """The sentence; empty where she can be understood. Levels in dB of full scale.
 
     `background_db` is what the loudness of something goes up to that sounds on and on, None where
-    nothing does; `attention` the words that call the ears, where the language has any.
+    nothing does; `attention` the words that call the ears, where the language has any. A room that
+    is `restless` is one of talk or music, though it has gone on for so long as to be the room.
     """
-    if background_db is not None and own_db - background_db < _NEAR_DB:
+    loud = own_db - room_db < _CLEAR_DB
+    if (loud and restless) or (background_db is not None and own_db - background_db < _NEAR_DB):
         call = f", or let “{' '.join(attention)}” come first (Call first in the settings)"
         return (
             "Music or talk in the room is nearly as loud as you, and some commands will not be "
             f"understood: come nearer to the microphone{call if attention else ''}."
         )
-    if own_db - room_db < _CLEAR_DB:
+    if loud:
         return (
             "The room is nearly as loud as you, and some commands will not be understood: come "
             "nearer to the microphone, or speak up."

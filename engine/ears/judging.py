@@ -14,13 +14,16 @@ from engine.ears.answers import Said, confidence, hurried_s, rival
 from engine.ears.decoding import Answer, Decoder
 from engine.ears.evidence import Evidence
 from engine.ears.fit import Fit
-from engine.ears.guard import Bounds, Outcome, Sensitivity, judge
+from engine.ears.guard import BOUNDS, NOT_HERS, Bounds, Outcome, Sensitivity, judge
+from engine.ears.hers import Voice
 from engine.ears.utterance import Part, Timing, Utterance
 from engine.words.phrases import Reading, phrase_book
-from models.command import Command, Heard, Situation
+from models.command import Action, Command, Heard, Situation
 
 _OWN_ENOUGH = 5
 """Commands of the maker's own from which their loudness is known."""
+_OWN_VOICE = 12
+"""From so many of her first commands her voice is learnt, where no rehearsal told it."""
 
 
 class Judging:
@@ -53,6 +56,20 @@ class Judging:
         self._own_pace: deque[float] = deque(maxlen=20)
         self._called_until = -1e9
         self._doubted: tuple[Command | None, float] = (None, 0.0)
+        self._learnt = Voice()
+        """Hers, as the first commands had it, where no rehearsal did."""
+        self._latest: tuple[Voice, Utterance] | None = None
+        """That of the last command that was taken, while it may still be withdrawn."""
+        self._not_hers_until = -1e9
+        self.voice: Voice | None = None
+        """Whose the last verdict was given on; None where nobody asks."""
+        self.anybody = False
+        """The attention word let everybody be heard, after what was not her voice."""
+
+    @property
+    def _bounds(self) -> Bounds:
+        careful = self.sensitivity
+        return careful if isinstance(careful, Bounds) else BOUNDS[careful]
 
     @property
     def own_level_db(self) -> float | None:
@@ -84,6 +101,8 @@ class Judging:
         """The attention word alone: for a while no command needs it before it."""
         if self.attention:
             self._called_until = now_s + Timing.call_lasts
+        if now_s < self._not_hers_until:
+            self.anybody = True
         return Heard(
             start_s=round(now.start_s, 3),
             end_s=round(now.end_s, 3),
@@ -102,9 +121,12 @@ class Judging:
 
         `decoder` is the one that heard it; `spread_db` is how uneven the room is.
         """
+        self._learn(said.reading.command, now)
         self.evidence = evidence = self._evidence(said, now, now_s, decoder, spread_db)
         verdict = judge(evidence, self._situation(), self.sensitivity)
         self._doubted = (said.reading.command, now_s) if verdict.doubted else (None, 0.0)
+        if verdict.reason == NOT_HERS:
+            self._not_hers_until = now_s + Timing.lifted_lasts
         heard = Heard(
             start_s=round(said.part.start_s if said.part else now.start_s, 3),
             end_s=round(now.end_s, 3),
@@ -120,7 +142,36 @@ class Judging:
             self._own.append(evidence.level_db)
             self._own_pace.append(evidence.voiced_s / evidence.phones)
             self.breath = (said.reading.command, *said.reading.more)
+            self._latest = (self.voice, now) if self.voice else None
         return heard
+
+    def withdrawn(self) -> None:
+        """The last command was none: nothing is learnt of it."""
+        self._latest = None
+
+    def _learn(self, following: Command | None, now: Utterance) -> None:
+        """Her voice, from what was taken and neither withdrawn nor taken back."""
+        latest, self._latest = self._latest, None
+        wanted = self._bounds.voice
+        if wanted is None:
+            self._learnt, self.anybody = Voice(), False
+        elif latest and not wanted.known and self._learnt.words < _OWN_VOICE:
+            voice, was = latest
+            undone = following is not None and following.action in (Action.TAKE_BACK, Action.NO)
+            if not undone and was is not now:
+                self._learnt = self._learnt.and_also(voice)
+
+    def _hers(self, voice: Voice | None) -> float | None:
+        """How much likelier a voice is hers than another's."""
+        wanted = self._bounds.voice
+        if voice is None or wanted is None or self.anybody:
+            return None
+        own = wanted if wanted.known else self._learnt
+        if not own.known or len(own.linear) != len(voice.linear):
+            return None
+        from engine.ears.likeness import likeness
+
+        return likeness().odds(own, voice)
 
     def _evidence(
         self, said: Said, now: Utterance, now_s: float, decoder: Decoder, spread_db: float
@@ -138,6 +189,7 @@ class Judging:
         is_command = said.reading.command is not None
         rises, falls = now.beside_db(start_s) if is_command else (0.0, 0.0)
         fit = fits(said.text) if is_command else None
+        self.voice = self._voice_of(said.text, decoder) if fit else None
         return Evidence(
             text=said.text,
             confidence=confidence(said, self.book, meaning),
@@ -160,9 +212,17 @@ class Judging:
             rival=rival(said.text, fit, fits, self.book) if fit else None,
             own_phone_s=median(self._own_pace) if len(self._own_pace) >= _OWN_ENOUGH else None,
             own_level_db=self.own_level_db,
+            hers=self._hers(self.voice),
             tried=self._tried(said.reading.command, now, now_s),
             called=said.called,
         )
+
+    def _voice_of(self, text: str, decoder: Decoder) -> Voice | None:
+        """Who said it, of a decoder that tells; where nobody asks, it is not worked out."""
+        if self._bounds.voice is None:
+            return None
+        voice: Callable[[str], Voice | None] | None = getattr(decoder, "voice", None)
+        return voice(text) if voice else None
 
     def _tried(self, command: Command | None, now: Utterance, now_s: float) -> bool:
         """Whether the same was doubted a moment ago, and not of the same sound."""

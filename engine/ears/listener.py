@@ -27,6 +27,7 @@ from engine.ears.evidence import Evidence
 from engine.ears.fit import Fit
 from engine.ears.gate import FRAME, FRAME_S, Frame, Gate
 from engine.ears.guard import Bounds, Sensitivity, among_talk, clear_db
+from engine.ears.hers import Voice
 from engine.ears.hindrance import LASTS_S, USUAL_VOICE_DB, hindrance
 from engine.ears.judging import Judging
 from engine.ears.standing import OPEN_S, Standing, Stretch
@@ -134,6 +135,16 @@ class Listener:
         return self._judging.evidence
 
     @property
+    def voice(self) -> Voice | None:
+        """Whose voice that was, where the bounds ask for one."""
+        return self._judging.voice
+
+    @property
+    def anybody(self) -> bool:
+        """Whether the attention word let every voice count, though the bounds ask for hers."""
+        return self._judging.anybody
+
+    @property
     def now_s(self) -> float:
         """Seconds of sound taken so far."""
         return self._frames * FRAME_S
@@ -158,7 +169,8 @@ class Listener:
     def _look_round(self, frame: Frame) -> None:
         voice_db = self._judging.own_level_db or USUAL_VOICE_DB
         sounds_on_db, call = self._gate.sounds_on_db, self._judging.book.attention
-        self._hindered = hindrance(voice_db, sounds_on_db, frame.room_db, call)
+        restless = among_talk(self._gate.spread_db)
+        self._hindered = hindrance(voice_db, sounds_on_db, frame.room_db, call, restless=restless)
         self._hindered_s = self._hindered_s + FRAME_S if self._hindered else 0.0
 
     @property
@@ -475,6 +487,7 @@ class Listener:
     def _withdrawal(self, earlier: Heard | None) -> list[Heard]:
         if earlier is None:
             return []
+        self._judging.withdrawn()
         return [
             earlier.model_copy(
                 update={

@@ -29,8 +29,10 @@ SILENCE = "SIL"
 STATES = 3
 HOP_S = 0.01
 """Seconds from one frame to the next."""
+HOP = 160
+"""The same in samples."""
 _RATE = 16_000
-_HOP, _LENGTH, _FFT = 160, 410, 512
+_LENGTH, _FFT = 410, 512
 _PRE_EMPHASIS = 0.97
 _FAR = np.float32(-1e9)
 
@@ -65,7 +67,7 @@ class Phones:
         if len(sound) < _LENGTH:
             return np.zeros((0, len(self._cosine)), np.float32)
         frames = np.lib.stride_tricks.sliding_window_view(sound.astype(np.float32), _LENGTH)
-        frames = frames[::_HOP]
+        frames = frames[::HOP]
         before = np.concatenate([frames[:, :1], frames[:, :-1]], 1)
         spectra = np.fft.rfft((frames - _PRE_EMPHASIS * before) * self._window, _FFT)
         power = (np.abs(spectra) ** 2).astype(np.float32) @ self._bank.T

@@ -23,10 +23,12 @@ from numpy.typing import NDArray
 
 from engine.base.refusal import Refusal
 from engine.ears.fit import Fit
+from engine.ears.hers import Voice
 from engine.ears.intact import damage
+from engine.ears.likeness import likeness, stretch
 from engine.ears.noise import NoiseRemover
 from engine.ears.phones import FILE as PHONES_FILE
-from engine.ears.phones import Phones
+from engine.ears.phones import HOP, HOP_S, Phones
 from engine.ears.symbols import NoWordsError, model_words
 from engine.words.grammar import prompts, vocabulary
 from models.command import Context
@@ -214,9 +216,30 @@ class Recogniser:
         if self._phones is None or not self._heard or not self._phones.knows(text):
             return None
         if self._scores is None:
-            sound = np.clip(np.concatenate(self._heard) * self._gain, -32768, 32767)
-            self._scores = self._phones.scores(sound.astype(np.int16))
+            self._scores = self._phones.scores(self._sound())
         return self._phones.fit(self._scores, text)
+
+    def voice(self, text: str) -> Voice | None:
+        """How whoever said the words of a text, as `finish` gave it, sounds; None where the model
+        does not tell.
+        """
+        fit = self.fit(text)
+        if fit is None or self._phones is None or self._scores is None:
+            return None
+        if self._phones.names[1:] != likeness().phones:
+            return None
+        begin, end = round(fit.start_s / HOP_S), round(fit.end_s / HOP_S)
+        shares = np.exp(np.logaddexp.reduce(self._scores[begin:end], axis=2))
+        sound = self._sound()
+        own = sound[begin * HOP : end * HOP]
+        cepstra = self._phones.cepstra(sound)[begin:end]
+        return likeness().voice(stretch(cepstra, shares[:, 1:], own))
+
+    def _sound(self) -> NDArray[np.int16]:
+        """What the decoder took since the utterance began."""
+        sound = np.clip(np.concatenate(self._heard) * self._gain, -32768, 32767)
+        found: NDArray[np.int16] = sound.astype(np.int16)
+        return found
 
     def beside(self) -> Recogniser:
         """Another one on the same model, for sound that is heard while this one is in the midst of

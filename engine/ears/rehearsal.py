@@ -10,8 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from pydantic import Field
+
 from engine.ears.evidence import Evidence
 from engine.ears.guard import BOUNDS, Bounds, Outcome, Sensitivity, judge
+from engine.ears.hers import Voice
 from engine.words.phrases import phrase_book
 from engine.words.vocabulary import words
 from models.command import Action, Command, Context, Situation
@@ -44,6 +47,8 @@ class Try(Frozen):
     """Why the guard would refuse it even at its readiest; empty where it would not."""
     evidence: Evidence | None = None
     """What the guard would judge it on; None in profiles of earlier releases."""
+    voice: Voice | None = Field(default=None, exclude=True)
+    """Whose voice said it; it is kept for all tries together (`voice_of`)."""
 
 
 def situation_of(phrase: str, language: str = "en") -> Situation:
@@ -104,6 +109,15 @@ def judge_tries(
         for v in first
     )
     return Rehearsed(phrases=found, bounds=bounds)
+
+
+def voice_of(tries: Sequence[Try], language: str = "en") -> Voice:
+    """The voice in which the tries that went right were said."""
+    found = Voice()
+    for tried in tries:
+        if tried.voice and not tried.fault and _same(tried.heard, tried.phrase, language):
+            found = found.and_also(tried.voice)
+    return found
 
 
 def spare(phrase: str, unsafe: set[str], language: str = "en") -> str:

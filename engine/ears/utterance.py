@@ -52,6 +52,8 @@ class Timing:
     """Seconds in which the memory of talk falls to a third."""
     call_lasts = 6.0
     """How long the attention word, said alone, keeps the ears open."""
+    lifted_lasts = 20.0
+    """How long after what was not her voice the attention word lets everybody be heard."""
     tried_lasts = 6.0
     """How long a phrase that was doubted is heard more willingly when it is said again."""
     break_s = 0.1

@@ -1,10 +1,6 @@
 """The ears say what they cannot do."""
 
-import numpy as np
-
-from engine.ears.hindrance import LASTS_S, hindrance
-from engine.ears.listener import Listener
-from tests.ears.tone_words import RATE, ToneDecoder, pcm, quiet, say
+from engine.ears.hindrance import hindrance
 
 CALL = ("listen", "now")
 
@@ -23,20 +19,12 @@ def test_music_or_talk_nearly_as_loud_as_she_offers_the_attention_word():
 
 
 def test_a_loud_room():
-    assert "nearly as loud as you" in hindrance(-26.0, None, -37.0)
+    assert "The room" in hindrance(-26.0, None, -37.0, CALL)
+    assert "speak up" in hindrance(-26.0, None, -37.0, CALL)
     assert hindrance(-26.0, None, -39.0) == ""
+    assert hindrance(-26.0, None, -39.0, CALL, restless=True) == ""
 
 
-def told(sound):
-    listener = Listener(ToneDecoder())
-    listener.feed(pcm(sound))
-    return listener.hindrance
-
-
-def test_the_listener_tells_it_of_a_room_that_goes_on_and_of_no_other():
-    talk = np.concatenate([say("hum hum hum"), np.zeros(RATE // 20)])
-    long = np.resize(talk, round((LASTS_S + 20) * RATE))
-    assert "nearly as loud as you" in told(long + quiet(len(long) / RATE + 0.001)[: len(long)])
-    assert told(quiet(LASTS_S + 4)) == ""
-    short = np.concatenate([quiet(3), long[: 3 * RATE], quiet(3)])
-    assert told(short) == ""
+def test_talk_that_has_become_the_room_offers_the_attention_word_too():
+    """Of six talkers who go on for long the gate learns the room."""
+    assert "“listen now”" in hindrance(-26.0, None, -37.0, CALL, restless=True)

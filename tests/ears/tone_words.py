@@ -13,7 +13,8 @@ from models.command import Context
 RATE = 16_000
 WORDS = (  # noqa: SIM905 - read as the words they are
     "row done advance take back that dropped loop at missed repaired rip rows one more measured "
-    "point and a half twelve twenty five forty yes no where am i help hum [unk] listen now"
+    "point and a half twelve twenty five forty yes no where am i help hum [unk] listen now "
+    "hundred"
 ).split()
 _HZ = {word: 400 + 150 * place for place, word in enumerate(WORDS)}
 
