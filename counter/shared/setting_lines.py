@@ -19,7 +19,7 @@ LINES = (
     ("language", "Words", "The language that you say them in; help (?) shows them."),
     ("sensitivity", "Listening", "Careful where others talk; eager in a quiet room."),
     ("attention", "Call first", ""),
-    ("mine", "My voice only", "Not another’s, as far as it can be told; “listen now” lifts it."),
+    ("mine", "My voice only", "Not another’s, as far as can be told; calling, as above, lifts it."),
     ("microphone", "Microphone", "Which one listens."),
     ("person", "Your name", "Whose voice, as 'spokenrow rehearse' knows it."),
     ("look", "Colours", "Dark or light; both in high contrast."),

@@ -86,7 +86,7 @@ WALK = [
     ("taper 36 over 140", "= 140 rows", "sums/sum"),
     ("g", "Unit: cm", P(Page.SETTINGS)),
     *((f"set {label} {value}", "It is set", f"set {name}") for (name, label, _), value in zip(
-        LINES, ("in", "full", "small", "quick", "soft", "English", "careful", "off", "desk",
+        LINES, ("in", "full", "small", "quick", "soft", "English", "careful", "off", "off", "desk",
                 "Ada", "light", "off", "left", "30"), strict=True)),
     ("set unit cm", "It is set", "settings/name"),
     ("set leading hand right", "It is set", "form/hand"),
