@@ -25,7 +25,9 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from engine.ears.fit import Fit
 from engine.ears.hers import Voice
+from engine.ears.phones import HOP, HOP_S, Phones
 
 Floats = NDArray[np.float32]
 Doubles = NDArray[np.float64]
@@ -33,7 +35,7 @@ Doubles = NDArray[np.float64]
 FILE = "likeness.json"
 CEPSTRA = 24
 """So many are looked at, without the loudness before them."""
-_RATE, _HOP, _WINDOW, _FFT = 16_000, 160, 640, 2048
+_RATE, _WINDOW, _FFT = 16_000, 640, 2048
 _LOWEST_HZ, _HIGHEST_HZ = 65.0, 420.0
 _PERIODIC = 0.55
 """A frame repeats itself by so much where a pitch is told, 0 to 1."""
@@ -75,7 +77,7 @@ def pitches(sound: NDArray[np.int16]) -> Doubles:
     """The pitch of each frame that has one, Hz, by its autocorrelation."""
     if len(sound) < _WINDOW:
         return np.zeros(0)
-    frames = np.lib.stride_tricks.sliding_window_view(sound.astype(np.float64), _WINDOW)[::_HOP]
+    frames = np.lib.stride_tricks.sliding_window_view(sound.astype(np.float64), _WINDOW)[::HOP]
     frames = frames - frames.mean(1, keepdims=True)
     window = np.hanning(_WINDOW)
     power = np.abs(np.fft.rfft(frames * window, _FFT)) ** 2
@@ -164,3 +166,15 @@ class Likeness:
 def likeness() -> Likeness:
     """The one that comes with the program."""
     return Likeness(json.loads((files("engine.ears") / FILE).read_text(encoding="utf-8")))
+
+
+def voice_in(sound: NDArray[np.int16], phones: Phones, scores: Floats, fit: Fit) -> Voice | None:
+    """Who said what lies along 16 kHz sound as `fit` tells; None of a network whose phones are
+    others. `scores` are the sound's.
+    """
+    if phones.names[1:] != likeness().phones:
+        return None
+    begin, end = round(fit.start_s / HOP_S), round(fit.end_s / HOP_S)
+    shares = np.exp(np.logaddexp.reduce(scores[begin:end], axis=2))[:, 1:]
+    cepstra = phones.cepstra(sound)[begin:end]
+    return likeness().voice(stretch(cepstra, shares, sound[begin * HOP : end * HOP]))

@@ -25,10 +25,10 @@ from engine.base.refusal import Refusal
 from engine.ears.fit import Fit
 from engine.ears.hers import Voice
 from engine.ears.intact import damage
-from engine.ears.likeness import likeness, stretch
+from engine.ears.likeness import voice_in
 from engine.ears.noise import NoiseRemover
 from engine.ears.phones import FILE as PHONES_FILE
-from engine.ears.phones import HOP, HOP_S, Phones
+from engine.ears.phones import Phones
 from engine.ears.symbols import NoWordsError, model_words
 from engine.words.grammar import prompts, vocabulary
 from models.command import Context
@@ -226,14 +226,7 @@ class Recogniser:
         fit = self.fit(text)
         if fit is None or self._phones is None or self._scores is None:
             return None
-        if self._phones.names[1:] != likeness().phones:
-            return None
-        begin, end = round(fit.start_s / HOP_S), round(fit.end_s / HOP_S)
-        shares = np.exp(np.logaddexp.reduce(self._scores[begin:end], axis=2))
-        sound = self._sound()
-        own = sound[begin * HOP : end * HOP]
-        cepstra = self._phones.cepstra(sound)[begin:end]
-        return likeness().voice(stretch(cepstra, shares[:, 1:], own))
+        return voice_in(self._sound(), self._phones, self._scores, fit)
 
     def _sound(self) -> NDArray[np.int16]:
         """What the decoder took since the utterance began."""

@@ -23,7 +23,6 @@ from typing import Any, NamedTuple
 import numpy as np
 import soundfile
 from numpy.typing import NDArray
-from sklearn.linear_model import LogisticRegression
 
 from engine.ears.hers import Voice
 from engine.ears.likeness import CEPSTRA, FILE, Likeness, Stretch, stretch
@@ -342,6 +341,8 @@ def main() -> int:
     parser.add_argument("work", type=Path)
     parser.add_argument("--into", type=Path, default=Path("engine/ears") / FILE)
     options = parser.parse_args()
+    from sklearn.linear_model import LogisticRegression  # nothing else here needs it
+
     utterances, frames = counted(options.work / "corpus")
     phones = Phones(starter_dir()).names[1:]
     same, other = held_out(utterances, frames, phones)

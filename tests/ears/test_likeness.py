@@ -3,10 +3,10 @@
 import json
 import math
 from functools import partial
+from statistics import NormalDist
 
 import numpy as np
 import pytest
-from scipy.stats import multivariate_normal
 
 from engine.ears import guard
 from engine.ears.guard import ANOTHERS, BOUNDS, NOT_HERS, Outcome, Sensitivity, judge
@@ -51,15 +51,16 @@ def frames(first, second):
 
 @pytest.mark.parametrize("within", [0.0, 0.7])
 def test_the_odds_are_those_of_two_gaussians_with_a_common_cause(within):
-    """Against scipy's densities of both utterances together, and of each by itself."""
-    model, noise = small(within, noise=0.5), 0.5
-    own, other = np.array([1.2, -0.4]), np.array([0.7, 0.3])
-    alone = (1 + within + noise) * np.eye(2)
-    shared = np.block([[alone, np.eye(2)], [np.eye(2), alone]])
-    one_voice = multivariate_normal(np.zeros(4), shared).logpdf([*own, *other])
-    two = sum(multivariate_normal(np.zeros(2), alone).logpdf(x) for x in (own, other))
-    found = model.odds(model.voice(frames(*own)), model.voice(frames(*other)))
-    assert found == pytest.approx(one_voice - two, abs=1e-3)
+    """Each number by itself: the second utterance given the first, and given nothing."""
+    noise = 0.5
+    model, spread = small(within, noise), 1 + within + noise
+    expected = 0.0
+    for own, other in ((1.2, 0.7), (-0.4, 0.3)):
+        given = NormalDist(own / spread, math.sqrt(spread - 1 / spread))
+        alone = NormalDist(0.0, math.sqrt(spread))
+        expected += math.log(given.pdf(other) / alone.pdf(other))
+    found = model.odds(model.voice(frames(1.2, -0.4)), model.voice(frames(0.7, 0.3)))
+    assert found == pytest.approx(expected, abs=1e-3)
 
 
 def test_more_words_of_hers_make_it_surer():
