@@ -257,12 +257,12 @@ def test_the_demo_goes_by_the_makers_settings_and_keeps_nothing(tmp_path, monkey
 def test_what_is_asked_of_a_served_app_is_passed_on_whole():
     given = [
         *("--model", "a b", "--language", "de", "--sensitivity", "careful", "--no-attention"),
-        "--person=-x",
+        *("--mine", "--person=-x"),
     ]
     served = parser("serve").parse_args(["serve", *given])
     app = parser("app").parse_args(["app", *ears_flags(served)])
     assert asked_by(app) == asked_by(served)
     assert app.model == served.model == Path("a b")
     assert asked_by(app) == Asked(
-        language="de", sensitivity="careful", attention=False, person="-x"
+        language="de", sensitivity="careful", attention=False, mine=True, person="-x"
     )
