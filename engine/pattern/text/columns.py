@@ -13,6 +13,10 @@ _LABEL = re.compile(
     r"|(?:RS|WS)\W*)$",
     re.I,
 )
+_FIGURE = re.compile(
+    r"[(\[]?\d[\d.½¼¾/\s,;:-]*(?:cms?|ins?|inch(?:es)?|mm|grams?|g|oz|yds?|yards|years?|yrs?|months?|\")?\.?[)\]]?",
+    re.I,
+)
 _TERM = re.compile(r"^\s*\S{1,9}(?:\s\S{1,6})?\s*[:=-]?\s*$")
 
 
@@ -72,6 +76,8 @@ def _boundary(texts: list[str]) -> int | None:
     left = [t[:split] for t in both]
     labels = sum(1 for t in left if _LABEL.match(t))
     terms = sum(1 for t in left if _TERM.match(t))
+    if 2 * sum(1 for t in both if _FIGURE.fullmatch(t[split:].strip())) > len(both):
+        return None  # a table of measurements
     if labels * 2 > len(left) or terms * 3 > 2 * len(left):
         return None  # a table: what stands beside a label belongs to it
     return split

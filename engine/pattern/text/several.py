@@ -43,6 +43,23 @@ _EVERY_ROW = re.compile(
 """`K2tog, k to end every row until 2 sts remain`: the row, and how often."""
 
 
+_BETWEEN_STARS = re.compile(
+    r"^(?:[a-z ]{3,20}:\s*)?\*\s*(?P<row>[^*]+?\bto\s+(?:the\s+)?(?:end|last\b[^*]*?))"
+    r"\s*[.;,]?\s*\*\s*[.;,]?\s*"
+    r"rep(?:eat)?\.?\s+(?:between|from)\s+(?:the\s+)?(?:\*['’]?s|\*\s*(?:to|and|-)\s*\*|\*|stars|asterisks)\s+"
+    r"(?P<until>(?:until|till)\b.*)$",
+    re.I,
+)
+"""`*K2, yo, knit to end* Repeat between *'s until there are 44 stitches`: a row in stars."""
+_THEN_MORE = re.compile(
+    r"^(?P<first>(?:cont(?:inue)?|keep|carry\s+on|go\s+on|rep(?:eat)?)\b[^.;*]*?\b(?:until|till)\s+"
+    r"(?:there\s+are\s+|you\s+have\s+)?\d+(?:\s*[(\[][\d\s,:;–-]+[)\]])?\s*(?:sts?|stitches)\b\.?"
+    r"(?:\s+(?:remain|rem|are\s+left|left))?)\s*,\s*(?:and\s+)?then\s+(?P<then>[*(\[kp].*)$",
+    re.I,
+)
+"""`Continue like this until 30 sts remain, then *k2tog* around`."""
+
+
 def written_out(words: Written) -> list[Written]:
     """The sentences that it stands for; none where it is one."""
     if every := _EVERY_ROW.match(words.text):
@@ -50,6 +67,11 @@ def written_out(words: Written) -> list[Written]:
         again = Written.at(f"repeat last {every['rows']} ", end.line, end.column)
         first = Written.at(f"next {every['rows']}: ", body.spot(0).line, body.spot(0).column)
         return [joined([first, body], ""), joined([again, words.cut(every.start("until"))], "")]
+    if between := _BETWEEN_STARS.match(words.text):
+        body, end = words.cut(*between.span("row")), words.spot(between.start("until"))
+        first = Written.at("next row: ", body.spot(0).line, body.spot(0).column)
+        again = Written.at("repeat last row ", end.line, end.column)
+        return [joined([first, body], ""), joined([again, words.cut(between.start("until"))], "")]
     listed, paired = _LISTED.match(words.text), _PAIRED.match(words.text)
     if listed:
         stitches = re.findall(r"\b(?:knit|purl|k|p)\b", listed["list"], re.I)
@@ -134,7 +156,7 @@ def first_shaped(words: Written) -> list[Written]:
 
 def until_then(words: Written) -> list[Written]:
     """`When work measures 12 cm, knit 1 row` as two sentences; none for another."""
-    paced = _THEN_EVERY.match(words.text)
+    paced = _THEN_EVERY.match(words.text) or _THEN_MORE.match(words.text)
     if paced:
         return [words.cut(0, paced.end("first")), words.cut(paced.start("then"))]
     lead = _IN_FABRIC.match(words.text)

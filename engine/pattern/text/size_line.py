@@ -40,6 +40,12 @@ _LARGER = re.compile(
     re.I,
 )
 """`for size 12 months with larger sizes (18 months, 24 months) in parentheses`."""
+_OTHER_UNIT = re.compile(
+    r"(?<=\d)\s*(?:cms?|ins?|inch(?:es)?)?\.?\s*\(\s*\d[\d.½¼¾]*(?:\s+\d[\d.½¼¾]*)+\s*(?:cms?|ins?|inch(?:es)?|\")"
+    r"\.?\s*\)$",
+    re.I,
+)
+"""`56 61 66 cm (22 24 26 in)`: the same sizes once more."""
 NAME_AT_MOST = 28
 
 
@@ -59,6 +65,7 @@ def sizes_in(text: str) -> tuple[str, ...] | None:
         return sizes_told(text)
     text = re.split(r"(?<=[a-z)\]\"])\.\s+(?=[A-Z])", text.strip())[0].rstrip(" .")
     text = _HYPHENS.sub(lambda m: m.group().replace("-", ","), text)
+    text = _OTHER_UNIT.sub("", text)
     listed = _LIST.match(text)
     if listed:
         first = listed["first"]

@@ -154,7 +154,7 @@ def _row_of_item(words: Written, terms: Terms, *, steps: bool) -> int | None:
 
 def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
     text = words.text
-    labelled = bool(LABEL.match(text))
+    labelled = bool(LABEL.match(text)) and not _ROW_MEANT.fullmatch(text)
     if text.isdigit():
         _put(state, words, "prose", why="a number alone: a page's")
         return
@@ -185,6 +185,8 @@ def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
     _content(state, words, terms, labelled=labelled)
 
 
+_ROW_MEANT = re.compile(r"r(?:n?d|ow)s?\.?\s*[:=–-]\s*(?:rounds?|rows?)(?:\(s\))?\.?", re.I)
+"""`rnd: round` explains a word."""
 _SHAPING = re.compile(
     r"(?:the\s+)?(?:front\s+|back\s+)?(armholes?|neck(?:line)?|shoulders?|raglans?|waist|sides?|cap)\s+"
     r"shapings?\s*[:.]?",

@@ -39,7 +39,7 @@ LABEL = re.compile(
 """The beginning of a line that says which row it is."""
 
 _DEFINED = re.compile(
-    r"[A-Za-z][\w/&+]{0,9}(?: [\w/&+]{1,6})?\s*(?:=|\s[–-]\s|:\s(?=[a-z]))"
+    r"[A-Za-z][\w/&+()]{0,9}(?: [\w/&+]{1,6})?\s*(?:=|\s[–-]\s|:\s(?=[a-z]))"
     r"(?!\s*\d+\s*(?:cm|in|sts))"
 )
 """An abbreviation and what it means."""
