@@ -12,7 +12,17 @@ from dataclasses import replace
 from engine.pattern.count.drafts import Draft
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.sides import first_side
-from engine.pattern.text.tree import AsPart, Even, Heading, Repeat, Span, Statement
+from engine.pattern.text.tree import (
+    AsPart,
+    Claim,
+    Even,
+    Heading,
+    Note,
+    Repeat,
+    Span,
+    Statement,
+    Talk,
+)
 from engine.script.repeats import merged
 from models.script import ROW_KINDS, Kind, Operation
 from models.stitch import Role
@@ -59,11 +69,16 @@ def _meant(
     ledger: Ledger, said: AsPart, statements: Sequence[Statement]
 ) -> Sequence[Statement] | None:
     parts: dict[str, list[Statement]] = {}
-    name = ""
+    sections: dict[str, list[Statement]] = {}
+    name = section = ""
     for statement in statements:
         if statement is said:
             break
         goes_on = isinstance(statement, Heading) and parts and "goes on" in statement.names
+        if isinstance(statement, Heading) and statement.kind == "part":
+            section = statement.text.lower()
+        else:
+            sections.setdefault(section, []).append(statement)
         if isinstance(statement, Heading) and statement.kind == "part" and not goes_on:
             name = statement.text.lower()
             parts[name] = []
@@ -72,6 +87,14 @@ def _meant(
     here = ledger.part.lower()
     found = [n for n in parts if said.name == n] or [n for n in parts if _calls(said.name, n)]
     found = [n for n in found if n != here]
+    if len(found) != 1 or not any(map(_moves, parts[found[0]])):
+        asked = set(said.name.split())
+        within = [n for n in sections if n and n != here and asked <= set(n.split())]
+        within = [n for n in within if n == said.name] or within
+        if len(within) == 1:
+            parts, found = sections, within  # told under a heading that goes on with the piece
+    if len(found) == 1 and not any(map(_moves, parts[found[0]])):
+        found = []
     if len(found) != 1:
         known = ", ".join(n for n in parts if n and n != here) or "none"
         several = f", and {' and '.join(found)} are" if found else ""
@@ -84,6 +107,10 @@ def _meant(
         ledger.fault(said.spot, "reverses what is reversed", "say which part it is like")
         return None
     return _up_to(ledger, said, meant)
+
+
+def _moves(statement: Statement) -> bool:
+    return not isinstance(statement, (Heading, Claim, Talk, Note))
 
 
 def _calls(name: str, part: str) -> bool:
@@ -152,18 +179,32 @@ def _reverse(ledger: Ledger, said: AsPart, drafts: Sequence[Draft]) -> None:
             )
             return
         mine, later = mirrored
+        if laid := sum(o.leaves for o in moved if o.stitch == "co"):
+            # what is laid on where a row begins is there one row later, and not worked in it
+            shorter = _fewer(mine, laid)
+            if shorter is None or (later and index + 1 == len(rows)):
+                ledger.fault(
+                    said.spot,
+                    f"reverses the {said.name}, where stitches are cast on before row {index + 1}",
+                    "write its rows out",
+                )
+                return
+            mine = shorter
+            draft.before -= laid
         draft.before += sum(o.takes for o in moved)
         draft.operations[:] = [*moved, *mine]
         draft.after += sum(o.takes for o in later)
+        draft.after -= sum(o.leaves for o in later if o.stitch == "co")
         moved = later
         if closing and later:
             closing.before += sum(o.takes for o in later)
             closing.operations[:] = merged((*later, *closing.operations))
     ledger.out.reversed.add(frozenset((said.name, ledger.part.lower())))
-    if any(o.stitch == "bo" for d in rows for o in d.operations):
+    if any(o.stitch in {"bo", "co"} for d in rows for o in d.operations):
         ledger.warn(
             said.spot,
-            f"binds off one row later than the {said.name} does, where its rows begin there",
+            f"binds off or casts on one row later than the {said.name} does, where its rows begin "
+            "there",
             "write its rows out where they should come in another one",
         )
 
@@ -189,18 +230,33 @@ def _mirrored(
         return ([*begun, *after[0]], after[1]) if after else None
     if any(o.at or o.entry.role in _NOT_REVERSED for o in operations):
         return None
-    if any(o.stitch == "bo" for o in operations[1:]) or any(o.stitch == "co" for o in operations):
+    if any(o.stitch in {"bo", "co"} for o in operations[1:]):
         return None
-    later = tuple(o for o in operations[:1] if o.stitch == "bo")
+    later = tuple(o for o in operations[:1] if o.stitch in {"bo", "co"})
     rest = operations[len(later) :]
     if later and not any(o.takes for o in rest):
         return list(operations), ()  # all that is left is bound off: it is the same from both ends
     widest = max((o for o in rest if o.entry.plain), key=lambda o: o.times, default=None)
     mine = [_other_hand(o) for o in reversed(rest)]
-    if later:
+    if later and later[0].stitch == "bo":
         plain = widest.stitch if widest else "k"
         mine.append(Operation(stitch=plain, times=later[0].takes))
     return mine, later
+
+
+def _fewer(operations: Sequence[Operation], loops: int) -> list[Operation] | None:
+    """A row that works so many loops fewer in its longest plain stretch; None where none is that
+    long.
+    """
+    at = max(
+        (i for i, o in enumerate(operations) if o.entry.plain and o.times > loops),
+        key=lambda i: operations[i].times,
+        default=None,
+    )
+    if at is None:
+        return None
+    less = operations[at].model_copy(update={"times": operations[at].times - loops})
+    return [*operations[:at], less, *operations[at + 1 :]]
 
 
 def _other_hand(o: Operation) -> Operation:

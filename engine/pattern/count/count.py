@@ -260,7 +260,7 @@ class Counting(Ledger):
         if not goes_on:
             self.fabric = None
             self.sections, self.last_rows, self.pattern_rows = {}, {}, []
-            self.in_round = False
+            self.in_round = self.flat = False
             self.block, self.fillers, self.last, self.numbered = {}, [], 0, (0, 0)
             self.named, self.history, self.marks = {}, [], []
             self.standing, self.gaps, self.holes = None, [], []
@@ -368,6 +368,7 @@ class Counting(Ledger):
                 self.length = heading
             case "worked":
                 self.in_round = heading.text == "round"
+                self.flat = not self.in_round
             case "section" | "part" if heading.kind == "section" or "goes on" in heading.names:
                 self.sections.pop(heading.text.lower(), None)
                 self.sections[heading.text.lower()] = self.rows_so_far

@@ -64,6 +64,9 @@ def _hold_to(tally: Tally, claim: Claim) -> None:
     worked = tally.done.leaves
     if said == left or (tally.done.turned and said == worked != tally.done.takes):
         return  # "18 heel sts remain" counts what was worked, not what waits
+    parted = any(o.stitch == "bo" for o in tally.done.operations[1:])
+    if parted and 2 * said == left:
+        return  # "56 sts each side" of what is bound off in the middle
     off = abs(said - left)
     repair = f"write {left}"
     written = left

@@ -48,7 +48,8 @@ class Ledger:
     numbered = (0, 0)
     """The last number of a row, and the rows of the piece there were then."""
     worked_loops = worked_operations = 0
-    part, in_round = "piece", False
+    part, in_round, flat = "piece", False, False
+    """The part; whether it is worked around, or is said to be worked in rows from here on."""
     label: int | None = None
     next_side: str | None = None
     next_direction: Direction | None = None
@@ -86,6 +87,8 @@ class Ledger:
         self.out = Counted()
         self.live = 0
         self.rests: dict[str, int] = {}
+        self.aside_at: dict[str, int] = {}
+        """Rows of the piece there were when loops were put aside, by their places."""
         self.marks: list[int] = []
         """Where markers lie, in loops from where the next row begins."""
         self.gaps: list[int] = []
@@ -203,7 +206,8 @@ class Ledger:
     @property
     def rounds(self) -> bool:
         """Whether rows without a word about it are rounds."""
-        return self.in_round or bool(self.history and self.history[-1].rounds)
+        before = self.history and self.history[-1].rounds and not self.flat
+        return self.in_round or bool(before)
 
     def bounded(self, count: int, spot: Spot) -> int:
         """A number of rows, at least none. Raises Enough for one beyond all bounds."""

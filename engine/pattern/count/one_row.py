@@ -255,12 +255,29 @@ def _work(
     for found in worked.misfits:
         ledger.misfit(found)
     ledger.spend(worked, spot)
+    _rows_from_there(ledger, worked, live)
     after = before + worked.leaves - worked.takes
     if not worked.fits:
         # What the pattern says it leaves is the likelier count to go on with.
         claims = worked.claims[-1:]
         after = claims[0].wanted(before, ledger.size) if claims else max(0, after)
     return worked, before, after
+
+
+def _rows_from_there(ledger: Ledger, worked: Worked, live: int) -> None:
+    """Loops that wait keep the rows that there were when they were put aside: the front begins
+    where the back did.
+    """
+    for done in worked.operations:
+        if done.stitch.startswith("rest"):
+            ledger.aside_at[done.at] = ledger.rows_so_far
+        elif done.stitch == "resume" and not live and done.at in ledger.aside_at:
+            now, then = ledger.rows_so_far, ledger.aside_at[done.at]
+            if then >= now:
+                continue  # a piece of its own
+            ledger.rows_before -= now - then
+            begun = {name: then for name, rows in ledger.sections.items() if rows == now}
+            ledger.sections.update(begun)
 
 
 def _with_others(ledger: Ledger, items: Sequence[Item], live: int) -> Sequence[Item]:

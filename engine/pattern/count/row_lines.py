@@ -4,16 +4,18 @@ from engine.pattern.count.drafts import Recurring, Template
 from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
 from engine.pattern.count.one_row import emit
 from engine.pattern.count.stretches import hold_to
-from engine.pattern.text.tree import AsRow, Claim, Item, Note, RowLine, Spot, Talk, number_of
+from engine.pattern.text.tree import AsRow, Claim, Item, Note, RowLine, Spot, Talk, Turn, number_of
 from models.script import Craft, Direction
 
 
 def row_line(ledger: Ledger, line: RowLine) -> None:
     """A row that is written out; where it fills gaps, it waits for them."""
+    side = line.marks.side if line.marks else None
     rounds = ledger.rounds if line.rounds is None else line.rounds
+    if line.kind == "named" and _goes_around(ledger, line):
+        rounds = True  # "Set-up row" in a tube
     template = Template(line.row, rounds, line.spot)
     ledger.slips(line.row)
-    side = line.marks.side if line.marks else None
     direction = line.marks.direction if line.marks else None
     if line.name:
         ledger.named[line.name] = template
@@ -38,6 +40,13 @@ def row_line(ledger: Ledger, line: RowLine) -> None:
             emit(ledger, template, side=side, direction=direction, claimed=True)
         case _:
             pass  # "All WS rows" and "All other rows" fill gaps, wherever they stand
+
+
+def _goes_around(ledger: Ledger, line: RowLine) -> bool:
+    """Whether a row of a tube turns nowhere, and is a round whatever it is called."""
+    still = not (ledger.standing or ledger.gaps or ledger.split)
+    turned = any(isinstance(i, Turn) for i in line.row.items)
+    return ledger.in_round and still and not turned and not (line.marks and line.marks.side)
 
 
 def _numbered(

@@ -34,6 +34,7 @@ from engine.pattern.text.tree import (
     Until,
     number_of,
 )
+from models.script import Craft
 
 
 def repeat_rows(ledger: Ledger, repeat: Repeat) -> None:
@@ -222,8 +223,19 @@ def _turns(
                 "shaped at the same time",
                 "say how many times",
             )
+    if turns and ledger.out.sound:
+        _to_its_end(ledger, turns[-1].span, even, spot)
     if claim is not None:
         hold_to(ledger, claim)
+
+
+def _to_its_end(ledger: Ledger, span: Span, even: Template, spot: Spot) -> None:
+    """`… until 30 sts remain, ending with a purl row`: one row even more, where that is needed."""
+    side = span.end_side
+    if span.end_stitch and ledger.craft is Craft.NEEDLES and not even.rounds:
+        side = "RS" if span.end_stitch == "k" else "WS"
+    if side and side_after(ledger, 0) != side:
+        emit(ledger, even, spot=spot)
 
 
 def _turn_times(ledger: Ledger, turn: Turns, change: int, spot: Spot) -> int:

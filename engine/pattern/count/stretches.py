@@ -12,7 +12,17 @@ from engine.pattern.count.reach import shapes
 from engine.pattern.count.stitch_rows import in_pattern
 from engine.pattern.count.travel import FLIP, side_after
 from engine.pattern.count.worked import Misfit
-from engine.pattern.text.tree import Claim, Even, Fabric, Shape, Span, Spot, number_of, one_stitch
+from engine.pattern.text.tree import (
+    Claim,
+    Even,
+    Fabric,
+    Hold,
+    Shape,
+    Span,
+    Spot,
+    number_of,
+    one_stitch,
+)
 from models.script import Craft
 
 ABOVE_RIB = "above rib"
@@ -341,6 +351,13 @@ def _all_worked(ledger: Ledger) -> bool:
 def hold_to(ledger: Ledger, claim: Claim) -> None:
     """What a sentence says is there after it."""
     said = claim.number.whole(ledger.size)
+    aside = sum(
+        number_of(i.number, ledger.size, 0) * (-1 if i.stitch == "rest" else len(i.places))
+        for i in ledger.pending
+        if isinstance(i, Hold)
+    )
+    if aside and ledger.live + aside == said:
+        return  # "place the first 74 sts on a holder. 74 sts remain"
     if ledger.out.sound and ledger.live != said:
         ledger.misfit(
             Misfit(

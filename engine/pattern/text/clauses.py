@@ -447,12 +447,25 @@ _SHAPES = re.compile(
 """`To shape the armholes, cast off …`: what is measured later begins there."""
 
 
+_BACK_AND_FORTH = re.compile(
+    r"^(?:work|knitt)ing\s+(?:(?P<flat>back\s+and\s+forth(?:\s+in\s+rows)?|flat|in\s+rows)|in\s+(?:the\s+)?rounds?)$",
+    re.I,
+)
+"""`Working back and forth, dec 1 st …`: from there on rows are turned."""
+
+
 def _lead(words: Written) -> Piece:
     """What is said in passing: talk, but for the fabric that it may name."""
     shaped = _SHAPES.search(words.text)
     if shaped:
         begun = Heading("section", words.spot(0), text=f"Shape {shaped.group(1)}")
         return Piece(words, (begun,), beside=True)
+    ways = _BACK_AND_FORTH.search(words.text)
+    if ways:
+        spot = words.spot(0)
+        way = "work flat" if ways["flat"] else "work in the round"
+        turned = attempt(Written.at(way, spot.line, spot.column))
+        return Piece(words, turned if isinstance(turned, tuple) else None, beside=True)
     named = phrase("in_fabric").search(words.text)
     said = attempt(_before("work in ", words.cut(named.start(1)))) if named else None
     return Piece(words, said if isinstance(said, tuple) else None, beside=True)

@@ -251,6 +251,9 @@ def _heel_within(hold: Hold, rows: Sequence[Statement]) -> bool:
 
 def _unnamed_sizes(statements: Sequence[Scoped]) -> tuple[str, ...]:
     """Sizes of a text whose numbers are lists, all of one length, and which names none."""
+    plain = {len(n.values) for s in statements for n in numbers_in(of_one_size(s.said))} - {1}
+    if not plain:
+        return ()  # "x 9 [81]" at the end of a row is its count
     lengths = {len(n.values) for s in statements for n in numbers_in(s.said)} - {1}
     if len(lengths) != 1 or max(lengths) > len(_ORDINALS):
         return ()

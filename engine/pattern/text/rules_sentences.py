@@ -161,10 +161,13 @@ class SentenceRules:
         return replace(self._until("as long", c), of=name)
 
     def until_remain(self, c: list[Any]) -> Span:
+        return self._ended(Span("remain", first_of(c, Number)), c)
+
+    def _ended(self, span: Span, c: list[Any]) -> Span:
+        """With the row that it ends with."""
         end, row = first_of(c, EndSide), first_of(c, EndRow)
-        return Span(
-            "remain",
-            first_of(c, Number),
+        return replace(
+            span,
             end_side=end.side if end else None,
             end_row=row.number if row else None,
             end_or=row.other if row else None,
@@ -266,7 +269,8 @@ class SentenceRules:
             return Span("times", times.number, times.more, times.in_all)
         if token_of(c, "UNTIL_ALL"):
             return Span("all")
-        return Span("between" if token_of(c, "BETWEEN") else "remain", first_of(c, Number))
+        kind = "between" if token_of(c, "BETWEEN") else "remain"
+        return self._ended(Span(kind, first_of(c, Number)), c)
 
     def every_turns(self, c: list[Any]) -> Turns:
         mark, span = first_of(c, RowMark), first_of(c, Span)

@@ -17,7 +17,7 @@ from engine.pattern.text.layout import Laid
 from engine.pattern.text.messages import Told
 from engine.pattern.text.sections import Headed, headed
 from engine.pattern.text.size_line import bare_sizes, is_measure, sizes_in, sizes_told
-from engine.pattern.text.talk import phrase, speaks, works
+from engine.pattern.text.talk import harmless, phrase, speaks, works
 from engine.pattern.text.tree import (
     Again,
     AsPart,
@@ -109,7 +109,32 @@ def sort_lines(
         if line.text and not line.remark:
             words = numbered.get(index, line.words)
             _sort(state, line, words, terms)
-    return state.out
+    return list(_nothing_passed_over(state.out))
+
+
+_SAYS_ROWS = re.compile(
+    r"\b(?:knit|purl|work|rib|rep(?:eat)?)\s+(?:the\s+)?(?:(?:last|next|these)\s+)?"
+    r"(?:\d+|one|two|three|four|five|six|seven|eight|nine|ten|twelve)\s+(?:more\s+)?"
+    r"(?:rows?|rnds?|rounds?)\b",
+    re.I,
+)
+
+
+def _nothing_passed_over(lines: Sequence[Sorted]) -> Iterator[Sorted]:
+    """What tells of so many rows, below the first loop, is work or asked about, whatever it is
+    taken for: `Join in the round and knit 10 rows` is more than a word about rounds.
+    """
+    begun = False
+    for line in lines:
+        begun = begun or any(isinstance(s, WORK) for s in line.said)
+        moves = any(isinstance(s, (*WORK, Fabric, Forms, Note, OnLast)) for s in line.said)
+        passed = line.kind in {"heading", "prose"} and line.section not in _FRONT_MATTER
+        if begun and passed and not moves and line.why != "it says what the rows are":
+            text = line.words.text
+            if _SAYS_ROWS.search(text) and not speaks(text) and not harmless(text):
+                yield replace(line, kind="unread", said=(), problem=_UNKNOWN)
+                continue
+        yield line
 
 
 def _numbered_rows(lines: Sequence[Laid], terms: Terms) -> Iterator[tuple[int, Written]]:

@@ -51,6 +51,8 @@ def harmless(text: str) -> bool:
     if _has("closing", text):
         return True
     text = _TO_DRY.sub("", text)
+    if ";" in text.strip(" ;") and not text.startswith("("):
+        return all(harmless(part.strip()) for part in text.strip(" ;").split(";"))
     if not _has("harmless", text) or _has("stitch", text) or _has("gathered", text):
         return False
     return _has("forms", text) or not (_has("later", text) or _has("moves", text))
