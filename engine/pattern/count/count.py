@@ -261,6 +261,7 @@ class Counting(Ledger):
             self.fabric = None
             self.sections, self.last_rows, self.pattern_rows = {}, {}, []
             self.in_round = self.flat = False
+            self.former = self.block or self.former
             self.block, self.fillers, self.last, self.numbered = {}, [], 0, (0, 0)
             self.named, self.history, self.marks = {}, [], []
             self.standing, self.gaps, self.holes = None, [], []

@@ -45,6 +45,8 @@ class Ledger:
     """Whether that side has been taken up again."""
     last = 0
     """The number of the last row that has one."""
+    former: dict[int, Template] | None = None
+    """The numbered rows of the part before."""
     numbered = (0, 0)
     """The last number of a row, and the rows of the piece there were then."""
     worked_loops = worked_operations = 0

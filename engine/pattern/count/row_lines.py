@@ -119,7 +119,9 @@ def _labelled(
     named, rows = ledger.numbered
     # "Repeat rounds 23 and 24 until …", and then "Round 33": so many have been worked
     goes_on = named and number == named + ledger.rows_so_far - rows + 1
-    if number > expected and number != count and not goes_on:
+    # a foundation row that has no number makes row 5 the fifth, and row 4 is still to come
+    between = filler_for(ledger, expected) is not None or _later(ledger, expected) is not None
+    if number > expected and (number != count or between) and not goes_on:
         fill_to(ledger, number - 1, spot, number)
     elif number < expected and number != count and not goes_on:
         ledger.label = number

@@ -110,11 +110,19 @@ def _meant(ledger: Ledger, repeat: Repeat) -> list[Template]:
             filler_for(ledger, n) for n in range(ledger.last + 1, min(last, ledger.last + 3) + 1)
         ):
             fill_to(ledger, last, repeat.spot, last)
+        block = ledger.block
+        if not block and not ledger.rounds and ledger.former:
+            block = ledger.former  # "rows 1 and 2 of raglan shaping", which the back has
+            ledger.warn(
+                repeat.spot,
+                "repeats rows that are written in an earlier part",
+                "look whether those are meant",
+            )
         for number in range(first, ledger.bounded(last - first + 1, repeat.spot) + first):
-            if number not in ledger.block:
+            if number not in block:
                 return []
-            found.append(ledger.block[number])
-    return found
+            found.append(block[number])
+    return [] if any(t.rounds for t in found) and not ledger.block else found
 
 
 def _described(ledger: Ledger, repeat: Repeat) -> list[Template]:

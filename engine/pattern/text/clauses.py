@@ -92,6 +92,8 @@ def attempt(words: Written, start: str = "line") -> tuple[Statement, ...] | Exce
         return problem
     if start == "row_alone":
         found = [found if isinstance(found, RowLine) else _next_row(found)]
+    if any(isinstance(s, RowLine) and not s.row.items for s in found):
+        return ValueError("a label stands here, and no row")
     return tuple(placed(statement, words) for statement in found)
 
 
@@ -467,7 +469,7 @@ def _lead(words: Written) -> Piece:
         turned = attempt(Written.at(way, spot.line, spot.column))
         return Piece(words, turned if isinstance(turned, tuple) else None, beside=True)
     named = phrase("in_fabric").search(words.text)
-    said = attempt(_before("work in ", words.cut(named.start(1)))) if named else None
+    said = attempt(_before("work in ", words.cut(*named.span(1)))) if named else None
     return Piece(words, said if isinstance(said, tuple) else None, beside=True)
 
 

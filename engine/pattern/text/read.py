@@ -30,6 +30,7 @@ from engine.pattern.text.sections import chart_name, headed
 from engine.pattern.text.signs import visible
 from engine.pattern.text.slashes import unslashed
 from engine.pattern.text.sorting import Sorted, begins, sort_lines
+from engine.pattern.text.told_first import with_first
 from engine.pattern.text.tree import (
     AsPart,
     AtOnce,
@@ -125,7 +126,7 @@ def read(text: str) -> Pattern:
     if len(lines) > LINES_AT_MOST:
         raise Refusal(f"The pattern has more than {LINES_AT_MOST} lines: give less at a time.")
     told = with_steps(sort_lines(lines, _terms(lines), working_in(language)), lines)
-    told = with_sections(told)
+    told = with_first(with_sections(told))
     if _ENTRELAC.search(text):
         told = [
             replace(t, problem=Told(_NO_ENTRELAC)) if _BLOCKS.search(t.words.text) else t
