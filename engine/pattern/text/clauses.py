@@ -210,9 +210,18 @@ def _longest(
     for count in range(most, 0, -1):
         whole = words.cut(cuts[0], cuts[count]).strip()
         said = first if count == 1 else _read_row(whole, spelled, bare=bare)
-        if isinstance(said, tuple):
+        if isinstance(said, tuple) and (count == 1 or _one_row(said)):
             return count, [Piece(whole, said)]
     return 0, []
+
+
+def _one_row(said: tuple[Statement, ...]) -> bool:
+    """Whether sentences together are a row, or the beginning of one: of any other statement the
+    spelling might take in what stands before it.
+    """
+    return _row(said) or any(
+        isinstance(s, StepLine) and s.kind in {"pick up", "foundation"} for s in said
+    )
 
 
 _TURNS = re.compile(r"(?<!not )\bturn(?:\s+(?:the\s+)?work)?\s*[.;]\s*$", re.I)

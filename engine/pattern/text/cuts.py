@@ -15,7 +15,7 @@ _ABBREVIATED = re.compile(
 """Before a small letter or a bracket its stop ends no sentence: `garter-st. (every row knit)`."""
 _COUNT_STOP = re.compile(
     r"[(\[]\s*=?\s*\d[^()\[\]]{0,30}\b(?:sts?|stitches|loops)\b[^()\[\]\d]{0,20}[)\]]\s+"
-    r"(?=(?:This|These|The|That|Your?|Now|Then|Next|From|Note|Here|It)\b)"
+    r"(?=(?:This|These|The|That|Your?|Now|Then|Next|From|Note|Here|It|Knit|Purl|Work|Repeat|Continue|Break|Cut|Bind|Cast)\b)"
 )
 """A count in brackets ends the sentence: `… k6. (52 sts) This is the new beginning.`"""
 _NO_STOP = re.compile(r"\b(?:no|nos|approx|e\.g|i\.e|vs|us|mr|mrs|dr|size|fig)\.\s*$", re.I)

@@ -16,13 +16,21 @@ _NAMES_IT = re.compile(
 )
 
 
+_MORE = re.compile(r"\b(?:more|another|further|additional|extra|again)\b", re.I)
+
+
 def with_first(lines: Sequence[Sorted]) -> list[Sorted]:
     """The lines, with one row fewer to work where the row that tells the stitch stands above."""
     out: list[Sorted] = []
     for line in lines:
         if line.said and len(out) > 1 and _tells(out[-2], out[-1]):
             first = line.said[0]
-            if isinstance(first, Even) and (first.patterned or first.style in {"rib", "seed"}):
+            more = _MORE.search(line.words.text)  # "8 more rounds" come after it
+            if (
+                not more
+                and isinstance(first, Even)
+                and (first.patterned or first.style in {"rib", "seed"})
+            ):
                 line = replace(line, said=(_fewer(first), *line.said[1:]))  # noqa: PLW2901
         out.append(line)
     return out
