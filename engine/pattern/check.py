@@ -1,5 +1,6 @@
 """The check of a written pattern: every row, every size, with the arithmetic of what is wrong."""
 
+import re
 from collections.abc import Iterable, Iterator
 
 from engine.base.heap import uncollected
@@ -158,6 +159,11 @@ def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:
     )
 
 
+_ROW_NUMBER = re.compile(
+    r"\b(?:rows?|rnds?|rounds?|r)\s*#?(\d{1,4})(?!\d)|^(\d{1,4})(?:st|nd|rd|th)\b", re.I
+)
+
+
 def _unread(pattern: Pattern, offered: dict[Spot, tuple[str, ...]]) -> Iterator[Fault]:
     """The lines that were not read, each with a line that would be right where there is one."""
     for line in pattern.lines:
@@ -165,9 +171,11 @@ def _unread(pattern: Pattern, offered: dict[Spot, tuple[str, ...]]) -> Iterator[
             continue
         told = unread(line.problem, line.words)
         near = offered.get(line.words.spot(0), ())
+        number = _ROW_NUMBER.search(line.label)
         yield Fault(
             line=told.spot.line,
             column=told.spot.column,
+            row=int(number[1] or number[2]) if number else None,
             severity=Severity.UNREAD,
             text=told.what,
             repair=f"perhaps {near[0]!r} is meant" if near else told.repair,
