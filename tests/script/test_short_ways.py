@@ -6,6 +6,7 @@ from engine.draw import draftsman
 from engine.draw.schematic import layout
 from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script import hands
+from engine.script.audit import audit
 from engine.script.fabric import Fabric
 from models.script import Craft, Hand
 from tests.script.working import Piece, op
@@ -54,3 +55,24 @@ def test_a_row_drawn_straight_up(script, monkeypatch):
     short = layout(script)
     monkeypatch.setattr(draftsman.Draftsman, "_goes_straight_up", lambda *_: False)
     assert layout(script) == short
+
+
+@pytest.mark.parametrize(
+    ("row", "told"),
+    [
+        ([op("k", 6)], "2 loops of the row are left unworked"),
+        ([op("k", 6), op("yo", 2)], "2 loops of the row are left unworked"),
+        ([op("k", 9)], "knit needs 9 loops, 8 are there"),
+        ([op("p", -4), op("k", 12)], "purl cannot be worked -4 times"),
+        ([op("k", 8), op("yo", 0)], "yarn over cannot be worked 0 times"),
+    ],
+)
+def test_a_row_that_lies_of_its_loops_is_found(row, told):
+    """All that a step says of its counts may be made to fit: the loops are what is believed."""
+    script = Piece(8).row(op("k", 8)).off().script()
+    leaves, yarn = sum(o.leaves for o in row), sum(max(0, o.leaves) for o in row)
+    counts = {"loops_before": 8, "loops_after": leaves, "yarn_loops": yarn}
+    lying = script.steps[1].model_copy(update={"operations": tuple(row), **counts})
+    steps = (script.steps[0], lying, *script.steps[2:])
+    faults = audit(script.model_copy(update={"steps": steps}))
+    assert any(told in fault for fault in faults), faults

@@ -83,6 +83,8 @@ class Ledger:
         ]
         self.parallel = any(isinstance(s, AtOnce) for s in self.all_said)
         """Whether the text says of a shaping that it goes on beside another."""
+        self.begun_before = any(isinstance(s, AtOnce) and bool(s.when) for s in self.all_said)
+        """Whether one of them says that it begins before the text comes to it."""
         self.changes = changes or {}
         self.plans: Plans = pattern.kept.setdefault("plans", Plans())
         self.name = pattern.sizes[size]

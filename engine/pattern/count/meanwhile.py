@@ -143,6 +143,8 @@ def prepare(ledger: Ledger, statement: Statement) -> None:
                 ledger.beside.append(Beside.of(ledger, later))
         elif not isinstance(later, (Heading, Note, Talk, Claim)):
             near = False
+            if not ledger.begun_before:
+                return
 
 
 def _queue(ledger: Ledger, said: AtOnce) -> list[tuple[ShapeRows, Turns, int | None]]:
