@@ -40,7 +40,8 @@ def worked(script):
          for one in p.each()]
         for step in script.steps
     ]  # fmt: skip
-    return pulls, list(fabric.live), fabric.rows, fabric.at_left
+    lies = [(loop, run.part, run.level) for run in fabric.runs for loop in run.ids]
+    return pulls, lies, fabric.rows, fabric.at_left
 
 
 @pytest.mark.parametrize("script", SCRIPTS, ids=lambda s: s.title)
@@ -76,3 +77,12 @@ def test_a_row_that_lies_of_its_loops_is_found(row, told):
     steps = (script.steps[0], lying, *script.steps[2:])
     faults = audit(script.model_copy(update={"steps": steps}))
     assert any(told in fault for fault in faults), faults
+
+
+@pytest.mark.parametrize("count", ["loops_before", "loops_after", "held", "yarn_loops", "row"])
+def test_a_count_that_a_step_says_wrongly_is_found(count):
+    script = Piece(8).row(op("k", 8)).row(op("k", 8)).off().script()
+    step = script.steps[1]
+    lying = step.model_copy(update={count: getattr(step, count) + 1})
+    faults = audit(script.model_copy(update={"steps": (script.steps[0], lying, *script.steps[2:])}))
+    assert any(fault.startswith("step 2 (piece, row") for fault in faults), faults
