@@ -98,16 +98,13 @@ def _number(said: str, spot: Spot) -> Number:
 def _spots(line: Written, spans: Spans, starts: Starts) -> Spots:
     """Where in the file a column of the text with stand-ins lies."""
 
-    one = len(line.runs) == 1
-    start, row, first = line.runs[0]
-
     def spot(column: int) -> Spot:
         at = column - 1
         index = bisect_right(starts, (at, 1 << 30)) - 1
         if index >= 0:
             (first, last), (begins, ends) = spans[index], starts[index]
             at += last - ends if at >= ends else first - begins
-        return Spot(row, first + max(0, at - start)) if one else line.spot(at)
+        return line.spot(at)
 
     return spot
 
