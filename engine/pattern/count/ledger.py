@@ -1,6 +1,7 @@
 """The books of a count: loops live and resting, markers, rows so far, drafts and findings."""
 
 from collections.abc import Sequence
+from functools import cached_property
 
 from engine.base.plural import some
 from engine.pattern.count.drafts import Counted, Draft, Recurring, Stretch, Template
@@ -83,10 +84,7 @@ class Ledger:
         ]
         self.parallel = any(isinstance(s, AtOnce) for s in self.all_said)
         """Whether the text says of a shaping that it goes on beside another."""
-        self.begun_before = any(isinstance(s, AtOnce) and bool(s.when) for s in self.all_said)
-        """Whether one of them says that it begins before the text comes to it."""
         self.changes = changes or {}
-        self.plans: Plans = pattern.kept.setdefault("plans", Plans())
         self.name = pattern.sizes[size]
         self.out = Counted()
         self.live = 0
@@ -131,6 +129,17 @@ class Ledger:
         self.ahead: set[tuple[Spot, int]] = set()
         """Rows already worked by a line that is still to come, by its place."""
         self._seen: set[tuple[Spot, str]] = set()
+
+    @cached_property
+    def begun_before(self) -> bool:
+        """Whether a shaping says that it begins before the text comes to it."""
+        return any(isinstance(s, AtOnce) and s.when is not None for s in self.all_said)
+
+    @cached_property
+    def plans(self) -> Plans:
+        """What all sizes know of the pattern's plain rows."""
+        plans: Plans = self.pattern.kept.setdefault("plans", Plans())
+        return plans
 
     def fault(
         self, spot: Spot, text: str, repair: str = "", severity: Severity = Severity.FAULT
