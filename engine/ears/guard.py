@@ -55,7 +55,7 @@ class Sensitivity(StrEnum):
 
 
 ANOTHERS = -3.0
-"""Chosen on the tuning voices, so that it costs a maker one command in two hundred."""
+"""Chosen on the tuning voices; there it costs a maker four commands in a thousand."""
 _TRIED_LIKENESS = 3.0
 """Her own voice is not refused twice: the same phrase said again may be so much less like hers."""
 
