@@ -119,9 +119,8 @@ def _labelled(
     named, rows = ledger.numbered
     # "Repeat rounds 23 and 24 until …", and then "Round 33": so many have been worked
     goes_on = named and number == named + ledger.rows_so_far - rows + 1
-    # a foundation row that has no number makes row 5 the fifth, and row 4 is still to come
-    between = filler_for(ledger, expected) is not None or _later(ledger, expected) is not None
-    if number > expected and (number != count or between) and not goes_on:
+    skips = number > expected and not goes_on
+    if skips and (number != count or _still_to_come(ledger, expected)):
         fill_to(ledger, number - 1, spot, number)
     elif number < expected and number != count and not goes_on:
         ledger.label = number
@@ -135,6 +134,13 @@ def _labelled(
     emit(ledger, template, side=side, direction=direction, spot=spot, claimed=claimed)
     ledger.numbered = number, ledger.rows_so_far
     ledger.block[number] = template
+
+
+def _still_to_come(ledger: Ledger, number: int) -> bool:
+    """Whether a row is told elsewhere: a foundation row without a number makes row 5 the fifth, and
+    row 4 is still to come.
+    """
+    return filler_for(ledger, number) is not None or _later(ledger, number) is not None
 
 
 def fill_to(ledger: Ledger, last: int, spot: Spot, before: int) -> None:
