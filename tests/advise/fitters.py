@@ -26,7 +26,10 @@ from models.event import FitVerdict, Replanned
 from models.gauge import Gauge
 from models.script import Craft, Kind
 
-NAMES = ("cardigan", "vest", "child-cardigan", "cap", "cowl", "throw")
+NAMES = ("cardigan", "vest", "child-cardigan", "pullover", "cap", "cowl", "throw")
+AROUND = {"body", "cap", "cowl", "neckband"}
+"""Parts at whose fit check she feels how wide it is around the body or the head; a pullover goes
+over the head only when its neck is done."""
 TRIES = 5
 """Fit checks she says no to, at most, before she goes on as it is."""
 TOLERANCE = 5.1
@@ -159,15 +162,15 @@ class Fitter:
         """How far a choice would leave her from the wish, by what it says it comes to, cm."""
         step, before = self.state.step, self.state.script
         after = evolve(self.state, choice.event).script
-        if step.part in {"body", "cap", "cowl"}:
+        if step.part in AROUND:
             comes = after.finished_cm["around"] - before.finished_cm["around"]
             return abs(self.around_off() + comes)
         return 0.0
 
     def verdict(self, step):
         """What she feels: around the body, the armholes' depth, now and then the edging."""
-        if step.part in {"body", "cap", "cowl"}:
-            if self.luck.random() < 0.8:
+        if step.part in AROUND:
+            if step.part != "neckband" and self.luck.random() < 0.8:
                 loops = step.loops_before * self.width(step.part)
                 self.say(Action.MEASURED, self.tape(loops))
             off = self.around_off()
@@ -180,7 +183,10 @@ class Fitter:
             if abs(off) <= 1.5 * row:
                 return None
             return Action.TOO_LOOSE if off > 0 else Action.TOO_TIGHT
-        once = step.part in {"edging", "left sleeve", "right armband"} and not self.tries[step.part]
+        once = (
+            step.part in {"edging", "left sleeve", "right sleeve", "right armband"}
+            and not self.tries[step.part]
+        )
         if once and self.luck.random() < 0.3:
             return self.luck.choice((Action.TOO_LOOSE, Action.TOO_TIGHT, Action.TOO_SHORT))
         return None
@@ -250,7 +256,7 @@ class Fitter:
             if int(found[1]) not in now or int(found[2]) not in was:
                 self.fault(f"{choice.does}: not these counts")
         around = before.finished_cm.get("around"), then.finished_cm.get("around")
-        if None not in around and state.step.part in {"body", "cap", "cowl"}:
+        if None not in around and state.step.part in AROUND:
             grows = around[1] > around[0]
             if verdict in {"too tight", "too loose"} and grows is not (verdict == "too tight"):
                 self.fault(f"{choice.does}: around goes the wrong way after {verdict}")

@@ -12,6 +12,7 @@ picked up in a ring ends where it began.
 
 import re
 from collections import deque
+from dataclasses import dataclass
 from itertools import pairwise
 
 from tests.simulation.knots import Knots
@@ -37,6 +38,24 @@ class Fault(Exception):
     """Something the hands cannot do."""
 
 
+@dataclass(frozen=True)
+class Worked:
+    """A row or round as it lies, its loops from right to left."""
+
+    step: object
+    loops: tuple
+    ring: bool
+    turned: bool
+    leftward: bool
+    ahead: int
+    """Loops that a turn left behind."""
+    bound: tuple
+    """Where loops were bound off within it: how many loops lie to the right of them, and they."""
+    aside: tuple
+    """What was put aside in the midst of it, in the hand's order: the loop made before it, the one
+    found after it, and what rests."""
+
+
 class Reading:
     """Works a script on the graph. `faults` are the places where loops are too far apart."""
 
@@ -54,6 +73,9 @@ class Reading:
         self.passed_over = 0  # rows between two loops picked up, at most
         self.yarn_is_there = False
         self.markers = {}  # how many hang at each place
+        self.under = {}  # by knot: those that it is pulled through
+        self.stitch_of = {}  # by knot: what it was worked as; nothing for a certain loop's decrease
+        self.worked = []  # the rows and rounds, in order
         self.faults = []
         for step in script.steps:
             try:
@@ -61,6 +83,9 @@ class Reading:
             except Fault as fault:
                 self.faults.append(f"step {step.number}: {fault}")
                 break
+        else:
+            if self.live or any(self.rests.values()):
+                self.faults.append("at the end loops are live or rest")
         left = [name for name, count in self.markers.items() if count]
         self.faults += [f"the marker {name} is never taken out" for name in left]
 
@@ -70,6 +95,8 @@ class Reading:
         """Work the operations in order. Raises Fault where the loops are not there."""
         self.beside_the_loops(step)
         if not step.operations:
+            if step.kind.value in {"row", "round"} and self.live:
+                raise Fault(f"{len(self.live)} unworked")
             return
         self.begin(step)
         row = step.kind.value in {"row", "round"}
@@ -87,6 +114,7 @@ class Reading:
         self.ended_left = self.way
         if row:
             self.row_done(step)
+            self.worked.append(self.as_it_lies(step))
         elif step.kind.value == "pick up" and self.live:
             self.feet[step.part, "right"] = self.live[0]
             self.feet[step.part, "left"] = self.live[-1]
@@ -100,6 +128,7 @@ class Reading:
         self.began = None  # where a ring that is picked up begins
         self.unknown = False  # whether the hand is at an edge that no words name
         self.turned = self.bound = False
+        self.gaps, self.aside = [], []
         if self.stand is not None and step.kind.value in {"row", "round"}:
             passed = self.stand if self.way else len(order) - self.stand
             self.behind = [self.ahead.popleft() for _ in range(passed)]
@@ -113,8 +142,11 @@ class Reading:
 
     def beside_the_loops(self, step):
         """Yarn and markers: what is cut was there, what is taken out was placed."""
-        chained = ""
+        chained, fastened = "", False
         for o in step.operations:
+            if fastened and o.stitch in {"seam", "bo", "3nbo"}:
+                self.faults.append(f"step {step.number}: it is fastened before it is chained")
+            fastened |= o.stitch == "fasten"
             if o.stitch in {"tail", "join"} and step.kind.value != "foundation":
                 if self.yarn_is_there is (o.stitch == "join"):
                     self.faults.append(f"step {step.number}: {o.stitch} where it cannot be")
@@ -149,6 +181,8 @@ class Reading:
             self.move(o)
         elif o.stitch in TURNS:
             self.turned = True
+            if not (self.made and self.ahead):
+                raise Fault("a turn where nothing is left")
             # Beside the turn there is a hole, and the next loop is still the next.
             self.knots.tie(self.made[-1], self.ahead[0])
         elif o.stitch == "psso":
@@ -187,11 +221,16 @@ class Reading:
                 raise Fault("too few to rest")
             self.put(o.at, [self.ahead.pop() for _ in range(o.times)])
         elif o.stitch == "rest next":
-            self.put(o.at, [self.ahead.popleft() for _ in range(o.times)][::-1])
+            if len(self.ahead) < o.times:
+                raise Fault("too few to rest")
+            moved = [self.ahead.popleft() for _ in range(o.times)]
+            ends = self.made[-1:], list(self.ahead)[:1]
+            self.aside.append((*(end[0] if end else None for end in ends), tuple(moved)))
+            self.put(o.at, moved[::-1])
         elif o.stitch == "resume":
             self.ahead.extend(self.taken(o.at, o.times, self.way))
         else:
-            one, other = o.at.split("|")
+            one, _, other = o.at.partition("|")
             fronts = self.taken(one, o.times, False)
             for front, back in zip(fronts, self.taken(other, o.times, True), strict=True):
                 self.knots.tie(front, back)
@@ -212,6 +251,8 @@ class Reading:
         if leaves == 0:
             # A chain ties each loop to the next; the last one is tied to what follows.
             self.bound = True
+            if o.stitch == "bo":
+                self.gaps.append((len(self.made), used))
             for loop in used:
                 self.knots.tie(self.yarn, loop)
                 self.yarn = loop
@@ -221,6 +262,7 @@ class Reading:
                 self.knots.tie(self.yarn, self.ahead[0])
         for _ in range(leaves):
             new = self.pulled(used)
+            self.stitch_of[new] = "" if o.at and takes > 1 else o.stitch
             self.lay(new)
             if o.stitch == "co":
                 self.edge(step.part, "foundation", new)
@@ -248,9 +290,29 @@ class Reading:
 
     def pulled(self, used):
         new = self.knots.new()
+        self.under[new] = tuple(used)
         for loop in used:
             self.knots.tie(new, loop)
         return new
+
+    def as_it_lies(self, step):
+        """The row just worked, from right to left whichever way the hand went."""
+        loops, count = tuple(self.made), len(self.made)
+        bound = [(at, tuple(used)) for at, used in self.gaps]
+        if not self.way:
+            loops = loops[::-1]
+            bound = [(count - at, used) for at, used in bound[::-1]]
+        ring = step.kind.value == "round" and not self.turned
+        return Worked(
+            step=step,
+            loops=loops,
+            ring=ring,
+            turned=self.turned,
+            leftward=self.way,
+            ahead=len(self.ahead),
+            bound=tuple(bound),
+            aside=tuple(self.aside),
+        )
 
     def near(self, one, other, what):
         if self.pieces_meet(one, other):

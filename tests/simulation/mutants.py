@@ -4,8 +4,8 @@ In every step of every design two unlike stretches that follow each other are ex
 decrease is moved by one loop, a round is begun a loop too early, a stretch is left out or worked
 twice, a place is named wrongly.
 SHARE, 1 at most, takes that share of them. Prints what the audit passes: what makes the same fabric
-(loops of the far end rest, whenever that is said), and what makes another one that is as sound, as
-where a decrease lies a loop further on in a round that claims no regularity.
+(loops of the far end rest, whenever that is said), and what makes another one that is as sound; and
+whether the graph finds it, by positions or because it is irregular, which asks the audit nothing.
 """
 
 import sys
@@ -17,8 +17,9 @@ from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script.audit import audit
 from models.script import Craft, Hand, Kind
 from tests.simulation.graph import Reading
+from tests.simulation.regularity import irregular
 
-GAUGES = {Craft.LOOP: "5 x 3.75", Craft.NEEDLES: "12 x 16"}
+GAUGES = {Craft.LOOP: "5 x 3.75", Craft.NEEDLES: "9 x 11"}
 
 
 def mutants(script):
@@ -89,18 +90,29 @@ def told(o):
     return f"{o.stitch} {o.times}" + (f" at {o.at}" if o.at else "")
 
 
+FINER = {"socks": "14 x 18"}
+"""Where a heel is to be turned in more than two rows."""
+
+
 def passed(name, craft, hand=Hand.RIGHT, share=1.0):
     """How many were tried; what was done in those that the audit passes, and whether the graph
     finds it."""
-    script = script_for(make_plan(name, read_gauge(GAUGES[craft]), craft=craft, hand=hand))
+    gauge = read_gauge(FINER.get(name, GAUGES[craft]))
+    script = script_for(make_plan(name, gauge, craft=craft, hand=hand))
     tried, through = 0, []
     for index, (what, broken) in enumerate(mutants(script)):
         if index % max(1, round(1 / share)):
             continue
         tried += 1
         if not audit(broken):
-            through.append((what, bool(Reading(broken).faults)))
+            through.append((what, found_on_the_graph(broken)))
     return tried, through
+
+
+def found_on_the_graph(script):
+    """Whether the simulation finds it wrong, by its own code alone."""
+    reading = Reading(script)
+    return bool(reading.faults) or any(irregular(reading))
 
 
 def main(share=1.0, *only):

@@ -19,6 +19,7 @@ from models.script import Craft, Hand, Kind
 from tests.designs.strategies import EACH, plans
 from tests.script.working import Piece, op
 from tests.simulation.graph import Reading
+from tests.simulation.regularity import irregular
 
 TIMES = int(os.environ.get("SPOKENROW_TIMES", "1"))
 
@@ -26,7 +27,9 @@ TIMES = int(os.environ.get("SPOKENROW_TIMES", "1"))
 @pytest.mark.parametrize(("name", "craft"), EACH)
 def test_every_design_is_sound_on_the_graph(name, craft):
     gauge = "5 x 3.75" if craft is Craft.LOOP else "12 x 16"
-    assert Reading(script_for(make_plan(name, read_gauge(gauge), craft=craft))).faults == []
+    reading = Reading(script_for(make_plan(name, read_gauge(gauge), craft=craft)))
+    assert reading.faults == []
+    assert list(irregular(reading)) == []
 
 
 @settings(max_examples=12 * TIMES, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -37,7 +40,9 @@ def test_what_the_audit_proves_is_sound_on_the_graph(plan):
     except Refusal:
         return
     assert audit(script) == []
-    assert Reading(script).faults == []
+    reading = Reading(script)
+    assert reading.faults == []
+    assert list(irregular(reading, patterned=bool(plan.stitch))) == []
 
 
 # --- each fault, put back in -----------------------------------------------------------------
