@@ -75,6 +75,7 @@ class Reading:
         self.markers = {}  # how many hang at each place
         self.under = {}  # by knot: those that it is pulled through
         self.stitch_of = {}  # by knot: what it was worked as; nothing for a certain loop's decrease
+        self.holes = []  # where rows turned: the last loop worked and the first that was left
         self.worked = []  # the rows and rounds, in order
         self.faults = []
         for step in script.steps:
@@ -185,6 +186,7 @@ class Reading:
                 raise Fault("a turn where nothing is left")
             # Beside the turn there is a hole, and the next loop is still the next.
             self.knots.tie(self.made[-1], self.ahead[0])
+            self.holes.append({self.made[-1], self.ahead[0]})
         elif o.stitch == "psso":
             for _ in range(o.times):
                 over = self.slipped.pop()

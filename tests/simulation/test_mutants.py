@@ -1,6 +1,7 @@
 """One thing put wrong at a time is found, but for what makes as good a fabric.
 
-Most of it the audit finds; what it passes must be irregular on the graph, or as good. A share of what `python -m tests.simulation.mutants` tries, which tells every one that passes.
+Most of it the audit finds; what it passes must be irregular on the graph, or as good. A share of
+what `python -m tests.simulation.mutants` tries, which tells every one that passes.
 """
 
 import pytest
