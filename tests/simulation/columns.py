@@ -143,7 +143,7 @@ class Columns:
 
 
 def between(reading, row):
-    """Plain loops between the decreases of a round, where it has several and all are of one kind."""
+    """Plain loops between the decreases of a round that has several, all of one kind."""
     gap, gaps, kinds = 0, [], set()
     for loop in row.loops:
         if len(reading.under.get(loop, ())) > 1:
