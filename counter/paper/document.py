@@ -68,6 +68,8 @@ class Written(Frozen):
 
     text: Words
     note: bool
+    sizes: Words = ""
+    """Whom it is for, where not for all sizes: `Size M`."""
 
 
 class Together(Frozen):
@@ -275,7 +277,12 @@ def _together(rows: Sequence[str]) -> tuple[Together, ...]:
         if (note and line.endswith(": -")) or line.startswith("Length: "):
             continue
         said = line[note.end() :] if note and not note[1] else line
-        one = Written(text=said, note=bool(note))
+        only = re.match(r"For (sizes? .*?): ", said)
+        one = Written(
+            text=said[only.end() :] if only else said,
+            note=bool(note),
+            sizes=_capital(only[1]) if only else "",
+        )
         parts[-1] = parts[-1].model_copy(update={"lines": (*parts[-1].lines, one)})
     return tuple(parts)
 

@@ -66,7 +66,7 @@ def told_size(plan: Plan) -> str:
     if not plan.size or plan.pattern is not None:
         return f"size {plan.size}" if plan.size else ""
     chosen = design(plan.design)
-    usual = chosen.defaults(plan.size)
+    usual = chosen.measures(plan.size, plan.craft)
     own = [spec for spec in chosen.info.measures if _own(spec.name, plan, usual)]
     if not own:
         return f"size {plan.size}"

@@ -1,7 +1,10 @@
 """What pullovers ask of a body alike, and what they take where nothing is said."""
 
+import math
+
 from engine.craft.sizes import EASE_CM, EVERYONE, table_of
-from engine.designs.design import spec
+from engine.designs.design import even, spec
+from models.plan import Plan
 
 AROUND = (
     spec("bust", "Bust or chest", "Around the fullest part.", 40, 180),
@@ -30,3 +33,28 @@ def cuff_default(size: str) -> float:
     """A cuff that the hand goes through, cm."""
     of = EVERYONE[size]
     return round(max(of.wrist + 3, of.hand), 1)
+
+
+def cuff_for(plan: Plan, cm: float, *, own: bool) -> int:
+    """Loops of a cuff `cm` around: even, as near as can be.
+
+    One that is not the maker's `own` lets the hand of its size through, however few loops that are.
+    """
+    across = plan.gauge.loops_per_cm
+    loops, of = max(4, even(cm * across)), EVERYONE.get(plan.size)
+    if own or of is None:
+        return loops
+    return max(loops, 2 * math.ceil(max(of.wrist, of.hand) * plan.scale * across / 2))
+
+
+def own_cuff(plan: Plan) -> bool:
+    """Whether the maker asked for a cuff of her own."""
+    return plan.size not in EVERYONE or plan.measures["cuff"] != cuff_default(plan.size)
+
+
+def cross_back_loops(plan: Plan) -> float:
+    """Loops across the back of the size's body, where it is that body: its bust is the plan's."""
+    of = EVERYONE.get(plan.size)
+    if of is None or plan.measures["bust"] != of.bust:
+        return 0.0
+    return of.cross_back * plan.scale * plan.gauge.loops_per_cm

@@ -7,8 +7,8 @@ both sides narrow to the shoulders, and these are chained to the back.
 from engine.base.refusal import Refusal
 from engine.craft.pickup import straight_loops
 from engine.craft.sizes import EVERYONE
-from engine.designs.bodies import AROUND, CUFF
-from engine.designs.design import Design, even, scaled, spec, told_of
+from engine.designs.bodies import AROUND, CUFF, cuff_for, own_cuff
+from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import LOWEST, bind_off, finish, foundation
 from engine.designs.pullover_counts import AT_ONCE, counts, defaults
 from engine.designs.shapes import (
@@ -59,7 +59,7 @@ def build(plan: Plan) -> RowScript:
     body += body % 2 if plan.stitch else 0  # its rows go on above, where row 1 is on the right side
     side = straight_loops(n.rows, gauge)
     top = 2 * side + n.under
-    cuff = max(4, even(cm["cuff"] * across))
+    cuff = cuff_for(plan, cm["cuff"], own=own_cuff(plan))
     lost = max(top % 2, top - cuff)
     paced = max(2, round(cm["sleeve"] * up))
     sleeve = rows_for(plan, "left sleeve", paced)

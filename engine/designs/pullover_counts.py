@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from engine.base.refusal import Refusal
 from engine.craft.sizes import EASE_CM, EVERYONE
-from engine.designs.bodies import body_defaults, cuff_default
+from engine.designs.bodies import body_defaults, cross_back_loops, cuff_default
 from engine.designs.design import scaled
 from engine.designs.shapes import Neck, loops_for, never_less, rows_for
 from models.plan import Plan
@@ -13,6 +13,7 @@ from models.plan import Plan
 _LEAST = 4
 """Loops of both shoulders together (common practice, no source)."""
 
+_WIDE = 100
 AT_ONCE = 2
 """Pairs that a round of a sleeve may lose (common practice, no source)."""
 
@@ -70,10 +71,13 @@ def _tried(plan: Plan) -> Iterator[tuple[float, tuple[int, int, int]]]:
     practice, no source).
     """
     cm, across = scaled(plan), plan.gauge.loops_per_cm
+    wide = cross_back_loops(plan)
     half, under, wanted = _around(plan) // 2, cm["underarm"] * across, cm["neck_width"] * across
     least = max(2, 2 * math.floor(under / 2))
     for strip in range(least, least + 4):
         back = half - strip
         for neck in range(max(2, math.floor(wanted) - 1), math.ceil(wanted) + 3):
             if (back - neck) % 2 == 0 and back - neck >= _LEAST:
-                yield (neck - wanted) ** 2 + (strip - under) ** 2 / 2, (back, neck, strip)
+                # A back is as wide as the body's, within half a loop, before all else.
+                off = (neck - wanted) ** 2 + (strip - under) ** 2 / 2
+                yield off + _WIDE * max(0.0, wide - 0.5 - back), (back, neck, strip)

@@ -2,8 +2,8 @@
 
 from engine.base.refusal import Refusal
 from engine.craft.sizes import EVERYONE
-from engine.designs.bodies import AROUND, BAND_CM, CUFF, RIB_CM
-from engine.designs.design import Design, even, scaled, spec, told_of
+from engine.designs.bodies import AROUND, BAND_CM, CUFF, RIB_CM, cuff_for, own_cuff
+from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import JOIN, bind_off, finish, foundation
 from engine.designs.raglan_counts import counts, defaults
 from engine.designs.shapes import (
@@ -49,7 +49,7 @@ def build(plan: Plan) -> RowScript:
     body = rows_for(plan, "body", cm["body_height"] * up - rib, least=0)
     paced = round(cm["sleeve"] * up - rib)
     long = rows_for(plan, "left sleeve", paced)
-    cuff = even(cm["cuff"] * across)
+    cuff = cuff_for(plan, cm["cuff"], own=own_cuff(plan))
     wide = n.sleeve + n.underarm
     lost = max(wide % 2, wide - cuff)
     if body < 2 or paced < max(2, lost // 2 + 1):

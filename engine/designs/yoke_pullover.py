@@ -7,8 +7,8 @@ four tenths at the neck (`engine.craft.shaping` has the sources). The underarms 
 from engine.base.refusal import Refusal
 from engine.craft.shaping import yoke as proportions
 from engine.craft.sizes import EVERYONE
-from engine.designs.bodies import AROUND, BAND_CM, RIB_CM, body_defaults
-from engine.designs.design import Design, even, scaled, spec, told_of
+from engine.designs.bodies import AROUND, BAND_CM, RIB_CM, body_defaults, cuff_for
+from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import JOIN, bind_off, finish, foundation
 from engine.designs.shapes import (
     SLEEVES,
@@ -65,7 +65,7 @@ def build(plan: Plan) -> RowScript:
     paced = round(cm["sleeve"] * up - rib)
     sleeve = rows_for(plan, SLEEVES[0], paced)
     high = rows_for(plan, "body", cm["body_height"] * up - rib, least=0)
-    cuff = min(even(n.cuff), n.sleeve)
+    cuff = min(cuff_for(plan, n.cuff / gauge.loops_per_cm, own=False), n.sleeve)
     if high < 1 or paced - paced // 10 < (n.sleeve - cuff) // 2:
         what = "body" if high < 1 else "sleeve"
         raise Refusal(

@@ -53,6 +53,28 @@ def test_where_it_first_narrows_or_grows_it_says_how(name, hand):
                 break
 
 
+FIRST = {
+    "k2tog": "the second lies on the first",
+    "ssk": "the first lies on the second",
+    "p2tog": "Purl two together: go into both at once",
+    "m1l": "through its back",
+    "m1r": "through its front",
+}
+NEEDLES = [name for name, chosen in DESIGNS.items() if Craft.NEEDLES in chosen.info.crafts]
+
+
+@pytest.mark.parametrize("name", NEEDLES)
+def test_needles_are_told_once_how_a_stitch_is_worked(name):
+    made = script(name, Craft.NEEDLES)
+    told = [wording.spoken(step, made.craft) for step in made.steps]
+    for stitch, word in FIRST.items():
+        for step in made.steps:
+            if step.counts_row and any(o.stitch == stitch for o in step.operations):
+                assert word in told[step.number - 1], (stitch, step.number)
+                assert sum(word in one for one in told) == 1
+                break
+
+
 @pytest.mark.parametrize("hand", Hand)
 @pytest.mark.parametrize("name", ["cardigan", "vest", "child-cardigan", "pullover"])
 def test_rings_say_where_they_begin_and_which_way_they_go(name, hand):
@@ -121,3 +143,16 @@ def test_needles_have_the_first_stitch_and_an_edge_that_lies_flat(name):
         rows = [s for s in other.steps if s.part == "hem" and s.counts_row]
         assert rows
         assert {o.stitch for s in rows for o in s.operations} == stitches
+
+
+def test_a_sock_is_told_round_its_corners():
+    made = script("socks", Craft.NEEDLES)
+    told = " ".join(wording.spoken(step, made.craft) for step in made.steps).lower()
+    for words in (
+        "not twisted", "turn after each row", "as if to purl", "beyond the turn", "one by one",
+        "before the gap", "resting as instep", "take up", "one for each slipped edge",
+        "remove the marker", "come last in the round", "the second lies on the first",
+        "middle of the heel", "cut the yarn", "four times as long", "wrong sides together",
+        "scissors", "infants", "second sock",
+    ):  # fmt: skip
+        assert words in told, words

@@ -12,6 +12,11 @@ PULL = {
     Craft.NEEDLES: "Knit a front and a back stitch as one, binding off as you go",
 }
 """How two halves are chained together."""
+SEWN = (
+    "First cut the yarn four times as long as the seam, and thread it. In front: through one as if "
+    "to knit, off with it, through the next as if to purl; behind the same with purl and knit"
+)
+"""How two halves are grafted (common practice, no source)."""
 
 
 def spread(b: ScriptBuilder, lost: int) -> list[Operation]:
@@ -76,11 +81,12 @@ def graft(b: ScriptBuilder, part: str) -> None:
     first, top = b.live // 4, b.live // 2
     last = b.live - top - first
     upper, lower = f"upper half of the {part}", f"lower half of the {part}"
-    said = "Lay the two halves together: first what comes before the side"
+    said = "Its rounds begin in the middle of the lower half: what comes before the side goes first"
     # Seen from the left the far end is where the rounds begin.
     back = Direction.LEFT_TO_RIGHT
     b.step(part, Kind.MARKER, *taken_out(b), op("rest", first, lower), direction=back, note=said)
-    b.step(part, Kind.MARKER, op("rest", last, lower), note="Then what comes after it")
+    beside = "Beside it what comes last in the round: the lower half is on one needle"
+    b.step(part, Kind.MARKER, op("rest", last, lower), note=beside)
     b.step(
         part,
         Kind.SEAM,
@@ -88,7 +94,7 @@ def graft(b: ScriptBuilder, part: str) -> None:
         op("pair", top, f"{upper}|{lower}"),
         op("graft", top),
         op("tail"),
-        note="Sew from stitch to stitch with the end, as a row runs: no seam shows",
+        note=f"Wrong sides together. {SEWN}",
     )
 
 
@@ -132,5 +138,5 @@ def graft_pair(b: ScriptBuilder, part: str, loops: int, one: str, other: str) ->
         op("join"),
         op("graft", loops),
         op("tail"),
-        note="Sew from stitch to stitch, as a row runs, and close the corners with the end",
+        note=f"{SEWN}. Close the corners with the ends",
     )

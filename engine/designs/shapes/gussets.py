@@ -7,7 +7,7 @@ from engine.designs.fabric import look
 from engine.designs.shapes.closing import draw_together
 from engine.designs.shapes.cover import Cover
 from engine.designs.shapes.parts import tube
-from engine.designs.shapes.rows import a_round, flat_row, together
+from engine.designs.shapes.rows import a_round, flat_row, taken_out, together
 from engine.script.builder import ScriptBuilder, op
 from engine.script.edges import side_words
 from models.script import Direction, Kind, Operation
@@ -45,12 +45,22 @@ class Heel:
         return self.gusset + self.past + 1
 
 
+_TURN = {
+    1: "What lies beyond the turn stays on the needle",
+    3: "Of the two that are worked together one lies before the gap that the last turn left here, "
+    "and one behind it",
+}
+"""What there is to say of the rows that turn a heel."""
+
+
 def work_heel(b: ScriptBuilder, n: Heel) -> None:
     """The flap, its edges slipped, and the short rows that turn it."""
     for row in range(1, n.heel + 1):
         away = [op("rest", n.loops - n.heel, "instep")] if row == 1 else []
         plain = op("k" if row % 2 else "p", n.heel - 1)
-        flat_row(b, "heel flap", row, *away, op("sl"), plain, rows=n.heel)
+        said = "Slip as if to purl, the yarn on the wrong side: the edge becomes a chain"
+        note = said if row == 1 else ""
+        flat_row(b, "heel flap", row, *away, op("sl"), plain, rows=n.heel, note=note)
     turns = n.beyond + 2
     for row in range(1, turns + 1):
         stitch, narrow = ("k", "ssk") if row % 2 else ("p", "p2tog")
@@ -59,7 +69,7 @@ def work_heel(b: ScriptBuilder, n: Heel) -> None:
         ends = [] if last and n.beyond % 2 else [op(stitch)]
         turn = [] if last else [op("turn")]
         worked = [op("sl"), op(stitch, over), op(narrow), *ends, *turn]
-        flat_row(b, "heel turn", row, *worked, rows=turns)
+        flat_row(b, "heel turn", row, *worked, rows=turns, note=_TURN.get(row, ""))
 
 
 def work_gusset(b: ScriptBuilder, n: Heel, rounds: int, cover: Cover) -> None:
@@ -91,7 +101,9 @@ def work_gusset(b: ScriptBuilder, n: Heel, rounds: int, cover: Cover) -> None:
         worked = (op("k", one - 2), op("k2tog"), *top, op("ssk"), op("k", other - 2))
         plain = (op("k", one), *top, op("k", other))
         shaped = plain if row % 2 else worked
-        a_round(b, "gusset", row, *on, *shaped, rows=rounds, note=cover.said)
+        last = f"The {half} that you knitted on come last in the round" if on else ""
+        note = together(last, cover.said)
+        a_round(b, "gusset", row, *on, *shaped, rows=rounds, note=note)
 
 
 def work_foot(b: ScriptBuilder, n: Heel, rounds: int, cover: Cover) -> None:
@@ -177,9 +189,11 @@ def begin_later(b: ScriptBuilder, part: str, loops: int, where: str) -> None:
     b.step(
         part,
         Kind.MARKER,
+        *taken_out(b),
         op("rest", loops, where),
         op("pm", 1, where),
         # Seen from the left the far end is where the rounds began.
         direction=Direction.LEFT_TO_RIGHT,
-        note="Every round begins here from now on; those just knit come at its end",
+        note="Nothing is put on a holder: every round begins here from now on, and those just knit "
+        "are its end",
     )

@@ -1,6 +1,7 @@
 """One row or round, in either craft, and the counts that may have been decided for it."""
 
 import re
+from collections.abc import Sequence
 
 from engine.designs.design import decided, handed
 from engine.designs.fabric import way
@@ -83,6 +84,28 @@ def worn(script: RowScript, hand: Hand) -> RowScript:
     )
 
 
+_HOW = {
+    "k2tog": "Knit two together: go into both at once, and the second lies on the first",
+    "ssk": "Slip two, one by one, as if to knit, and knit both through their backs: the first lies "
+    "on the second",
+    "p2tog": "Purl two together: go into both at once",
+    "m1l": "Make one left: lift the strand before the next stitch from the front and knit it "
+    "through its back",
+    "m1r": "Make one right: lift that strand from behind and knit it through its front",
+}
+"""What needles do where a stitch comes for the first time, for who only listens (common practice,
+no source); in loop yarn the parts say it themselves."""
+
+
+def _first_time(b: ScriptBuilder, operations: Sequence[Operation]) -> str:
+    """How the stitches are worked that come here for the first time."""
+    new = [s for s in dict.fromkeys(o.stitch for o in operations if o.times) if s in _HOW]
+    if b.plan.craft is Craft.LOOP or not new:
+        return ""
+    before = {o.stitch for step in b.steps for o in step.operations}
+    return together(*(_HOW[stitch] for stitch in new if stitch not in before))
+
+
 def flat_row(
     b: ScriptBuilder,
     part: str,
@@ -106,6 +129,7 @@ def flat_row(
     if colours:
         operations, said = colours.row(part, row, operations, back=back)
         note = together(note, said)
+    note = together(note, _first_time(b, operations))
     if row == 1 and _was_round(b):
         turned = "the work is never turned" if b.plan.craft is Craft.LOOP else "turn after each row"
         note = together(f"From here in rows, to and fro; {turned}", note)
@@ -146,6 +170,7 @@ def a_round(
     if colours:
         operations, said = colours.row(part, row, operations)
         note = together(note, said)
+    note = together(note, _first_time(b, operations))
     b.step(
         part,
         Kind.ROUND,

@@ -2,12 +2,56 @@
 
 from collections.abc import Iterator, Sequence
 from difflib import SequenceMatcher
+from itertools import groupby
 
 from engine.pattern.writing.words import Line, Num, Words
 
+_FEW = 2
+"""Lines a size that may stand between those of other sizes."""
+
 
 def aligned(by_size: Sequence[Sequence[Line]]) -> list[dict[int, Line]]:
-    """The sizes' lines side by side: each entry holds one line for each size that has it."""
+    """The sizes' lines side by side: each entry holds one line for each size that has it.
+
+    Part by part, where all have the same parts; and what only some sizes have is told size by size,
+    not each size's next line in turn.
+    """
+    parts = [_parts(lines) for lines in by_size]
+    if len({tuple(chunk[0].alike for chunk in chunks) for chunks in parts}) > 1:
+        return _aligned(by_size)
+    return [
+        entry
+        for chunks in zip(*parts, strict=True)
+        for entry in _in_order(_aligned(chunks), len(by_size))
+    ]
+
+
+def _parts(lines: Sequence[Line]) -> list[list[Line]]:
+    chunks: list[list[Line]] = []
+    for line in lines:
+        if not chunks or str(line.words[0]).startswith("Part: "):
+            chunks.append([])
+        chunks[-1].append(line)
+    return chunks
+
+
+def _in_order(entries: Sequence[dict[int, Line]], sizes: int) -> Iterator[dict[int, Line]]:
+    """The entries, a long stretch of those that not all sizes have apart by their sizes."""
+    for common, run in groupby(entries, key=lambda entry: len(entry) == sizes):
+        stretch = list(run)
+        if common or len(stretch) <= _FEW * sizes:
+            yield from stretch
+            continue
+        # Sizes that have the same lines stay together.
+        alike: dict[tuple[bool, ...], list[int]] = {}
+        for size in range(sizes):
+            alike.setdefault(tuple(size in entry for entry in stretch), []).append(size)
+        for here, together in alike.items():
+            for entry in (entry for entry, has in zip(stretch, here, strict=True) if has):
+                yield {size: entry[size] for size in together}
+
+
+def _aligned(by_size: Sequence[Sequence[Line]]) -> list[dict[int, Line]]:
     merged: list[dict[int, Line]] = [{0: line} for line in by_size[0]]
     for size, lines in enumerate(by_size[1:], 1):
         old = [next(iter(entry.values())).alike for entry in merged]

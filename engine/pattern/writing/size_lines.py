@@ -1,5 +1,6 @@
 """The lines of one size: rows drawn together where they repeat, and the steps between them."""
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -79,10 +80,62 @@ class _Row:
         )
 
 
-def _row_lines(steps: Sequence[Step], craft: Craft, way: _Way) -> Iterator[Line]:
-    """Rows that follow one another, what repeats drawn together."""
+def _row_lines(steps: Sequence[Step], craft: Craft, way: _Way, usual: Words) -> Iterator[Line]:
+    """Rows that follow one another, what repeats drawn together; `usual` is what most rows of the
+    part are."""
     rows = [_Row(begun(row_words(s, craft)), way.marks(s), s.note, s.kind) for s in steps]
     numbers = [s.row or 0 for s in steps]
+    at = 0
+    while at < len(rows):
+        end = _two_kinds(rows, at)
+        plainly = list(_in_repeats(rows[at:end], numbers[at:end]))
+        listed = list(_in_a_list(rows[at:end], numbers[at:end], usual))
+        yield from listed if listed and len(listed) < len(plainly) else plainly
+        at = end
+
+
+def _usual(rows: Sequence[Step], craft: Craft) -> Words:
+    """What most rows of a part are."""
+    return Counter(begun(row_words(step, craft)) for step in rows).most_common(1)[0][0]
+
+
+def _two_kinds(rows: Sequence[_Row], at: int) -> int:
+    """The end of a stretch in which rows are of two kinds, with nothing to say of one alone; of
+    the others before it, where none begins here."""
+    kinds: set[Words] = set()
+    for end in range(at, len(rows)):
+        row = rows[end]
+        alone = bool(row.note or row.marks)
+        if end > at and (alone or row.kind is not rows[at].kind or len(kinds | {row.words}) > 2):
+            return end
+        if alone:
+            return end + 1
+        kinds.add(row.words)
+    return len(rows)
+
+
+def _in_a_list(rows: Sequence[_Row], numbers: Sequence[int], usual: Words) -> Iterator[Line]:
+    """Rows of two kinds, one by their numbers and the part's usual one as all other rows; nothing
+    where there are not these two."""
+    words = [row.words for row in rows]
+    unusual = set(words) - {usual}
+    if len(unusual) != 1 or usual not in words or len(words) - words.count(usual) < 2:
+        return
+    (few,) = unusual
+    first, last = words.index(few), len(words) - words[::-1].index(few)
+    if first:
+        yield _labelled(rows[0], numbers[0], numbers[first - 1])
+    word = "Rnds" if rows[0].kind is Kind.ROUND else "Rows"
+    *others, final = [str(n) for n, said in zip(numbers, words, strict=True) if said == few]
+    yield Line((f"{word} {', '.join(others)} and {final}: ", *few, "."))
+    if last - first > words.count(few):
+        yield Line((f"All other {word.lower()}: ", *usual, "."))
+    if last < len(words):
+        yield _labelled(rows[last], numbers[last], numbers[-1])
+
+
+def _in_repeats(rows: Sequence[_Row], numbers: Sequence[int]) -> Iterator[Line]:
+    """Rows as they follow each other, again and again where they do."""
     at = 0
     while at < len(rows):
         period, times = _repeat_at(rows, at)
@@ -156,6 +209,7 @@ def lines_of(script: RowScript) -> list[Line]:
     for step in steps:
         if step.counts_row:
             rows_of.setdefault(step.part, []).append(step)
+    usual = {part: _usual(rows, script.craft) for part, rows in rows_of.items()}
     for part, in_part in groupby(steps, key=lambda step: step.part):
         lines.append(Line((f"Part: {part}",)))
         if part in rows_of:
@@ -163,7 +217,7 @@ def lines_of(script: RowScript) -> list[Line]:
         way = _Way(script.craft, script.hand)
         for rows, run in groupby(in_part, key=lambda step: step.counts_row):
             if rows:
-                lines += _row_lines(list(run), script.craft, way)
+                lines += _row_lines(list(run), script.craft, way, usual[part])
             else:
                 for step in run:
                     lines += _step_lines(step, script.craft, script.hand)
