@@ -26,6 +26,7 @@ from pathlib import Path
 
 from counter.sound.listening import EarsHeard
 from tests.sound.pulse import Pulse
+from tests.whole import seen
 
 _PATIENCE_S = 4.0
 """Of sound that has been heard: then it is said again."""
@@ -39,10 +40,11 @@ def main():
     parser.add_argument("--leak", type=int, metavar="MS")
     parser.add_argument("--gain", type=int, default=-20, metavar="DB")
     parser.add_argument("--aloud", action="store_true")
+    parser.add_argument("--seen", action="store_true", help="try every kind of word on the way")
     parser.add_argument("--inside", type=Path, help="used by itself: the folder of the server")
     options = parser.parse_args()
     if options.inside:
-        asyncio.run(evening(options.inside, aloud=options.aloud))
+        asyncio.run(evening(options.inside, aloud=options.aloud, tried=options.seen))
         return
     with tempfile.TemporaryDirectory() as folder:
         pulse = Pulse(Path(folder))
@@ -60,7 +62,7 @@ def said_and_shown(pulse, folder, options):
         pulse.leak(options.leak / 1000, options.gain)
     words = [sys.executable, "-m", "tests.whole.spoken", "--inside", str(folder)]
     process = subprocess.Popen(
-        [*words, *(["--aloud"] if options.aloud else [])],
+        [*words, *(["--aloud"] if options.aloud else []), *(["--seen"] if options.seen else [])],
         env=pulse.env,
         stdout=subprocess.PIPE,
         text=True,
@@ -75,10 +77,11 @@ def said_and_shown(pulse, folder, options):
 class Maker:
     """Speaks, and looks at the screen."""
 
-    def __init__(self, app, folder):
-        self.app, self.pilot, self.folder = app, None, folder
+    def __init__(self, app, folder, *, aloud):
+        self.app, self.pilot, self.folder, self.aloud = app, None, folder, aloud
         self.waits, self.tries, self.broken, self.heard, self.answers = [], 0, 0, [], []
-        self.speaking = False
+        self.speaking = self.spoken_over = False
+        """That she speaks; that the last word was answered before our voice had ended."""
         self.heard_to_s = 0.0
         """The time of the last sound that the ears have had."""
 
@@ -96,6 +99,8 @@ class Maker:
 
         def answered(outcome, said, **how):
             self.answers.append(said or f"the tone “{outcome.tone.value}”")
+            loudspeaker = voice._loudspeaker
+            self.spoken_over = loudspeaker is not None and bool(loudspeaker._turns)
             answer(outcome, said, **how)
 
         def without(pcm, at_s):
@@ -116,10 +121,15 @@ class Maker:
         await play.wait()
         return time.monotonic()
 
-    async def say(self, words, changed):
-        """Say it until it has come to something; the last try must."""
+    async def say(self, words, changed, *, into=""):
+        """Say it until it has come to something; the last try must.
+
+        `into` is what the app's own voice is saying meanwhile.
+        """
         for _ in range(_TRIES):
             await self.quiet()
+            if into:
+                await self.reads(into)
             self.heard.clear()
             self.answers.clear()
             self.tries += 1
@@ -146,6 +156,26 @@ class Maker:
         """Whether all that sounded until then has been heard: the ears may be behind."""
         return min(time.monotonic(), self.heard_to_s) > until
 
+    async def until(self, changed):
+        """Waits for what comes of itself."""
+        ended = time.monotonic()
+        while not changed() and not self.past(ended + 4 * _PATIENCE_S):
+            await asyncio.sleep(0.02)
+        assert changed(), self.screen_text()
+        await self.painted()
+
+    def signs(self):
+        """What moved and what was refused, as it is shown."""
+        app = self.app
+        return " ".join(s.loud + s.quiet for s in app.row_screen._signs.shown(app.clock()))
+
+    def screen_text(self):
+        """All that is written on the screen."""
+        return "\n".join(
+            "".join(part.text for part in strip)
+            for strip in self.app.screen._compositor.render_strips()
+        )
+
     async def painted(self):
         """Until what has changed is on the screen."""
         done = asyncio.Event()
@@ -156,6 +186,13 @@ class Maker:
         """Nothing of ours in the air, as a maker waits for the end of a sentence."""
         while self.app.voice.speaking or self.app.ears.deaf:
             await asyncio.sleep(0.05)
+
+    async def reads(self, text):
+        """The app's voice begins to say it."""
+        self.app.voice._speaker.say(text)
+        while not self.app.voice.speaking:
+            await asyncio.sleep(0.01)
+        await asyncio.sleep(0.3)
 
     def overhear(self, heard):
         """Something was heard while she said nothing: our own voice, or the room."""
@@ -185,7 +222,7 @@ def _shown(app):
     return ""
 
 
-async def evening(folder, *, aloud):
+async def evening(folder, *, aloud, tried):
     # Late: sounddevice looks at the environment when it is first imported.
     from counter.shared.settings import Readback, Settings, save
     from counter.sound.opening import ears_from
@@ -202,7 +239,7 @@ async def evening(folder, *, aloud):
     voice = Voice(quiet=not aloud)
     ears = ears_from(folder, None, "testmic", None, voice)
     app = SpokenrowApp(store, folder / "settings.json", ears=ears, voice=voice)
-    maker = Maker(app, folder)
+    maker = Maker(app, folder, aloud=aloud)
     maker.listen_in()
     async with app.run_test(size=(100, 30)) as pilot:
         maker.pilot = pilot
@@ -211,6 +248,8 @@ async def evening(folder, *, aloud):
         await asyncio.sleep(3.0 if aloud else 1.5)
         began = time.monotonic()
         await _begin(maker)
+        if tried:
+            await seen.every_kind(maker)
         begun = time.monotonic()
         rows = await _work(maker)
         ended = time.monotonic()
