@@ -15,6 +15,7 @@ from counter.shared.keys import action_of, key_name
 from counter.shared.signs import Sign, Signs, sign_of
 from counter.shared.work import Work
 from counter.sound.listening import EarsNote
+from counter.tui.dressing import Dressing
 from counter.tui.host import Host
 from counter.tui.keys import page_bindings, table_bindings
 from counter.tui.screens import row_words
@@ -22,7 +23,7 @@ from counter.tui.screens.ask import Ask
 from counter.tui.screens.help import HelpScreen, help_offer
 from counter.tui.screens.questions import Questions
 from counter.tui.screens.spoken_note import SpokenNote
-from counter.tui.widgets.figure import Figure
+from counter.tui.widgets.figures import Figure, Figures
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.lettering import Lettering
 from counter.tui.widgets.piece import Piece
@@ -72,7 +73,7 @@ class RowScreen(Screen[None]):
         self.work = work
         self._signs = Signs()
         self._held = ""
-        self._changed = False
+        self._dressing = Dressing(self)
         self._hearing = False
         self._voiceless = ""
         self._laid_out = 0.0
@@ -89,9 +90,7 @@ class RowScreen(Screen[None]):
             with Vertical(id="main"):
                 yield Lettering(id="doing")
                 yield Way(id="way")
-                with Horizontal(id="numbers"):
-                    yield Figure(id="row")
-                    yield Figure(id="loops")
+                yield Figures(id="numbers")
                 yield Text(id="place")
                 yield Text(id="sentence")
                 with VerticalScroll(id="chosen"):
@@ -122,7 +121,7 @@ class RowScreen(Screen[None]):
         self.call_after_refresh(self._show_choices, state, self.app.clock())
         if state.step is not None and not state.done:
             self._show_sentence(state, state.step)
-        self._dress()
+        self._dressing.show()
 
     def settle(self) -> None:
         """The settings have changed."""
@@ -306,7 +305,7 @@ class RowScreen(Screen[None]):
         lines = row_words.doing(state, unit)
         self.query_one("#doing", Lettering).big = lines
         # A row of many stretches with more around it needs the room of the figures.
-        self._wear("crowded", len(lines.row) > _FEW and bool(lines.before or lines.after))
+        self._dressing.wear("crowded", len(lines.row) > _FEW and bool(lines.before or lines.after))
         step = None if state.done else state.step
         title = f"{step.part if step else 'done'} · {state.plan.title}"
         _set(self.query_one("#title", Text), title)
@@ -319,7 +318,7 @@ class RowScreen(Screen[None]):
         self._show_facts(state, now)
         self._show_question(now)
         self.show_ears()
-        self._dress()
+        self._dressing.show()
         # What the hands do is painted first, the drawing right after it.
         self.call_after_refresh(self._show_side)
 
@@ -336,18 +335,6 @@ class RowScreen(Screen[None]):
         piece = self.query_one(Piece)
         piece.script, piece.at, piece.marks = state.script, state.at, state.open_marks
 
-    def _wear(self, name: str, on: bool) -> None:
-        """A class of the style sheet, which `_dress` heeds: each heeding looks at every widget."""
-        if self.has_class(name) is not on:
-            self.set_class(on, name, update=False)
-            self._changed = True
-
-    def _dress(self) -> None:
-        """Let the style sheet see all classes that have changed, once."""
-        if self._changed:
-            self._changed = False
-            self.update_node_styles()
-
     def _news(self, on: bool) -> None:
         """In a low window what came of a key takes the room of what can wait."""
         for line in ("#answer", "#next", "#facts"):
@@ -356,7 +343,7 @@ class RowScreen(Screen[None]):
     def _show_done(self) -> None:
         way = self.query_one(Way)
         way.direction, way.side = None, ""
-        self._wear("no-row", True)
+        self._dressing.wear("no-row", True)
         for line in ("#place", "#next"):
             self.query_one(line, Text).update("")
         self.query_one("#sentence", Text).update("Every step is done. You made it.")
@@ -368,30 +355,32 @@ class RowScreen(Screen[None]):
         if step.counts_row:
             loops = f"{wording.loop_word(craft, step.loops_after)} at its end"
             where = f"{wording.place(step).lower()}, {step.part}"
-            self.query_one("#row", Figure).show(str(step.row), where)
             told = f"{loops}{row_words.change(step)}"
-            self.query_one("#loops", Figure).show(str(step.loops_after), told)
+            self.query_one(Figures).shown = (
+                Figure(str(step.row), where),
+                Figure(str(step.loops_after), told),
+            )
         # A step that is no row has no numbers to show, and often more to say.
-        self._wear("no-row", not step.counts_row)
+        self._dressing.wear("no-row", not step.counts_row)
         self._show_sentence(state, step)
         self.query_one("#place", Text).update(Content.styled(row_words.place(step, craft), "bold"))
         self.query_one("#next", Text).update(row_words.coming_next(state, unit))
 
     def _show_sentence(self, state: MakeState, step: Step) -> None:
         craft, unit = state.plan.craft, self.app.settings.unit
-        self._wear("wordy", row_words.wordy(step, craft))
+        self._dressing.wear("wordy", row_words.wordy(step, craft))
         told = row_words.sentence(step, craft, unit, self.size.height)
-        self._wear("full", row_words.full(step, craft, told, *self.size))
+        self._dressing.wear("full", row_words.full(step, craft, told, *self.size))
         self.query_one("#sentence", Text).update(told)
 
     def _show_marks(self, state: MakeState) -> None:
         told = row_words.marks(state, self.size.width - _SIDES)
         self.query_one("#marks", Text).update(told)
-        self._wear("marked", bool(state.open_marks))
+        self._dressing.wear("marked", bool(state.open_marks))
 
     def _show_choices(self, state: MakeState, now: float) -> None:
         open_ = bool(state.open_verdict) and not state.closed
-        self._wear("choosing", open_)
+        self._dressing.wear("choosing", open_)
         if open_:
             room = self.query_one("#main").content_size
             there = choices.of(state, now)
@@ -411,7 +400,7 @@ class RowScreen(Screen[None]):
     def _show_question(self, now: float) -> None:
         talk = self.work.making.talk
         asked = talk.open_at(now) is not None
-        self._wear("asked", asked)
+        self._dressing.wear("asked", asked)
         if asked:
             told = row_words.question(talk, now, self.app.settings.unit)
             self.query_one("#question", Text).update(Content.styled(told, "bold"))
@@ -471,7 +460,7 @@ class RowScreen(Screen[None]):
         if self._hearing != self.app.hearing:
             self._hearing = self.app.hearing
             self._show_question(self.app.clock())
-            self._dress()
+            self._dressing.show()
 
     def _tick(self) -> None:
         """Once a second: the clock, a question that ran out, a rest that is due."""
@@ -480,7 +469,7 @@ class RowScreen(Screen[None]):
         self._show_facts(self.work.state, now)
         if self.has_class("asked"):
             self._show_question(now)
-            self._dress()
+            self._dressing.show()
             if talk.open_at(now) is None:
                 self.tell("No answer came: left as it was.")
         self._remind(now)
