@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 from counter.cli.arguments import add_ears_arguments, asked_by
+from counter.shared import memory
 from counter.shared.places import data_folder, open_store
 from counter.shared.settings import Asked, load, settings_path
 from counter.sound.descriptors import keep_pipe_clean, keep_terminal_clean
@@ -77,12 +78,12 @@ def open_app(
     `play` is a recording that is heard instead of a microphone, at the pace of speech. What is
     `asked` goes before the settings. Raises Refusal.
     """
-    gc.disable()  # what is loaded stays: to look whether it may go costs time at the start …
+    gc.disable()  # what is loaded stays: to look whether it may go costs time at the start
     from counter.sound.opening import ears_from
     from counter.sound.voice import Voice
     from counter.tui.app import SpokenrowApp
 
-    gc.freeze()  # … and 20 ms in the middle of an evening, before a row is painted
+    memory.keep()
     gc.enable()
 
     if not (served() or (sys.stdout.isatty() and sys.stdin.isatty())):

@@ -10,7 +10,6 @@ drawing of the piece follow in the next frame, outside the figure.
 """
 
 import asyncio
-import gc
 import shutil
 import tempfile
 import time
@@ -22,6 +21,7 @@ from statistics import median, quantiles
 from textual.drivers.headless_driver import HeadlessDriver
 from textual.pilot import Pilot
 
+from counter.shared import memory
 from counter.shared.demo import NAME, demo_making, demo_plan
 from counter.shared.work import Work
 from counter.tui.app import SpokenrowApp
@@ -73,7 +73,7 @@ async def key_to_paint(
     store = Store(folder / "makes.db")
     store.create(NAME, Making(plan).begun)
     journal = partial(store.append, NAME) if disk else None
-    gc.freeze()  # as `counter.doors.app` does
+    memory.keep()  # as `counter.doors.app` does
     work = Work(NAME, Making(plan, journal=journal))
     app = SpokenrowApp(store, folder / "settings.json", work=work, **unhurried())
     app.driver_class = Glass
@@ -81,8 +81,6 @@ async def key_to_paint(
     async with app.run_test(headless=False, size=size) as pilot:
         row = app.row_screen
         assert row is not None
-        await _settled(pilot, app)
-        gc.freeze()
         while len(spans) < keys and not row.work.state.done:
             await _settled(pilot, app)
             if not _passed(row):

@@ -10,6 +10,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
 
+from counter.shared import memory
 from counter.shared.changing import Changing
 from counter.shared.keys import action_of, key_name
 from counter.shared.signs import Sign, Signs, sign_of
@@ -44,6 +45,8 @@ _SIDES = 2
 """Columns to the left and the right that stay empty."""
 _DIGITS = "123456789"
 _CHOICES = " Choice 1:"
+_PAUSE_S = 2.0
+"""Seconds after a row in which the next is not yet awaited."""
 _FEW = 3
 """Stretches of a row that a window of 20 rows has large letters for, beside all else."""
 
@@ -94,7 +97,7 @@ class RowScreen(Screen[None]):
                 yield Text(id="place")
                 yield Text(id="sentence")
                 with VerticalScroll(id="chosen"):
-                    yield Text(id="choices")
+                    yield _tapped(Text(id="choices"))
                 yield Text(id="next")
             with Vertical(id="side"):
                 yield Text(id="ahead")
@@ -477,6 +480,8 @@ class RowScreen(Screen[None]):
         if trouble and trouble != self._voiceless:
             self.tell(trouble)
         self._voiceless = trouble
+        if self.work.state.last_at is None or now - self.work.state.last_at > _PAUSE_S:
+            memory.tidy()
 
     def _remind(self, now: float) -> None:
         state = self.work.state
@@ -492,6 +497,12 @@ def _set(line: Text, text: str) -> None:
     """Update a line only where it changes: nothing flickers that stays the same."""
     if str(line.content) != text:
         line.update(text)
+
+
+def _tapped(text: Text) -> Text:
+    """Text in which stretches can be tapped."""
+    text.auto_links = True
+    return text
 
 
 def _asks_more(command: Command) -> bool:

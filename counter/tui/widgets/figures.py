@@ -4,8 +4,8 @@ from typing import NamedTuple
 
 from textual.content import Content
 from textual.reactive import reactive
-from textual.widget import Widget
 
+from counter.tui.widgets.drawn import Drawn
 from counter.tui.widgets.lettering import arrange
 from counter.tui.widgets.words import told
 from engine.script.headline import Headline
@@ -18,7 +18,7 @@ class Figure(NamedTuple):
     caption: str
 
 
-class Figures(Widget):
+class Figures(Drawn):
     """Side by side, each as large as its share of the widget. One widget: it changes as one."""
 
     shown: reactive[tuple[Figure, ...]] = reactive((), layout=False)

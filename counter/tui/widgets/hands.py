@@ -5,8 +5,8 @@ from textwrap import wrap
 
 from textual.content import Content
 from textual.reactive import reactive
-from textual.widget import Widget
 
+from counter.tui.widgets.drawn import Drawn
 from engine.draw.movement.cells import Cell, cells
 from engine.draw.movement.svg import box
 from models.movement import Movement, Yarn
@@ -23,7 +23,7 @@ _WIDEST, _NARROWEST = 44, 26
 _GAP = 2
 
 
-class Hands(Widget):
+class Hands(Drawn):
     """The movement from the stage `first` on."""
 
     movement: reactive[Movement | None] = reactive(None)

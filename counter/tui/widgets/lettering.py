@@ -16,8 +16,8 @@ from typing import NamedTuple
 
 from textual.content import Content
 from textual.reactive import reactive
-from textual.widget import Widget
 
+from counter.tui.widgets.drawn import Drawn
 from engine.script.headline import Big, Headline
 
 PLAIN = -1
@@ -325,7 +325,7 @@ def _units(words: list[str], size: int) -> list[list[Picture]] | None:
     return units
 
 
-class Lettering(Widget):
+class Lettering(Drawn):
     """A row and what goes with it, as large as the widget."""
 
     big: reactive[Big] = reactive(Big(), layout=False)

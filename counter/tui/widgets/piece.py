@@ -4,8 +4,8 @@ from itertools import groupby
 
 from textual.content import Content
 from textual.reactive import reactive
-from textual.widget import Widget
 
+from counter.tui.widgets.drawn import Drawn
 from engine.draw.schematic_cells import Cell, Tag, cells
 from models.schematic import Drawing
 from models.script import RowScript
@@ -25,7 +25,7 @@ _SMALLEST = (12, 6)
 """Cells below which a drawing is only a smudge."""
 
 
-class Piece(Widget):
+class Piece(Drawn):
     """The drawing, as large as the widget."""
 
     script: reactive[RowScript | None] = reactive(None)

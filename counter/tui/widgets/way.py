@@ -2,12 +2,12 @@
 
 from textual.content import Content
 from textual.reactive import reactive
-from textual.widget import Widget
 
+from counter.tui.widgets.drawn import Drawn
 from models.script import Direction
 
 
-class Way(Widget):
+class Way(Drawn):
     """The direction of the row in work."""
 
     direction: reactive[Direction | None] = reactive(None)

@@ -17,6 +17,7 @@ from textual.content import Content
 from textual.css.styles import RulesMap
 from textual.filter import LineFilter
 from textual.message import Message
+from textual.reactive import reactive
 from textual.widgets import Collapsible, Input, OptionList, Select, Static, TextArea
 from textual.widgets.option_list import Option
 
@@ -35,6 +36,9 @@ def told(text: str | Content) -> Content:
 
 class Text(Static):
     """Text, a line or several."""
+
+    auto_links = reactive(False)
+    """Whether what can be tapped in it looks as the style sheet says: to look for it takes time."""
 
     def __init__(
         self, text: str | Content = "", *, id: str | None = None, classes: str | None = None
@@ -148,6 +152,8 @@ class Unspoken(LineFilter):
 
     def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
         """The same cells without a code in them."""
+        if all(legible(segment.text) == segment.text for segment in segments):
+            return segments
         return [
             segment if segment.control else Segment(_cells(segment.text), segment.style)
             for segment in segments

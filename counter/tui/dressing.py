@@ -1,0 +1,55 @@
+"""Classes that a screen puts on and off while somebody waits for it.
+
+Textual looks every widget of the screen up in the style sheet again when one class changes, which
+takes longer than all else that a row done needs. Most of our classes say something about four or
+five widgets: the style sheet itself tells which, and only those are looked up.
+"""
+
+from textual.css.model import CombinatorType, Selector, SelectorType
+from textual.dom import DOMNode
+from textual.screen import Screen
+
+
+class Dressing:
+    """The classes of one screen, whose widgets stay the same."""
+
+    def __init__(self, screen: Screen[None]) -> None:
+        self._screen = screen
+        self._changed: set[str] = set()
+        self._heeding: dict[str, tuple[DOMNode, ...]] = {}
+
+    def wear(self, name: str, on: bool) -> None:
+        """A class of the style sheet; it is seen once all that change have been said (`show`)."""
+        if self._screen.has_class(name) is not on:
+            self._screen.set_class(on, name, update=False)
+            self._changed.add(name)
+
+    def show(self) -> None:
+        """Let the style sheet see the classes that have changed, once."""
+        changed, self._changed = self._changed, set()
+        nodes = {node: None for name in sorted(changed) for node in self._nodes(name)}
+        self._screen.app.stylesheet.update_nodes(nodes)
+
+    def _nodes(self, name: str) -> tuple[DOMNode, ...]:
+        if name not in self._heeding:
+            every = list(self._screen.walk_children(with_self=True))
+            found = {
+                node: None
+                for rule in self._screen.app.stylesheet.rules
+                for selectors in rule.selector_set
+                if any(s.type is SelectorType.CLASS and s.name == name for s in selectors.selectors)
+                for node in every
+                if _is_subject(selectors.selectors, node)
+            }
+            self._heeding[name] = tuple(found)
+        return self._heeding[name]
+
+
+def _is_subject(selectors: tuple[Selector, ...], node: DOMNode) -> bool:
+    """Whether a rule speaks of the node in `RowScreen.asked #answer.news`, classes put aside."""
+    for selector in reversed(selectors):
+        if selector.type is not SelectorType.CLASS and not selector.check(node):
+            return False
+        if selector.combinator is not CombinatorType.SAME:
+            return True
+    return True
