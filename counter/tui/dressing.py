@@ -5,6 +5,8 @@ takes longer than all else that a row done needs. Most of our classes say someth
 five widgets: the style sheet itself tells which, and only those are looked up.
 """
 
+from collections.abc import Sequence
+
 from textual.css.model import CombinatorType, Selector, SelectorType
 from textual.dom import DOMNode
 from textual.screen import Screen
@@ -45,7 +47,7 @@ class Dressing:
         return self._heeding[name]
 
 
-def _is_subject(selectors: tuple[Selector, ...], node: DOMNode) -> bool:
+def _is_subject(selectors: Sequence[Selector], node: DOMNode) -> bool:
     """Whether a rule speaks of the node in `RowScreen.asked #answer.news`, classes put aside."""
     for selector in reversed(selectors):
         if selector.type is not SelectorType.CLASS and not selector.check(node):

@@ -1,14 +1,18 @@
 """Numbers to be read from afar, each with its caption."""
 
+from itertools import chain
 from typing import NamedTuple
 
-from textual.content import Content
+from rich.cells import cell_len
 from textual.reactive import reactive
 
-from counter.tui.widgets.drawn import Drawn
-from counter.tui.widgets.lettering import arrange
+from counter.tui.widgets.drawn import Drawn, Row, Rows, one
+from counter.tui.widgets.lettering import arranged
 from counter.tui.widgets.words import told
-from engine.script.headline import Headline
+from engine.script.headline import Big, Headline
+
+_LEAST = 3
+"""Rows below which there is room for no number."""
 
 
 class Figure(NamedTuple):
@@ -23,24 +27,27 @@ class Figures(Drawn):
 
     shown: reactive[tuple[Figure, ...]] = reactive((), layout=False)
 
-    def render(self) -> Content:
-        """The figures, and under each its caption."""
+    def rows(self) -> Rows:
+        """An empty row, the figures, and under each its caption."""
         (width, height), count = self.size, len(self.shown)
-        if not count or height < 1:
-            return Content("")
+        if not count or height < _LEAST:
+            return ()
         edges = [width * place // count for place in range(count + 1)]
         columns = [
-            _column(figure, right - left, height)
+            _column(figure, right - left, height - 1)
             for figure, left, right in zip(self.shown, edges, edges[1:], strict=False)
         ]
-        return Content("\n").join(
-            Content("").join(column[row] for column in columns) for row in range(height)
-        )
+        return ((), *(tuple(chain(*rows)) for rows in zip(*columns, strict=True)))
 
 
-def _column(figure: Figure, width: int, height: int) -> list[Content]:
+def _column(figure: Figure, width: int, height: int) -> Rows:
+    """As many rows as there is height, all as wide as the column."""
     said = Headline(words=figure.figures, short=figure.figures)
-    lines = arrange((said,), width, height - 1).split("\n")[: height - 1]
-    lines += [Content("")] * (height - 1 - len(lines))
-    lines.append(told(Content.styled(figure.caption, "$quiet")))
-    return [line.truncate(width, ellipsis=True, pad=True) for line in lines]
+    letters = arranged(Big(row=(said,)), width, height - 1)[: height - 1]
+    letters += ((),) * (height - 1 - len(letters))
+    caption = told(figure.caption).truncate(width, ellipsis=True).plain
+    return tuple(_as_wide(row, width) for row in (*letters, one(caption, "$quiet")))
+
+
+def _as_wide(row: Row, width: int) -> Row:
+    return (*row, (" " * (width - sum(cell_len(text) for text, _ in row)), ""))

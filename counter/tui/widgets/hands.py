@@ -1,12 +1,11 @@
 """What the hands do, drawn: as many stages side by side as there is room for."""
 
-from itertools import groupby
+from itertools import chain, groupby
 from textwrap import wrap
 
-from textual.content import Content
 from textual.reactive import reactive
 
-from counter.tui.widgets.drawn import Drawn
+from counter.tui.widgets.drawn import Drawn, Row, Rows, one
 from engine.draw.movement.cells import Cell, cells
 from engine.draw.movement.svg import box
 from models.movement import Movement, Yarn
@@ -35,11 +34,11 @@ class Hands(Drawn):
         """Stages that fit side by side."""
         return max(1, (self.size.width + _GAP) // (_NARROWEST + _GAP))
 
-    def render(self) -> Content:
+    def rows(self) -> Rows:
         """Drawings, and under each its sentence."""
         movement, (width, height) = self.movement, self.size
         if movement is None or width < 1 or height < 1:
-            return Content("")
+            return ()
         stages = list(enumerate(movement.stages, start=1))[self.first :][: self.room]
         count = len(stages)
         wide = min(_WIDEST, (width - _GAP * (count - 1)) // count)
@@ -49,20 +48,19 @@ class Hands(Drawn):
             cells(stage, box(movement.stages), wide, max(0, high), mirrored=self.mirrored)
             for _, stage in stages
         ]
+        between: Row = one(" " * _GAP)
         rows = [
-            Content(" " * _GAP).join(_line(picture[row]) for picture in drawn)
+            tuple(chain.from_iterable((*between, *_line(picture[row])) for picture in drawn))[1:]
             for row in range(len(drawn[0]))
         ]
         for row in range(max(map(len, said))):
             words = (lines[row] if row < len(lines) else "" for lines in said)
-            rows.append(Content((" " * _GAP).join(f"{line:{wide}}" for line in words).rstrip()))
-        return Content("\n").join(rows)
+            rows.append(one((" " * _GAP).join(f"{line:{wide}}" for line in words).rstrip()))
+        return tuple(rows)
 
 
-def _line(row: list[Cell]) -> Content:
-    return Content.assemble(
-        *(
-            ("".join(character for character, _ in run), _STYLES[yarn])
-            for yarn, run in groupby(row, key=lambda cell: cell[1])
-        )
+def _line(row: list[Cell]) -> Row:
+    return tuple(
+        ("".join(character for character, _ in run), _STYLES[yarn])
+        for yarn, run in groupby(row, key=lambda cell: cell[1])
     )

@@ -10,14 +10,14 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
 from textual.content import Content
 from textual.reactive import reactive
 
-from counter.tui.widgets.drawn import Drawn
+from counter.tui.widgets.drawn import Drawn, Row, Rows, as_content, one
 from engine.script.headline import Big, Headline
 
 PLAIN = -1
@@ -117,15 +117,18 @@ class _Line:
         self.width = wanted
         return True
 
-    def content(self) -> Content:
-        rows = []
-        for row in range(self.height):
-            pieces: list[str | tuple[str, str]] = []
-            for gap, picture, shaping in self.words:
-                pieces.append(" " * gap)
-                pieces.append((picture[row], "bold $accent") if shaping else picture[row])
-            rows.append(Content.assemble(*pieces))
-        return Content("\n").join(rows)
+    def rows(self) -> Rows:
+        return tuple(
+            tuple(
+                (" " * gap + picture[row], "bold $accent" if shaping else "")
+                for gap, picture, shaping in self.words
+            )
+            for row in range(self.height)
+        )
+
+    def plain(self) -> list[str]:
+        """Its rows without their styles."""
+        return ["".join(text for text, _ in row) for row in self.rows()]
 
 
 def lettered(words: str, width: int) -> list[Content] | None:
@@ -135,13 +138,13 @@ def lettered(words: str, width: int) -> list[Content] | None:
     """
     said = (Headline(words=words, short=words),)
     lines = _set(said, _SMALL, _SMALL, width, apart=False, short=False)
-    return None if lines is None else [row for line in lines for row in line.content().split("\n")]
+    return None if lines is None else [as_content((row,)) for line in lines for row in line.rows()]
 
 
 class Set(NamedTuple):
     """Words set in letters."""
 
-    content: Content
+    rows: Rows
     size: int
     """The largest that the row is set in; `PLAIN` where it stands in plain capitals."""
 
@@ -158,7 +161,12 @@ def arrange(
     All of the row in large letters, by its words or else by their abbreviations, goes before some;
     the rest is never set larger than the row, and none of it is left out.
     """
-    return _arranged(stretches, width, height, before, after).content
+    return as_content(_arranged(stretches, width, height, before, after).rows)
+
+
+def arranged(big: Big, width: int, height: int) -> Rows:
+    """The same as rows of cells; none where there is nothing to say."""
+    return _arranged(big.row, width, height, big.before, big.after).rows if big.row else ()
 
 
 @lru_cache(maxsize=64)
@@ -177,7 +185,7 @@ def _arranged(
         pairs[-1:] = [(_SMALL, PLAIN), (PLAIN, _SMALL), (PLAIN, PLAIN)]
     for pair in pairs:
         size = max(pair)
-        parts = [_beside(said, width, one) for said, one in zip((before, after), pair, strict=True)]
+        parts = [_beside(said, width, big) for said, big in zip((before, after), pair, strict=True)]
         if any(part is None for part in parts):
             continue
         first, then = (part for part in parts if part is not None)
@@ -191,8 +199,8 @@ def _arranged(
         if row.size > size or row.size == size == _SMALL or size == PLAIN:
             if row.size == PLAIN:
                 return _all_plain(stretches, width, before, after)
-            stack = [Content("\n").join(first), row.content, Content("\n").join(then)]
-            return Set(Content("\n" * (1 + gap)).join(c for c in stack if c.plain), row.size)
+            stack = [part for part in (first, row.rows, then) if part]
+            return Set(_stacked(stack, gap), row.size)
     raise AssertionError("plain capitals always fit")
 
 
@@ -212,8 +220,17 @@ def _all_plain(
     stretches: tuple[Headline, ...], width: int, before: tuple[str, ...], after: tuple[str, ...]
 ) -> Set:
     """Everything in plain capitals, one after the other: for the smallest window."""
-    plain = _capitals((*before, *(one.words for one in stretches), *after), width)
-    return Set(Content.styled("\n".join(plain), "bold"), PLAIN)
+    plain = _capitals((*before, *(stretch.words for stretch in stretches), *after), width)
+    return Set(tuple(one(row, "bold") for row in plain), PLAIN)
+
+
+def _stacked(parts: Iterable[Rows], gap: int) -> Rows:
+    """One below the other, with as many empty rows between them."""
+    rows: list[Row] = []
+    for part in parts:
+        rows += [()] * gap if rows else []
+        rows += part
+    return tuple(rows)
 
 
 def _capitals(said: tuple[str, ...], width: int) -> list[str]:
@@ -222,37 +239,34 @@ def _capitals(said: tuple[str, ...], width: int) -> list[str]:
     return [row.replace(_HELD, " ") for row in textwrap.wrap(text, max(1, width))]
 
 
-def _beside(said: tuple[str, ...], width: int, size: int) -> list[Content] | None:
+def _beside(said: tuple[str, ...], width: int, size: int) -> Rows | None:
     """What goes beside the row, line by line; None where the letters lack a sign."""
     if not said:
-        return []
+        return ()
     if size == PLAIN:
-        return [Content.styled(row, "bold $secondary") for row in _capitals(said, width)]
-    clauses = tuple(Headline(words=one, short=one) for one in said)
+        return tuple(one(row, "bold $secondary") for row in _capitals(said, width))
+    clauses = tuple(Headline(words=clause, short=clause) for clause in said)
     ways = (_set(clauses, size, size, width, apart=apart, short=False) for apart in (True, False))
     lines = next((way for way in ways if way is not None and len(way) <= _MOST_LINES), None)
     if lines is None:
         return None
-    rows: list[Content] = []
-    for place, line in enumerate(lines):
-        rows += [Content("")] if place and size > _SMALL else []
-        rows += [Content.styled(row.plain, "$secondary") for row in line.content().split("\n")]
-    return rows
+    quiet = [tuple(one(row, "$secondary") for row in line.plain()) for line in lines]
+    return _stacked(quiet, int(size > _SMALL))
 
 
 def _row(stretches: tuple[Headline, ...], width: int, height: int) -> Set:
     for lines in _arrangements(stretches, width):
         for leading in (1, 0):
             if _fits(lines, height, leading):
-                content = Content("\n" * (1 + leading)).join(line.content() for line in lines)
-                return Set(content, max(line.size for line in lines))
-    plain = _capitals(tuple(one.words for one in stretches), width)
-    return Set(Content.styled("\n".join(plain), "bold"), PLAIN)
+                rows = _stacked((line.rows() for line in lines), leading)
+                return Set(rows, max(line.size for line in lines))
+    plain = _capitals(tuple(stretch.words for stretch in stretches), width)
+    return Set(tuple(one(row, "bold") for row in plain), PLAIN)
 
 
 def _arrangements(stretches: tuple[Headline, ...], width: int) -> Iterator[list[_Line]]:
     """Every way to set them within the width, the best first."""
-    shaping = any(one.shaping for one in stretches)
+    shaping = any(stretch.shaping for stretch in stretches)
     pairs = [
         (size, rest)
         for place, size in enumerate(_LARGE)
@@ -284,27 +298,27 @@ def _set(
     short: bool,
 ) -> list[_Line] | None:
     lines: list[_Line] = []
-    for one in stretches:
-        chosen = size if one.shaping or size == rest else rest
+    for stretch in stretches:
+        chosen = size if stretch.shaping or size == rest else rest
         if apart or not lines or lines[-1].size != chosen:
             lines.append(_Line(chosen))
-        units = _units((one.short if short else one.words).split(), chosen)
+        units = _units((stretch.short if short else stretch.words).split(), chosen)
         if units is None:
             return None
         whole = [picture for unit in units for picture in unit]
-        if lines[-1].takes(whole, one.shaping, width, anew=True):
+        if lines[-1].takes(whole, stretch.shaping, width, anew=True):
             continue
         if lines[-1].words:
             lines.append(_Line(chosen))
-            if lines[-1].takes(whole, one.shaping, width):
+            if lines[-1].takes(whole, stretch.shaping, width):
                 continue
         for unit in units:
-            if lines[-1].takes(unit, one.shaping, width):
+            if lines[-1].takes(unit, stretch.shaping, width):
                 continue
             if not lines[-1].words:
                 return None
             lines.append(_Line(chosen))
-            if not lines[-1].takes(unit, one.shaping, width):
+            if not lines[-1].takes(unit, stretch.shaping, width):
                 return None
     return lines
 
@@ -330,9 +344,6 @@ class Lettering(Drawn):
 
     big: reactive[Big] = reactive(Big(), layout=False)
 
-    def render(self) -> Content:
+    def rows(self) -> Rows:
         """The largest arrangement that fits."""
-        if not self.big.row:
-            return Content("")
-        big = self.big
-        return arrange(big.row, self.size.width, self.size.height, big.before, big.after)
+        return arranged(self.big, *self.size)

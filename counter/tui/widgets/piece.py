@@ -2,10 +2,9 @@
 
 from itertools import groupby
 
-from textual.content import Content
 from textual.reactive import reactive
 
-from counter.tui.widgets.drawn import Drawn
+from counter.tui.widgets.drawn import Drawn, Row, Rows
 from engine.draw.schematic_cells import Cell, Tag, cells
 from models.schematic import Drawing
 from models.script import RowScript
@@ -38,24 +37,22 @@ class Piece(Drawn):
         """A new plan is drawn anew; a row done only fills the drawing further."""
         self._drawing = None
 
-    def render(self) -> Content:
+    def rows(self) -> Rows:
         """The drawing; nothing where there is no room for one."""
         width, height = self.size
         if self.script is None or width < _SMALLEST[0] or height < _SMALLEST[1]:
-            return Content("")
+            return ()
         if self._drawing is None:
             from engine.draw.schematic import layout  # and with it numpy
 
             self._drawing = layout(self.script)
         rows = cells(self._drawing, self.at, width, height, self.marks)
-        return Content("\n").join(_line(row) for row in rows)
+        return tuple(_line(row) for row in rows)
 
 
-def _line(row: list[Cell]) -> Content:
+def _line(row: list[Cell]) -> Row:
     """A row of cells; neighbours of one kind become one stretch."""
-    return Content.assemble(
-        *(
-            ("".join(character for character, _ in stretch), _STYLES.get(tag, ""))
-            for tag, stretch in groupby(row, key=lambda cell: cell[1])
-        )
+    return tuple(
+        ("".join(character for character, _ in stretch), _STYLES.get(tag, ""))
+        for tag, stretch in groupby(row, key=lambda cell: cell[1])
     )

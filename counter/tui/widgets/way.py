@@ -1,9 +1,8 @@
 """Which way the hand travels: a word and an arrow as wide as the screen."""
 
-from textual.content import Content
 from textual.reactive import reactive
 
-from counter.tui.widgets.drawn import Drawn
+from counter.tui.widgets.drawn import Drawn, Rows, one
 from models.script import Direction
 
 
@@ -14,15 +13,15 @@ class Way(Drawn):
     side: reactive[str] = reactive("")
     """`RS` or `WS` where the work is turned."""
 
-    def render(self) -> Content:
+    def rows(self) -> Rows:
         """The arrow; nothing where the step has no direction."""
         if self.direction is None:
-            return Content("")
+            return ()
         word = f" {self.direction.value} "
         if self.side:
             word = f" {'right' if self.side == 'RS' else 'wrong'} side ({self.side}),{word}"
         rows = _arrow(self.direction, word, self.size.width, thick=self.size.height >= 3)
-        return Content.styled("\n".join(rows), "bold $secondary")
+        return tuple(one(row, "bold $secondary") for row in rows)
 
 
 def _arrow(direction: Direction, word: str, width: int, *, thick: bool) -> list[str]:
