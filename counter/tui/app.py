@@ -468,7 +468,8 @@ class SpokenrowApp(Host):
         )
         self.voice.answer(outcome, in_unit(said, self.settings.unit), heard_nothing=heard_nothing)
         if state is not None:
-            self._say_soon(state)
+            # Nobody waits for what is said next: the row is painted first.
+            self.screen.call_after_refresh(self._say_soon, state)
 
     def _say_soon(self, state: MakeState) -> None:
         """What the next rows will say, for a voice that needs time; then the row before, to which

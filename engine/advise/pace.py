@@ -88,7 +88,11 @@ def with_step(state: MakeState, elapsed: float) -> tuple[float, ...]:
 
 def seconds_for(steps: Sequence[Step], pace: float) -> float:
     """Seconds that steps take at a pace in seconds per loop; looks and measures count nothing."""
-    return pace * sum(handled(step) for step in steps if step.kind in LOOP_KINDS)
+    return pace * sum(_worked(steps))
+
+
+def _worked(steps: Sequence[Step]) -> list[int]:
+    return [handled(step) if step.kind in LOOP_KINDS else 0 for step in steps]
 
 
 def left(state: MakeState) -> Left:
@@ -101,10 +105,11 @@ def left(state: MakeState) -> Left:
     if state.done:
         steps = ()
     part = next((i for i, step in enumerate(steps) if step.part != steps[0].part), len(steps))
+    loops = _worked(steps)
     return Left(
-        step=seconds_for(steps[:1], pace),
-        part=seconds_for(steps[:part], pace),
-        make=seconds_for(steps, pace),
+        step=pace * sum(loops[:1]),
+        part=pace * sum(loops[:part]),
+        make=pace * sum(loops),
         learned=len(state.step_paces) >= ENOUGH,
     )
 

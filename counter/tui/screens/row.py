@@ -51,9 +51,18 @@ _FEW = 3
 """Stretches of a row that a window of 20 rows has large letters for, beside all else."""
 
 
+class _Across(Horizontal):
+    BLANK = True
+
+
+class _Down(Vertical):
+    BLANK = True
+
+
 class RowScreen(Screen[None]):
     """The make on the table, one step at a time."""
 
+    BLANK = True
     AUTO_FOCUS = None
     BINDINGS = [
         *table_bindings(),
@@ -85,12 +94,12 @@ class RowScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """From the loudest to the quietest."""
-        with Horizontal(id="top"):
+        with _Across(id="top"):
             yield Text(id="title")
             yield Text(id="ears")
         yield Text(id="marks")
-        with Horizontal(id="table"):
-            with Vertical(id="main"):
+        with _Across(id="table"):
+            with _Down(id="main"):
                 yield Lettering(id="doing")
                 yield Way(id="way")
                 yield Figures(id="numbers")
