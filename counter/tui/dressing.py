@@ -2,12 +2,14 @@
 
 Textual looks every widget of the screen up in the style sheet again when one class changes, which
 takes longer than all else that a row done needs. Most of our classes say something about four or
-five widgets: the style sheet itself tells which, and only those are looked up.
+five widgets: the style sheet itself tells which, and only those are looked up, once for each set of
+classes. A style sheet in other colours wants another `Dressing`.
 """
 
 from collections.abc import Sequence
 
 from textual.css.model import CombinatorType, Selector, SelectorType
+from textual.css.styles import RulesMap
 from textual.dom import DOMNode
 from textual.screen import Screen
 
@@ -18,6 +20,7 @@ class Dressing:
     def __init__(self, screen: Screen[None]) -> None:
         self._screen = screen
         self._changed: set[str] = set()
+        self._found: dict[frozenset[str], dict[tuple[object, ...], RulesMap]] = {}
         self._heeding: dict[str, tuple[DOMNode, ...]] = {}
 
     def wear(self, name: str, on: bool) -> None:
@@ -30,7 +33,10 @@ class Dressing:
         """Let the style sheet see the classes that have changed, once."""
         changed, self._changed = self._changed, set()
         nodes = {node: None for name in sorted(changed) for node in self._nodes(name)}
-        self._screen.app.stylesheet.update_nodes(nodes)
+        worn = frozenset(self._screen.classes)
+        found = self._found.setdefault(worn, {})
+        for node in nodes:
+            self._screen.app.stylesheet.apply(node, cache=found)
 
     def _nodes(self, name: str) -> tuple[DOMNode, ...]:
         if name not in self._heeding:

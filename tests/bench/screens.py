@@ -92,6 +92,7 @@ async def key_to_paint(
 async def _settled(pilot: Pilot[None], app: SpokenrowApp) -> None:
     app.screen.call_after_refresh(lambda: None)
     await pilot.pause()
+    memory.tidy()  # as the app does while she works the row
 
 
 def _passed(row: RowScreen) -> bool:

@@ -138,6 +138,7 @@ class RowScreen(Screen[None]):
     def settle(self) -> None:
         """The settings have changed."""
         self.set_class(self.app.settings.large, "large")
+        self._dressing = Dressing(self)
         self.show()
 
     # --- what the maker does ---------------------------------------------------------------
@@ -332,11 +333,13 @@ class RowScreen(Screen[None]):
         self.show_ears()
         self._dressing.show()
         # What the hands do is painted first, the drawing right after it.
-        self.call_after_refresh(self._show_side)
+        self.call_after_refresh(self._painted)
 
-    def _show_side(self) -> None:
+    def _painted(self) -> None:
         if self.query_one("#side").display:
             self._fill_side()
+        room = self.query_one("#doing").size
+        row_words.look_ahead(self.work.state, self.app.settings.unit, room)
 
     def _fill_side(self) -> None:
         """What is coming, and the piece: only a wide window shows them."""

@@ -11,7 +11,7 @@ from textual.style import Style
 from counter.shared.keys import as_said, key_names
 from counter.shared.settings import Unit
 from counter.shared.telling import duration, in_unit
-from counter.tui.widgets.lettering import lettered
+from counter.tui.widgets.lettering import arranged, lettered
 from engine.advise import pace, yarn
 from engine.make import answers
 from engine.make.conversation import Conversation
@@ -44,9 +44,20 @@ def doing(state: MakeState, unit: Unit) -> Big:
     """The big lines."""
     if state.step is None or state.done:
         return Big(row=(Headline(words="done", short="done"),))
-    lines = big(state.step, state.plan.craft)
+    return _big_in(state.step, state.plan.craft, unit)
+
+
+def _big_in(step: Step, craft: Craft, unit: Unit) -> Big:
+    lines = big(step, craft)
     row = [one.model_copy(update={"words": in_unit(one.words, unit)}) for one in lines.row]
     return lines.model_copy(update={"row": tuple(row)})
+
+
+def look_ahead(state: MakeState, unit: Unit, room: tuple[int, int]) -> None:
+    """The next step's big lines, set into `room` cells while nobody waits for them."""
+    after = answers.next_step(state)
+    if after is not None:
+        arranged(_big_in(after, state.plan.craft, unit), *room)
 
 
 def place(step: Step, craft: Craft) -> str:
