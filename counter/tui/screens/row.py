@@ -129,7 +129,7 @@ class RowScreen(Screen[None]):
         state = self.work.state
         self._show_marks(state)
         self._show_facts(state, self.app.clock())
-        self._fill_side()
+        self.call_after_refresh(self._painted)
         self.call_after_refresh(self._show_choices, state, self.app.clock())
         if state.step is not None and not state.done:
             self._show_sentence(state, state.step)
