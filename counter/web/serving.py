@@ -88,7 +88,7 @@ class BrowserServer:
                 "What is shown and typed crosses the network unencrypted: use it only on a network "
                 "you trust."
             )
-        self._say("The ears stay here, at this machine's microphone. Ctrl+C closes it.")
+        self._say("The microphone stays here, at this machine. Ctrl+C closes it.")
         return runner
 
     def run(self) -> None:

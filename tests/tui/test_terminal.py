@@ -98,7 +98,7 @@ def test_the_demo_is_moved_by_a_recorded_voice(terminal):
     terminal.wait_for("left with 0")
 
 
-def test_a_held_space_bar_counts_one_row(terminal, tmp_path, small_throw):
+def test_a_held_space_bar_counts_one_row_and_a_comma_is_a_comma(terminal, tmp_path, small_throw):
     terminal.start("--data", tmp_path, "--make", small_throw, "--no-ears", "--quiet")
     terminal.wait_for("Foundation: count 5 loops")
     terminal.hold("Space", 60)
@@ -106,6 +106,14 @@ def test_a_held_space_bar_counts_one_row(terminal, tmp_path, small_throw):
     terminal.wait_for("Row 1, right to left: knit 5.")
     terminal.press("Space")
     terminal.wait_for("Row 2, left to right: knit 5.")
+    terminal.press("m")
+    terminal.wait_for("tape")
+    for key in "6,5":
+        terminal.press(key)
+    terminal.press("Enter")
+    terminal.wait_for("6.5 cm after 1 row cannot be")  # read as it was typed, and no 65
+    terminal.press("Escape")
+    terminal.wait_for("What does the tape say", gone=True)
     terminal.press("q")
     terminal.wait_for("go on with it")
     terminal.press("q")

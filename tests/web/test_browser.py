@@ -224,10 +224,26 @@ def _on_a_tablet(browser, folder: Path) -> None:
     )
     assert letters >= 30  # 53 cells of a glass of 1024 dots
     assert (keyboard, awake) == ("none", True)
+    _paste_by_finger(browser, folder)
     browser.find_element("id", "keyboard").click()
     assert browser.execute_script("return document.activeElement.inputMode") == "text"
     browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
     browser.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": False})
+
+
+def _paste_by_finger(browser, folder: Path) -> None:
+    """A glass has no Ctrl+V: what is put into the page's own field goes where the app asks."""
+    for key in ("n", "m"):
+        webdriver.ActionChains(browser).send_keys(key).perform()
+        time.sleep(0.5)
+    browser.find_element("id", "paste").click()
+    browser.find_element("id", "pasted").send_keys("7,5")
+    browser.find_element("css selector", "button[value=put]").click()
+    time.sleep(0.5)
+    webdriver.ActionChains(browser).send_keys(Keys.ENTER).perform()
+    with Store(folder / "makes.db") as store:
+        until(lambda: [e for e in store.load("mine")[1] if isinstance(e, Measured)][1:])
+        assert [e.cm for e in store.load("mine")[1] if isinstance(e, Measured)] == [6.5, 7.5]
 
 
 def _reload_and_take_over(browser) -> None:

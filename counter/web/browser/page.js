@@ -34,10 +34,18 @@ function letPaste(event) {
 
 function focusTerminal() {
   const typed = document.querySelector(".xterm-helper-textarea");
-  if (!typed) return;
+  if (!typed || document.querySelector("dialog[open]")) return;
   // Without this a tap would bring a keyboard up over half of the glass.
   if (touched) typed.inputMode = typing ? "text" : "none";
   typed.focus();
+}
+
+// A glass has no Ctrl+V: what is pasted into a field of the page goes on as if it had.
+function putIn(text) {
+  const carried = new DataTransfer();
+  carried.setData("text/plain", text);
+  const pasted = new ClipboardEvent("paste", { clipboardData: carried, bubbles: true });
+  document.querySelector(".xterm-helper-textarea").dispatchEvent(pasted);
 }
 
 async function stayAwake() {
@@ -72,11 +80,18 @@ window.addEventListener("DOMContentLoaded", () => {
     focusTerminal();
   }).observe(document.body, { attributeFilter: ["class"] });
   const keyboard = document.getElementById("keyboard");
-  keyboard.hidden = !touched;
+  document.getElementById("touch").hidden = !touched;
   keyboard.addEventListener("click", () => {
     typing = !typing;
     keyboard.setAttribute("aria-pressed", String(typing));
     document.activeElement.blur(); // else the browser does not look at it again
+    focusTerminal();
+  });
+  const pasting = document.getElementById("pasting"), pasted = document.getElementById("pasted");
+  document.getElementById("paste").addEventListener("click", () => pasting.showModal());
+  pasting.addEventListener("close", () => {
+    if (pasting.returnValue && pasted.value) putIn(pasted.value);
+    pasted.value = pasting.returnValue = "";
     focusTerminal();
   });
   window.addEventListener("keydown", letPaste, true);
