@@ -82,8 +82,8 @@ class Live:
         trouble = self.ears.trouble
         if trouble != self._told:
             self._told = trouble
-            self._items.put(Told(trouble or "The ears hear again."))
+            self._items.put(Told(trouble or "It hears you again."))
         if self.ears.hearing and not self._hears:
             self._hears = True
             self.voice.hello()
-            self._items.put(Told("The ears are open."))
+            self._items.put(Told("It is listening."))

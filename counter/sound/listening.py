@@ -345,7 +345,7 @@ class Ears:
             self._failed = str(refusal)
         except Exception as error:
             self._failed = (
-                f"The ears stopped ({error or type(error).__name__}): start again to have them; "
+                f"Listening stopped ({error or type(error).__name__}): start again to have it; "
                 "keys work."
             )
         finally:

@@ -412,7 +412,7 @@ class SpokenrowApp(Host):
         if row is not None and row.is_mounted:
             row.show_ears()
             if trouble != self._told:
-                row.tell(trouble or "The ears hear again.")
+                row.tell(trouble or "It hears you again.")
         self._told = trouble
         if not self._greeted and self.ears is not None and self.ears.hearing:
             self._greeted = True

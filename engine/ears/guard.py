@@ -407,7 +407,7 @@ def _senseless(evidence: Evidence, situation: Situation) -> str:
     if command.action in (Action.YES, Action.NO) and not situation.question_open:
         return "nothing was asked"
     if command.action is Action.START_LISTENING and situation.context is not Context.ASLEEP:
-        return "the ears are open already"  # it was "stop listening", for all one knows
+        return "it is listening already"  # it was "stop listening", for all one knows
     if situation.possible is not None and command.action not in situation.possible:
         return "it makes no sense at this step"
     return ""

@@ -110,7 +110,7 @@ def test_among_talk_a_number_that_may_have_grown_is_asked_back(number, outcome):
 
 def test_open_ears_are_not_opened():
     wake = evidence("start listening", voiced_s=1.0)
-    assert judge(wake, Situation()).reason == "the ears are open already"
+    assert judge(wake, Situation()).reason == "it is listening already"
     asleep = evidence("start listening", context=Context.ASLEEP, voiced_s=1.0)
     assert judge(asleep, Situation(context=Context.ASLEEP)).outcome is Outcome.TAKEN
 

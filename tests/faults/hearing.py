@@ -47,7 +47,7 @@ async def main(data: Path, make: str) -> None:
                     "open": "ears open" in text,
                     "gone": "is gone; it is used again" in text,
                     "silent": "gives only silence" in text,
-                    "back": "The ears hear again." in text,
+                    "back": "It hears you again." in text,
                 }
             )
             if line != told:

@@ -15,8 +15,8 @@ from tests.simulation.regularity import irregular
 from tests.times import TIMES
 
 SOUND = (
-    "moved dec 1 at left armhole spare",  # the spare loop goes with its other neighbour
-    "moved dec 1 at right armhole spare",
+    "moved dec 1 at left shoulder loop",  # that loop goes with its other neighbour
+    "moved dec 1 at right shoulder loop",
     "exchanged rest",  # the far end rests whenever it is said; or a name alone is another
     "exchanged resume",  # they are taken up at the far end, whenever it is said
     "moved dec 1 by 1",  # between two gaps that differ by a loop: the gaps are exchanged

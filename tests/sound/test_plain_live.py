@@ -66,7 +66,7 @@ def evening(pulse, tmp_path, needs_program):
 
 
 def test_rows_a_number_and_the_end_by_word_alone(evening):
-    evening.until("The ears are open.")
+    evening.until("It is listening.")
     time.sleep(0.8)
     evening.say("row done")
     evening.until("Heard: row done.")

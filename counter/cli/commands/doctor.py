@@ -83,7 +83,7 @@ def _sound() -> Iterator[Finding]:
         yield Finding(
             "PortAudio",
             False,
-            "not found, so keys only: 'sudo apt-get install -y libportaudio2' brings the ears",
+            "not found, so keys only: 'sudo apt-get install -y libportaudio2' lets it listen",
         )
         return
     yield Finding("PortAudio", True, str(sounddevice.get_portaudio_version()[1]))

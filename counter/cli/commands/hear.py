@@ -19,7 +19,7 @@ from models.state import Reply
 
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the command."""
-    parser = subparsers.add_parser("hear", help="play a recording to the ears")
+    parser = subparsers.add_parser("hear", help="play a recording as if it were said")
     parser.add_argument("file", type=Path, help="a recording, WAV for one")
     parser.add_argument("--make", metavar="NAME", help="move this make (default: a throwaway demo)")
     add_ears_arguments(parser)

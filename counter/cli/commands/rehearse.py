@@ -19,7 +19,7 @@ from engine.ears.rehearsal import TIMES, Rehearsed, Try, judge_tries, phrases_to
 
 def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the command."""
-    parser = subparsers.add_parser("rehearse", help="teach the ears your voice in this room")
+    parser = subparsers.add_parser("rehearse", help="teach it your voice in this room")
     parser.add_argument("only", nargs="*", metavar="PHRASE", help="rehearse these phrases alone")
     parser.add_argument("--list", action="store_true", help="print what is to be said, and stop")
     parser.add_argument("--from", dest="recording", type=Path, metavar="FILE")

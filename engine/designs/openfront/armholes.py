@@ -35,11 +35,11 @@ def _pick_up(g: Garment, part: str, told: str) -> None:
     first, rest = _halves(g)
     hole = f"the {g.named(f'{told} armhole')}"
     up, down = ("back", "front") if told == "right" else ("front", "back")
-    spare = [op("resume", 1, g.spare)] if told == "left" and not g.needles else []
-    away = [op("rest", 1, g.spare)] if told == "right" and not g.needles else []
+    resting = [op("resume", 1, g.shoulder_loop)] if told == "left" and not g.needles else []
+    away = [op("rest", 1, g.shoulder_loop)] if told == "right" and not g.needles else []
     extra = ""
-    if spare:
-        extra = "; at the shoulder the spare loop, the one that rests there, comes in between"
+    if resting:
+        extra = "; at the shoulder the loop that rests there comes in between"
     b.step(
         part,
         Kind.PICK_UP,
@@ -47,7 +47,7 @@ def _pick_up(g: Garment, part: str, told: str) -> None:
         op("join"),
         op("pick up", first, f"{hole}, underarm"),
         op("pick up", n.side, f"{hole}, {up}"),
-        *spare,
+        *resting,
         op("pick up", n.side, f"{hole}, {down}"),
         op("pick up", rest, f"{hole}, underarm"),
         direction=Direction.AROUND,
@@ -65,10 +65,10 @@ def _pick_up(g: Garment, part: str, told: str) -> None:
     )
 
 
-def _round_1_with_spare(g: Garment) -> list[Operation]:
-    """The spare loop comes after the underarm's half and one side."""
+def _round_1_with_shoulder(g: Garment) -> list[Operation]:
+    """The loop that rested at the shoulder comes after the underarm's half and one side."""
     first, rest = _halves(g)
-    return [op("k", first + g.n.side), op("dec", 1, g.spare), op("k", g.n.side - 1 + rest)]
+    return [op("k", first + g.n.side), op("dec", 1, g.shoulder_loop), op("k", g.n.side - 1 + rest)]
 
 
 def _shaped(g: Garment, live: int, lost: int) -> list[Operation]:
@@ -93,11 +93,8 @@ def work_sleeve(g: Garment, told: str) -> None:
     for row, lost in enumerate(s.losses, 1):
         note = ""
         if row == 1 and not first and not g.needles:
-            operations = _round_1_with_spare(g)
-            note = (
-                "At the shoulder work the spare loop, the one that rested there, together with its "
-                "neighbour"
-            )
+            operations = _round_1_with_shoulder(g)
+            note = "At the shoulder work the loop that rested there together with its neighbour"
         else:
             operations = _shaped(g, live, lost)
         if lost in new:
@@ -168,11 +165,8 @@ def work_band(g: Garment, told: str) -> None:
         note = ""
         operations = [op("p" if g.needles and row % 2 == 0 else "k", n.around_armhole)]
         if row == 1 and told == "left" and not g.needles:
-            operations = _round_1_with_spare(g)
-            note = (
-                "At the shoulder work the spare loop, the one that rested there, together with its "
-                "neighbour"
-            )
+            operations = _round_1_with_shoulder(g)
+            note = "At the shoulder work the loop that rested there together with its neighbour"
         b.step(
             part,
             Kind.ROUND,

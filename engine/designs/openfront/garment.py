@@ -70,9 +70,9 @@ class Garment:
         return handed(self.plan.hand, words)
 
     @property
-    def spare(self) -> str:
+    def shoulder_loop(self) -> str:
         """Where the loop that a chained shoulder leaves over waits for its armhole."""
-        return self.named("left armhole spare")
+        return self.named("left shoulder loop")
 
     def lean(self, *, left: bool) -> Operation:
         """One decrease: on needles it leans, in loop yarn one loop lies on its neighbour."""

@@ -38,7 +38,7 @@ def note(_state: MakeState, command: Command, now: float, _confirmed: bool) -> R
         event = Noted(at=now, text="", sound=command.sound, seconds=command.seconds)
         return written(f"Kept: a spoken note of {command.seconds:.0f} s.", event)
     if not (command.text or "").strip():
-        return refused("A note needs some words: type it at the keyboard, or say it to the ears.")
+        return refused("A note needs some words: type it at the keyboard, or say it.")
     return written("Noted.", Noted(at=now, text=(command.text or "").strip()))
 
 
