@@ -259,10 +259,8 @@ class PlainShelf:
 
     def _begin(self, plan: Plan) -> None:
         script = script_for(plan)
-        for line in fitting.lines(plan, script):
-            if line.off:
-                asked = f"You asked for {line.name} {line.wanted:.1f} cm"
-                self.tell(f"{asked}, you get {line.garment:.1f} cm.")
+        for line in fitting.asked_and_got(fitting.lines(plan, script)):
+            self.tell(f"{line}.")
         if self.asking.ask("Begin it? y or n", "y").lower() not in {"y", "yes"}:
             raise Refusal("Left: nothing was begun.")
         name = self.store.free_name(plan.title)

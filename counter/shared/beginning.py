@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from counter.shared.interview import UNITS, Interview, Question, bounds_told
+from counter.shared.telling import in_unit
+from engine.advise import fitting
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
+from engine.make.answers import listed
 from engine.plan.planning import make_plan, read_gauge, script_for, usual_gauge
 from engine.script.wording import counted
 from engine.stitches import NAMES, stitch_pattern
@@ -139,7 +142,8 @@ class Beginning(Interview):
         asks = "How many loops are in one ball? Say no if you do not know."
         found.append(Question(name="ball", asks=asks, may_be_unknown=True))
         if all(one.name in given for one in found):
-            found.append(Question(name="begin", asks=self._outlook(), yes_no=True))
+            asks, details = self._outlook()
+            found.append(Question(name="begin", asks=asks, yes_no=True, details=details))
         return found
 
     def _looks(self, given: dict[str, float]) -> list[Question]:
@@ -156,17 +160,21 @@ class Beginning(Interview):
             found.append(Question(name=_rows_of(one), asks=asks))
         return found
 
-    def _outlook(self) -> str:
+    def _outlook(self) -> tuple[str, tuple[str, ...]]:
+        """What comes of the answers, and each measurement asked for beside what she gets."""
         try:
             plan = self.plan()
             script = script_for(plan)
         except Refusal as refusal:
-            return str(refusal)
-        size = f", size {plan.size}" if plan.size else ""
+            return str(refusal), ()
+        size = f", {told}" if (told := fitting.told_size(plan)) else ""
         looks = f", {plan.stitch}" if plan.stitch else ""
         looks += ", striped" if plan.stripes else ""
-        loops = counted(script.yarn_loops, plan.craft)
-        return f"{plan.title}{size}{looks}: {loops} of yarn. Begin it?"
+        loops, found = counted(script.yarn_loops, plan.craft), fitting.lines(plan, script)
+        off = [line.name for line in found if line.off]
+        otherwise = f" Otherwise than you asked: {listed(off)}." if off else ""
+        asks = f"{plan.title}{size}{looks}: {loops} of yarn.{otherwise} Begin it?"
+        return asks, tuple(in_unit(line, self.unit) for line in fitting.asked_and_got(found))
 
 
 def _rows_of(colour: str) -> str:

@@ -1,6 +1,6 @@
 """Size and fit: the garment's own measurements beside the body's and beside what was asked for."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from engine.craft.sizes import BODY_SIZES, CHILD_SIZES, nearest_size, table_of
 from engine.designs import design
@@ -47,6 +47,16 @@ def lines(plan: Plan, script: RowScript) -> tuple[Line, ...]:
             wanted = cm["back_neck_to_cuff"] - script.finished_cm.get("back width", 0.0) / 2
         found.append(Line(name=name, body=body, wanted=wanted, garment=garment))
     return tuple(found)
+
+
+def asked_and_got(found: Sequence[Line]) -> tuple[str, ...]:
+    """What was asked beside what comes of it, a line for each measurement that was asked for."""
+    asked = [(line, line.wanted) for line in found if line.wanted is not None]
+    return tuple(
+        f"{line.name[:1].upper()}{line.name[1:]}: asked for {wanted:.1f} cm, "
+        + (f"you get {line.garment:.1f} cm" if line.off else "and so it comes")
+        for line, wanted in asked
+    )
 
 
 def size_near(plan: Plan) -> SizeNear | None:

@@ -53,7 +53,13 @@ _TABLE: tuple[tuple[Action, tuple[str, ...], Slot, bool, str], ...] = (
     (Action.RESUME, ("p",), Slot.NONE, False, "take the work up again"),
     (Action.NOTE, ("o",), Slot.NONE, False, "keep a note at this row, written or spoken"),
     (Action.FINISH, ("x",), Slot.NONE, True, "close this make here"),
-    (Action.STOP_LISTENING, ("z",), Slot.NONE, False, "take no more words, until it is told to listen"),
+    (
+        Action.STOP_LISTENING,
+        ("z",),
+        Slot.NONE,
+        False,
+        "take no words until told to listen",
+    ),
     (Action.START_LISTENING, ("z",), Slot.NONE, False, "take words again"),
     (Action.HELP, ("question_mark",), Slot.NONE, False, "show keys and words"),
 )

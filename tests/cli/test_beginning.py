@@ -37,7 +37,8 @@ def place(name):
 
 def test_a_cowl_by_number_and_yes_is_the_usual_cowl():
     begun = to_the_end(after(number(place("cowl"))))
-    assert "loops of yarn. Begin it?" in begun.question.asks
+    assert begun.question.asks.startswith("Cowl: ")
+    assert begun.question.asks.endswith(" Begin it?")
     done = after(YES, start=begun)
     assert done.done
     assert done.plan() == make_plan("cowl", read_gauge("5 x 3.75"), given=done.plan().measures)
@@ -64,6 +65,18 @@ def test_her_own_measurements_are_asked_one_by_one_in_her_unit():
     stays, why = begun.hear(number(999))
     assert stays == begun
     assert "is between" in why
+
+
+def test_her_own_bust_is_no_size_and_each_measurement_stands_beside_what_she_gets():
+    begun = after(number(place("cardigan")))
+    begun = after(number(len(begun.question.options)), number(111), start=begun)
+    asked = to_the_end(begun).question
+    assert asked.asks.startswith("Cardigan, your own measurements: ")
+    assert "size" not in asked.asks
+    assert "Otherwise than you asked: around, body height" in asked.asks
+    # 111 cm and the usual 7.5 cm of ease: at 5 loops in 10 cm a garment comes in steps of 4 cm.
+    assert "Around: asked for 118.5 cm, you get 120.0 cm" in asked.details
+    assert "Back neck: asked for 16.0 cm, and so it comes" in asked.details
 
 
 def test_a_number_that_is_not_there_is_said_and_the_question_stays():

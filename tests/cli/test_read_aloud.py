@@ -49,9 +49,9 @@ def test_nothing_that_the_hands_do_is_left_out():
     for words in (
         "the third", "none twisted", "never turned", "outermost loop on its neighbour",
         "resting as body", "take up", "join the yarn", "cut the yarn", "remove the marker",
-        "right side out", "lowest point", "loop that rests there", "from right to left", "right to left",
-        "second loop through the first", "as many rows", "weave", "scissors", "infants",
-        "in reverse", "stays open",
+        "right side out", "lowest point", "loop that rests there", "from right to left",
+        "right to left", "second loop through the first", "as many rows", "weave", "scissors",
+        "infants", "in reverse", "stays open",
     ):  # fmt: skip
         assert words in text, words
     assert text.count("mind the scissors") == 1

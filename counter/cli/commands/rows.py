@@ -4,6 +4,7 @@ import argparse
 
 from counter.cli.arguments import add_plan_arguments, plan_from
 from counter.shared.outward import tell, tell_json
+from engine.advise import fitting
 from engine.plan.planning import script_for
 from engine.script import wording
 from models.script import RowScript
@@ -38,11 +39,12 @@ def as_json(script: RowScript) -> dict[str, object]:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the script."""
-    script = script_for(plan_from(arguments))
+    plan = plan_from(arguments)
+    script = script_for(plan)
     if arguments.json:
         tell_json(as_json(script))
         return 0
-    size = f", size {script.size}" if script.size else ""
+    size = f", {told}" if (told := fitting.told_size(plan)) else ""
     tell(
         f"{script.title}{size}: {wording.counted(script.yarn_loops, script.craft)} of yarn in all."
     )

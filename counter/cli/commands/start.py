@@ -5,6 +5,9 @@ import argparse
 from counter.cli.arguments import add_plan_arguments, plan_from
 from counter.shared.outward import tell
 from counter.shared.places import open_store
+from counter.shared.settings import Unit
+from counter.shared.telling import in_unit
+from engine.advise import fitting
 from engine.designs.shapes import stitch_of
 from engine.plan.planning import script_for
 from engine.script.wording import counted
@@ -26,6 +29,8 @@ def run(arguments: argparse.Namespace) -> int:
     name = arguments.name or store.free_name(plan.title)
     store.create(name, plan)
     store.close()
+    for line in fitting.asked_and_got(fitting.lines(plan, script)):
+        tell(in_unit(line, Unit(arguments.unit)))
     tell(f"{name} is on the shelf: {counted(script.yarn_loops, script.craft)} of yarn in all.")
     if plan.stitch:
         laid = stitch_of(plan)
