@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical, VerticalScroll
@@ -21,22 +19,24 @@ from counter.tui.host import Host
 from counter.tui.keys import page_bindings, table_bindings
 from counter.tui.screens import row_words
 from counter.tui.screens.ask import Ask
-from counter.tui.screens.help import HelpScreen, help_offer
+from counter.tui.screens.help import HelpScreen
+from counter.tui.screens.played_notes import PlayedNotes
 from counter.tui.screens.questions import Questions
+from counter.tui.screens.row_offers import offers
+from counter.tui.screens.row_pages import page_over
 from counter.tui.screens.spoken_note import SpokenNote
 from counter.tui.widgets.figures import Figure, Figures
-from counter.tui.widgets.keyline import KeyLine, Offer
+from counter.tui.widgets.keyline import KeyLine
 from counter.tui.widgets.lettering import Lettering
 from counter.tui.widgets.piece import Piece
 from counter.tui.widgets.way import Way
 from counter.tui.widgets.words import Text
 from engine.advise import choices, pace
 from engine.base.refusal import Refusal
-from engine.keep.notes import RATE
 from engine.make.decisions.replies import refused
 from engine.make.progress import LONGEST_GAP
 from engine.script import wording
-from engine.words.vocabulary import lacks_number, page_key, word
+from engine.words.vocabulary import lacks_number, word
 from models.command import Action, By, Command, Heard, Page, Slot
 from models.script import Step
 from models.state import MakeState, Reply, Tone
@@ -47,6 +47,8 @@ _DIGITS = "123456789"
 _CHOICES = " Choice 1:"
 _PAUSE_S = 2.0
 """Seconds after a row in which the next is not yet awaited."""
+_ANSWER = 3
+"""Rows of a low window that an answer takes."""
 _FEW = 3
 """Stretches of a row that a window of 20 rows has large letters for, beside all else."""
 
@@ -67,6 +69,8 @@ class RowScreen(Screen[None]):
     BINDINGS = [
         *table_bindings(),
         *(Binding(digit, f"choose({digit})", show=False) for digit in _DIGITS),
+        Binding("down", "read_on(1)", show=False),
+        Binding("up", "read_on(-1)", show=False),
         *page_bindings(
             Page.SHELF,
             Page.JOURNAL,
@@ -90,7 +94,8 @@ class RowScreen(Screen[None]):
         self._voiceless = ""
         self._laid_out = 0.0
         self._reminded_at: float | None = None
-        self._played, self._plays_until = 0, 0.0
+        self._notes = PlayedNotes(work)
+        self._read, self._pages = (0, 0), 1
 
     def compose(self) -> ComposeResult:
         """From the loudest to the quietest."""
@@ -179,6 +184,13 @@ class RowScreen(Screen[None]):
         if self.work.state.open_verdict:
             self.do(Command(action=Action.CHOOSE, value=number))
 
+    def action_read_on(self, pages: int) -> None:
+        """The next page of an instruction that is longer than a small window has room for."""
+        step = self.work.state.step
+        if step is not None and self._pages > 1:
+            self._read = step.number, (self._read[1] + pages) % self._pages
+            self._show_sentence(self.work.state, step)
+
     def _asked(self, command: Command | None) -> None:
         if command is not None:
             self.do(command)
@@ -226,57 +238,25 @@ class RowScreen(Screen[None]):
             self.tell("The microphone went in the middle: what was said until then is kept.")
 
     def play_note(self) -> str:
-        """Play the last spoken note; once more, while it sounds, the one before it.
-
-        Gives the sentence that tells of it. Raises Refusal where there is none to play.
-        """
-        now = self.app.clock()
-        before = self._played + 1 if 0 <= now < self._plays_until else 0
-        try:
-            pcm, event = self.work.note(before)
-        except Refusal:
-            if not before:
-                raise
-            before = 0
-            pcm, event = self.work.note()
-        if not self.app.voice.play(pcm, RATE):
-            raise Refusal("There is no loudspeaker to play the note with: see to the sound.")
-        self._played, self._plays_until = before, now + event.seconds
-        when = datetime.fromtimestamp(event.at)
-        return f"Your note of {when:%d %B, %H:%M}, {event.seconds:.0f} s."
+        """Play her last spoken note, or the one before; a sentence about it. Raises Refusal."""
+        return self._notes.play(self.app.voice, self.app.clock())
 
     def action_turn_to(self, page: str) -> None:
         """A key that turns to a page."""
-        match Page(page):
-            case Page.SHELF:
-                self.app.to_shelf()
-            case Page.JOURNAL:
-                from counter.tui.screens.journal import JournalScreen
-
-                self.app.push_screen(JournalScreen(self.work))
-            case Page.PIECE:
-                from counter.tui.screens.piece import PieceScreen
-
-                self.app.push_screen(PieceScreen(self.work.state))
-            case Page.HOW:
-                from counter.tui.screens.how import HowScreen
-
-                self.app.push_screen(HowScreen(self.work.state))
-            case Page.CHANGE:
-                self._change()
-            case Page.SUMS:
-                from counter.tui.screens.sums import SumsScreen
-
-                self.app.push_screen(SumsScreen())
-            case Page.SETTINGS:
-                self.app.open_settings()
-            case Page.PLAY:
-                try:
-                    self.tell(self.play_note())
-                except Refusal as refusal:
-                    self.tell(str(refusal))
-            case _:
-                pass
+        wanted = Page(page)
+        if (over := page_over(wanted, self.work)) is not None:
+            self.app.push_screen(over)
+        elif wanted is Page.SHELF:
+            self.app.to_shelf()
+        elif wanted is Page.CHANGE:
+            self._change()
+        elif wanted is Page.SETTINGS:
+            self.app.open_settings()
+        elif wanted is Page.PLAY:
+            try:
+                self.tell(self.play_note())
+            except Refusal as refusal:
+                self.tell(str(refusal))
 
     def _change(self) -> None:
         """Another gauge, size or measurement: asked one by one, told, and only then done."""
@@ -356,6 +336,7 @@ class RowScreen(Screen[None]):
             self.query_one(line, Text).set_class(on, "news", update=self.has_class("-short"))
 
     def _show_done(self) -> None:
+        self._pages = 1
         way = self.query_one(Way)
         way.direction, way.side = None, ""
         self._dressing.wear("no-row", True)
@@ -386,7 +367,12 @@ class RowScreen(Screen[None]):
         self._dressing.wear("wordy", row_words.wordy(step, craft))
         told = row_words.sentence(step, craft, unit, self.size.height)
         self._dressing.wear("full", row_words.full(step, craft, told, *self.size))
-        self.query_one("#sentence", Text).update(told)
+        taken = bool(state.open_marks) + _ANSWER * self.query_one("#answer").has_class("news")
+        pages = row_words.pages(step, craft, told, self.size, taken)
+        if step.number != self._read[0]:
+            self._read = step.number, 0
+        self._pages = len(pages)
+        self.query_one("#sentence", Text).update(pages[self._read[1] % len(pages)])
 
     def _show_marks(self, state: MakeState) -> None:
         told = row_words.marks(state, self.size.width - _SIDES)
@@ -419,26 +405,12 @@ class RowScreen(Screen[None]):
         if asked:
             told = row_words.question(talk, now, self.app.settings.unit)
             self.query_one("#question", Text).update(Content.styled(told, "bold"))
-        self.query_one("#keys", KeyLine).offers = self._offers(asked=asked)
-
-    def _offers(self, *, asked: bool) -> tuple[Offer, ...]:
-        offered: list[tuple[Action | Page, str]] = [row_words.obvious(self.work.state)]
-        if asked:
-            offered = [(Action.YES, "yes"), (Action.NO, "no")]
-        offers = []
-        for action, label in offered:
-            keys = word(action).keys if isinstance(action, Action) else page_key(action).keys
-            does = (
-                f"screen.press('{keys[0]}')"
-                if isinstance(action, Action)
-                else f"screen.turn_to('{action.value}')"
-            )
-            offers.append(Offer(key_name(keys[0]), label, does=does, loud=True))
-        if self.app.hearing:
-            words = [row_words.said(action, self.app.wanted.language) for action, _ in offered]
-            if label := ", ".join(f"“{phrase}”" for phrase in words if phrase):
-                offers.append(Offer("say", label))
-        return (*offers, help_offer())
+        self.query_one("#keys", KeyLine).offers = offers(
+            self.work.state,
+            asked=asked,
+            spoken=self.app.wanted.language if self.app.hearing else "",
+            more=self._pages > 1,
+        )
 
     def held(self, key: str) -> None:
         """A key is held down: say once that it counts once, below what it did."""

@@ -8,19 +8,19 @@ from textwrap import wrap
 from textual.content import Content
 from textual.style import Style
 
-from counter.shared.keys import as_said, key_names
+from counter.shared.keys import key_names
 from counter.shared.settings import Unit
 from counter.shared.telling import duration, in_unit
-from counter.tui.widgets.lettering import arranged, lettered
+from counter.tui.widgets.lettering import arranged, capitals, lettered
 from engine.advise import pace, yarn
 from engine.make import answers
 from engine.make.conversation import Conversation
 from engine.script import places, wording
 from engine.script.headline import Big, Headline, big
-from engine.words.vocabulary import page_words, word
+from engine.words.vocabulary import word
 from models.advice import Choice
-from models.command import Action, Page
-from models.script import LOOP_KINDS, Craft, Kind, Step
+from models.command import Action
+from models.script import LOOP_KINDS, Craft, Step
 from models.state import MakeState
 
 _AHEAD = 5
@@ -31,6 +31,10 @@ _MANY = 70
 """Letters of the big lines beyond which a small window must give them more rows."""
 _LOWEST = 20
 """Rows of a window below which little stands beside a long instruction."""
+_NARROW = 56
+"""Columns of a window below which an arrow gives way to big lines."""
+_FOOT = 1
+"""The row of keys."""
 _LITTLE, _ALL_ELSE = 5, 8
 """Rows that this little takes, and in a higher window all that can wait."""
 _LOW = 24
@@ -88,18 +92,35 @@ def sentence(step: Step, craft: Craft, unit: Unit, height: int) -> str:
 def wordy(step: Step, craft: Craft) -> bool:
     """Whether a small window has room for the instruction and nothing else."""
     lines = big(step, craft)
-    return len(_in_plain(lines)) > _MANY or len(wording.text(step, craft)) > WORDY
+    return len(" · ".join(_clauses(lines))) > _MANY or len(wording.text(step, craft)) > WORDY
 
 
 def full(step: Step, craft: Craft, told: str, width: int, height: int) -> bool:
     """Whether big lines and sentence leave a small window no row for what can wait."""
-    rows = len(wrap(_in_plain(big(step, craft)), width)) + len(wrap(told, width))
+    rows = len(capitals(_clauses(big(step, craft)), width)) + len(wrap(told, width))
     return rows > height - (_LITTLE if height < _LOWEST else _ALL_ELSE)
 
 
-def _in_plain(lines: Big) -> str:
-    """All the big lines as plain capitals have them."""
-    return " · ".join((*lines.before, *(one.words for one in lines.row), *lines.after))
+def pages(
+    step: Step, craft: Craft, told: str, size: tuple[int, int], taken: int = 0
+) -> tuple[str, ...]:
+    """The instruction in the rows that the big lines leave it, page by page; mostly one page.
+
+    `size` is the window's, in cells; so many of its rows are `taken` by a mark or an answer. Only
+    the smallest windows turn pages: nothing that the hands do is cut there.
+    """
+    width, height = size
+    big_rows, lines = len(capitals(_clauses(big(step, craft)), width)), wrap(told, width)
+    room = height - taken - big_rows - (_FOOT if width < _NARROW else _FOOT + 1)
+    if height >= _LOWEST or len(lines) <= room:
+        return (told,)
+    room = max(1, room)
+    return tuple("\n".join(lines[at : at + room]) for at in range(0, len(lines), room))
+
+
+def _clauses(lines: Big) -> tuple[str, ...]:
+    """All the big lines, as plain capitals have them."""
+    return (*lines.before, *(one.words for one in lines.row), *lines.after)
 
 
 def coming_next(state: MakeState, unit: Unit) -> str:
@@ -227,31 +248,3 @@ def _choices_from_afar(
         rows += [line.stylize(tapped) for line in (*lines, cost)]
         rows.append(Content(""))
     return Content("\n").join(rows[:-1])
-
-
-def said(action: Action | Page, language: str) -> str:
-    """The words for what a key does, as somebody would say them; empty where it has none."""
-    if isinstance(action, Action):
-        return as_said(word(action, language).phrases[0], language)
-    return next((w.phrases[0] for w in page_words(language) if w.page is action), "")
-
-
-def obvious(state: MakeState) -> tuple[Action | Page, str]:
-    """The one next key, and what it does."""
-    if state.done or state.step is None:
-        return Page.SHELF, "back to the shelf"
-    if state.paused:
-        return Action.RESUME, "take it up again"
-    if state.open_verdict:
-        return Action.CHOOSE, "take a choice: its number"
-    match state.step.kind:
-        case Kind.MEASURE:
-            return Action.MEASURED, "type what the tape says"
-        case Kind.FIT_CHECK:
-            return Action.FITS, "it fits"
-        case Kind.BACK_CHECK:
-            return Action.ADVANCE, "no loop sticks out"
-        case Kind.ROW | Kind.ROUND:
-            return Action.ADVANCE, f"{wording.row_word(state.step.kind)} done"
-        case _:
-            return Action.ADVANCE, "done"

@@ -220,7 +220,7 @@ def _all_plain(
     stretches: tuple[Headline, ...], width: int, before: tuple[str, ...], after: tuple[str, ...]
 ) -> Set:
     """Everything in plain capitals, one after the other: for the smallest window."""
-    plain = _capitals((*before, *(stretch.words for stretch in stretches), *after), width)
+    plain = capitals((*before, *(stretch.words for stretch in stretches), *after), width)
     return Set(tuple(one(row, "bold") for row in plain), PLAIN)
 
 
@@ -233,7 +233,7 @@ def _stacked(parts: Iterable[Rows], gap: int) -> Rows:
     return tuple(rows)
 
 
-def _capitals(said: tuple[str, ...], width: int) -> list[str]:
+def capitals(said: tuple[str, ...], width: int) -> list[str]:
     """Clauses in plain capitals, line by line; `k 3` and `3 times` stand in one line."""
     text = _NUMBER_AND_WORD.sub(_HELD, " · ".join(said).upper())
     return [row.replace(_HELD, " ") for row in textwrap.wrap(text, max(1, width))]
@@ -244,7 +244,7 @@ def _beside(said: tuple[str, ...], width: int, size: int) -> Rows | None:
     if not said:
         return ()
     if size == PLAIN:
-        return tuple(one(row, "bold $secondary") for row in _capitals(said, width))
+        return tuple(one(row, "bold $secondary") for row in capitals(said, width))
     clauses = tuple(Headline(words=clause, short=clause) for clause in said)
     ways = (_set(clauses, size, size, width, apart=apart, short=False) for apart in (True, False))
     lines = next((way for way in ways if way is not None and len(way) <= _MOST_LINES), None)
@@ -260,7 +260,7 @@ def _row(stretches: tuple[Headline, ...], width: int, height: int) -> Set:
             if _fits(lines, height, leading):
                 rows = _stacked((line.rows() for line in lines), leading)
                 return Set(rows, max(line.size for line in lines))
-    plain = _capitals(tuple(stretch.words for stretch in stretches), width)
+    plain = capitals(tuple(stretch.words for stretch in stretches), width)
     return Set(tuple(one(row, "bold") for row in plain), PLAIN)
 
 
