@@ -54,9 +54,13 @@ def asked_and_got(found: Sequence[Line]) -> tuple[str, ...]:
     asked = [(line, line.wanted) for line in found if line.wanted is not None]
     return tuple(
         f"{line.name[:1].upper()}{line.name[1:]}: asked for {wanted:.1f} cm, "
-        + (f"you get {line.garment:.1f} cm" if line.off else "and so it comes")
+        + ("and so it comes" if _same(line.garment, wanted) else f"you get {line.garment:.1f} cm")
         for line, wanted in asked
     )
+
+
+def _same(one_cm: float, other_cm: float) -> bool:
+    return abs(one_cm - other_cm) < SAME_CM
 
 
 def size_near(plan: Plan) -> SizeNear | None:

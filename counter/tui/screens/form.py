@@ -30,7 +30,7 @@ from models.script import Hand
 _WAIT_S = 0.4
 """Quiet at the keyboard before the outlook is worked out anew."""
 _TOLD = 3
-"""Measurements that stand in the line below the form; the table above it has all."""
+"""Measurements that stand in the line below the form; the table in it has all."""
 _BEGIN = key_name(page_key(Page.BEGIN).keys[0])
 
 
@@ -150,8 +150,12 @@ class PlanForm(ModalScreen[str | None]):
             said.append(f"about {-(-script.yarn_loops // plan.ball_loops)} balls")
         got = fitting.lines(plan, script)
         off = [line for line in got if line.off]
-        shown = [*off, *(line for line in got if not line.off)][:_TOLD]
+        shown = [*off, *(line for line in got if not line.off)]
+        shown, more = shown[:_TOLD], off[_TOLD:]
+        if more:
+            shown, more = shown[:-1], [*shown[-1:], *more]
         said += [_told(line) for line in shown]
+        said += [f"{len(more)} more in the table"] if more else []
         self._say(outlook=" · ".join(said), refusal="")
         self._show_asked(got)
 
