@@ -23,9 +23,17 @@ async def _texts(scene, folder):
     async with played(scene, SIZES[0], folder) as (app, pilot):
         for size in SIZES:
             await pilot.resize_terminal(*size)
-            await pilot.pause(0.05)
-            found[size] = shown(app)
+            found[size] = await _settled(app, pilot)
     return found
+
+
+async def _settled(app, pilot):
+    """What is shown once it stays so, however busy the machine is."""
+    before = None
+    while before != (now := shown(app)):
+        before = now
+        await pilot.pause(0.025)
+    return now
 
 
 def _path(name, size):
