@@ -200,9 +200,10 @@ def worked_as_told(step, row):
         if one.startswith("("):
             inside = {}
         count = int(words[-1]) if words[-1].isdigit() else 1
+        name = f"{words[0]} tbl" if "tbl" in words else words[0]  # another stitch
         # Two markers placed in one go are one thing to do.
-        told[words[0]] = told.get(words[0], 0) + count
-        inside[words[0]] = inside.get(words[0], 0) + count
+        told[name] = told.get(name, 0) + count
+        inside[name] = inside.get(name, 0) + count
         if number + 1 < len(row) and one.endswith(")") and "times" not in row[number + 1]:
             inside = {}
     markers = {"pm", "rm"}
