@@ -55,7 +55,8 @@ class Sensitivity(StrEnum):
 
 
 ANOTHERS = -3.0
-"""Chosen on the tuning voices; there it costs a maker four commands in a thousand."""
+"""What the tuning voices allow, where it costs a maker four commands in a thousand; the reporting
+figures were known when it was set."""
 _TRIED_LIKENESS = 3.0
 """Her own voice is not refused twice: the same phrase said again may be so much less like hers."""
 
