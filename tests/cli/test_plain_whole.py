@@ -33,6 +33,7 @@ DRAWN = re.compile(r"[\u2500-\u259f\x1b\t]| {2}")
 NEEDLESS = {
     "dismiss": "an answer in lines closes itself; q leaves a question",
     "take": "set keeps a setting at once",
+    "read_on": "an instruction is said whole",
     "turn": "all stages of a movement are said at once",
     "end": "a note ends by itself when it was spoken",
     "throw_away": "take back throws it away",

@@ -29,9 +29,10 @@ def run(arguments: argparse.Namespace) -> int:
     name = arguments.name or store.free_name(plan.title)
     store.create(name, plan)
     store.close()
+    # The name comes first: whoever goes on by it looks there.
+    tell(f"{name} is on the shelf: {counted(script.yarn_loops, script.craft)} of yarn in all.")
     for line in fitting.asked_and_got(fitting.lines(plan, script)):
         tell(in_unit(line, Unit(arguments.unit)))
-    tell(f"{name} is on the shelf: {counted(script.yarn_loops, script.craft)} of yarn in all.")
     if plan.stitch:
         laid = stitch_of(plan)
         swatch = counted(laid.swatch(plan.gauge), script.craft)
