@@ -6,6 +6,7 @@ import gc
 import os
 import shutil
 import sys
+from pathlib import Path
 
 import hypothesis
 import pytest
@@ -37,6 +38,7 @@ hypothesis.settings.load_profile("spokenrow")
 MAY_SKIP = ("spokenrow[student]", "spokenrow[natural]")
 """PyTorch is gigabytes, the natural voice a hundred megabytes: tested where they are."""
 _skipped: list[str] = []
+TESTS = Path(__file__).parent
 
 
 def _note(report: pytest.TestReport | pytest.CollectReport) -> None:
@@ -80,7 +82,7 @@ def pytest_xdist_auto_num_workers() -> int:
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     def rank(item: pytest.Item) -> int:
-        room = item.path.parent.name
+        room = item.path.relative_to(TESTS).parts[0]
         return FIRST.index(room) if room in FIRST else len(FIRST)
 
     items.sort(key=rank)  # stable: a file's tests stay together

@@ -18,7 +18,7 @@ from counter.tui.pressing import LIFTED
 from engine.keep.store import Store
 from engine.plan.planning import script_for
 from models.event import Advanced, Measured
-from tests.tui.test_pasting import LONG, ROWS
+from tests.tui.hands.test_pasting import LONG, ROWS
 
 pytest.importorskip("textual_serve", reason="pip install 'spokenrow[browser]'")
 webdriver = pytest.importorskip("selenium.webdriver", reason="pip install selenium")

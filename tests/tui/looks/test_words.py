@@ -11,7 +11,7 @@ from textual.content import Content, Span
 
 from counter.tui.widgets.words import Unspoken, told
 
-ROOM = Path(__file__).parents[2] / "counter" / "tui"
+ROOM = Path(__file__).parents[3] / "counter" / "tui"
 DOOR = ROOM / "widgets" / "words.py"
 MODULES = sorted(set(ROOM.rglob("*.py")) - {DOOR})
 FORBIDDEN_IMPORTS = ("textual.widgets", "textual.markup", "rich.text", "rich.markup")

@@ -1,7 +1,7 @@
 """Every main screen at five sizes, against the text that was looked at and found good.
 
 Text, not pictures: a difference can be read. After a change that is meant, look at the pictures
-(`python -m tests.pictures`), then `python -m tests.tui.test_snapshots` writes the texts anew
+(`python -m tests.pictures`), then `python -m tests.tui.looks.test_snapshots` writes the texts anew
 (`… pick-up row` those of two scenes).
 """
 

@@ -11,7 +11,7 @@ import pytest
 from engine.keep.store import Store
 from engine.plan.planning import script_for
 from tests.tui.terminal import INSTALL, Terminal
-from tests.tui.test_pasting import LONG, ROWS
+from tests.tui.hands.test_pasting import LONG, ROWS
 
 pytestmark = [
     pytest.mark.system,

@@ -15,7 +15,7 @@ from models.command import Action, Command
 from models.script import Direction, Hand
 from models.state import Reply, Tone
 from tests.tui.scenes import shown
-from tests.tui.test_ears import heard
+from tests.tui.voice.test_ears import heard
 
 HOUR = 3600.0
 
