@@ -11,8 +11,8 @@ from engine.make import answers
 from models.command import Action, Command
 from models.event import Replanned, RippedBack
 from models.script import Kind
-from tests.tui.scenes import SCENES, SIZES, played, shown
 from tests.tui.looks.test_all_is_big import read_back
+from tests.tui.scenes import SCENES, SIZES, played, shown
 from tests.tui.unhurried import work_to
 
 

@@ -18,15 +18,16 @@ from counter.tui.widgets.words import Field, Pick
 from tests.tui.hands.test_held_keys import Keyboard
 
 ROOT = Path(__file__).parents[3]
+HANDS = "tests/tui/hands"
 ELSEWHERE = {
-    "the space bar is held in a terminal": "tests/tui/hands/test_terminal.py::test_a_held_space_bar",
+    "the space bar is held in a terminal": f"{HANDS}/test_terminal.py::test_a_held_space_bar",
     "the space bar is held in a browser": "tests/web/test_browser.py::test_open_type_and_the_row",
     "six comma five is typed in a browser": "tests/web/test_browser.py::test_open_type_and_the_row",
-    "400 lines are pasted": "tests/tui/hands/test_terminal.py::test_a_pattern_of_four_hundred_rows",
-    "a double tap": "tests/tui/hands/test_held_keys.py::test_a_double_tap_on_a_key_of_the_foot",
-    "enter is held in a dialog": "tests/tui/hands/test_held_keys.py::test_enter_held_in_a_dialog",
+    "400 lines are pasted": f"{HANDS}/test_terminal.py::test_a_pattern_of_four_hundred_rows",
+    "a double tap": f"{HANDS}/test_held_keys.py::test_a_double_tap_on_a_key_of_the_foot",
+    "enter is held in a dialog": f"{HANDS}/test_held_keys.py::test_enter_held_in_a_dialog",
     "one stray enter in plain": "tests/cli/test_plain.py::test_enter_alone_moves_nothing",
-    "ctrl+z in a terminal": "tests/tui/hands/test_terminal.py::test_ctrl_z_gives_the_shell",
+    "ctrl+z in a terminal": f"{HANDS}/test_terminal.py::test_ctrl_z_gives_the_shell",
     "the terminal is closed": "tests/faults/test_terminal.py::test_hung_up_it_leaves_the_rows",
     "two windows at once": "tests/faults/test_two_windows.py::test_the_app_asks_and_takes_over",
     "the window is shrunk to nothing": "tests/faults/test_terminal.py::test_shrunk_to_nothing",

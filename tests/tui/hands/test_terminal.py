@@ -10,8 +10,8 @@ import pytest
 
 from engine.keep.store import Store
 from engine.plan.planning import script_for
-from tests.tui.terminal import INSTALL, Terminal
 from tests.tui.hands.test_pasting import LONG, ROWS
+from tests.tui.terminal import INSTALL, Terminal
 
 pytestmark = [
     pytest.mark.system,
