@@ -18,6 +18,7 @@ from typing import NoReturn, TextIO
 from counter import doors
 from counter.cli import commands
 from counter.shared.outward import door, raw, warn
+from engine.base.heap import uncollected
 from engine.base.refusal import Refusal
 from models.text import legible
 
@@ -78,7 +79,8 @@ def main(argv: Sequence[str] | None = None) -> int:
             stream.reconfigure(errors="backslashreplace")
     try:
         command, given = _with_command(given)
-        arguments = parser(command).parse_args(given)
+        with uncollected():  # what is loaded stays
+            arguments = parser(command).parse_args(given)
         code = int(arguments.handler(arguments))
         sys.stdout.flush()
         return code

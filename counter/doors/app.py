@@ -1,7 +1,6 @@
 """`spokenrow`: the app. Every other way into it goes through `open_app`."""
 
 import argparse
-import gc
 import os
 import sys
 from pathlib import Path
@@ -11,6 +10,7 @@ from counter.shared import memory
 from counter.shared.places import data_folder, open_store
 from counter.shared.settings import Asked, load, settings_path
 from counter.sound.descriptors import keep_pipe_clean, keep_terminal_clean
+from engine.base.heap import uncollected
 from engine.base.refusal import Refusal
 
 _NO_TERMINAL = (
@@ -78,13 +78,12 @@ def open_app(
     `play` is a recording that is heard instead of a microphone, at the pace of speech. What is
     `asked` goes before the settings. Raises Refusal.
     """
-    gc.disable()  # what is loaded stays: to look whether it may go costs time at the start
-    from counter.sound.opening import ears_from
-    from counter.sound.voice import Voice
-    from counter.tui.app import SpokenrowApp
+    with uncollected():  # what is loaded stays: to look whether it may go costs time at the start
+        from counter.sound.opening import ears_from
+        from counter.sound.voice import Voice
+        from counter.tui.app import SpokenrowApp
 
-    memory.keep()
-    gc.enable()
+        memory.keep()
 
     if not (served() or (sys.stdout.isatty() and sys.stdin.isatty())):
         raise Refusal(_NO_TERMINAL)

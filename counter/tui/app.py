@@ -104,7 +104,9 @@ class SpokenrowApp(Host):
         self.animation_level = "none"
         for theme in THEMES.values():
             self.register_theme(theme)
-        self.theme = THEMES[self.settings.look].name
+        # Set before anything is styled, or the whole style sheet is read a second time.
+        self.set_reactive(SpokenrowApp.theme, THEMES[self.settings.look].name)
+        self.stylesheet.set_variables(self.get_css_variables())
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """A theme of Textual's own lacks ours; the style sheet wants it all the same."""

@@ -70,13 +70,13 @@ class Shelf(Screen[None]):
         yield KeyLine(id="keys")
 
     def on_mount(self) -> None:
-        """Fill it."""
-        self.fill()
+        """What the ears do; the makes are filled in when it is on the table."""
         self.show_ears()
 
     def on_screen_resume(self) -> None:
-        """Whatever was on the table may have moved."""
-        self.fill()
+        """Whatever was on the table may have moved; under a make that opens it fills nothing."""
+        if self.is_current:
+            self.fill()
 
     @work(exclusive=True)
     async def fill(self) -> None:
