@@ -1,8 +1,10 @@
 """Designs as a later release might have them, put in the place of today's."""
 
+from collections.abc import Callable
+
 import pytest
 
-from engine import designs
+from engine.designs import DESIGNS, design
 from engine.designs.design import Design
 from engine.plan import planning
 from models.plan import Plan
@@ -26,18 +28,22 @@ def one_look_more(script: RowScript, after: int) -> RowScript:
     return script.model_copy(update={"steps": tuple(numbered)})
 
 
+def put(monkeypatch: pytest.MonkeyPatch, name: str, build: Callable[[Plan], RowScript]) -> None:
+    """The design of that name is built by `build` from now on."""
+    old = design(name)
+    new = Design(old.info, old.defaults, build, old.usual)
+    monkeypatch.setattr(f"engine.designs.{name.replace('-', '_')}.DESIGN", new)
+    planning._proven.cache_clear()
+
+
 def alter(monkeypatch: pytest.MonkeyPatch, after: int = 3) -> None:
     """Every design, and every written pattern, gets a look more after its `after`th step."""
 
-    def changed(old: Design) -> Design:
-        return Design(
-            old.info, old.defaults, lambda plan: one_look_more(old.build(plan), after), old.usual
-        )
+    def changed(old: Design) -> Callable[[Plan], RowScript]:
+        return lambda plan: one_look_more(old.build(plan), after)
 
-    for name, old in designs.DESIGNS.items():
-        monkeypatch.setitem(designs.DESIGNS, name, changed(old))
-    monkeypatch.setattr(designs.written, "DESIGN", changed(designs.written.DESIGN))
-    planning._proven.cache_clear()
+    for name in (*DESIGNS, "written"):
+        put(monkeypatch, name, changed(design(name)))
 
 
 def break_all(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -46,11 +52,5 @@ def break_all(monkeypatch: pytest.MonkeyPatch) -> None:
     def never(plan: Plan) -> RowScript:
         raise AssertionError(f"the design {plan.design} was asked")
 
-    for name, old in designs.DESIGNS.items():
-        monkeypatch.setitem(designs.DESIGNS, name, Design(old.info, old.defaults, never, old.usual))
-    monkeypatch.setattr(
-        designs.written,
-        "DESIGN",
-        Design(designs.written.INFO, designs.written.defaults, never),
-    )
-    planning._proven.cache_clear()
+    for name in (*DESIGNS, "written"):
+        put(monkeypatch, name, never)

@@ -23,10 +23,10 @@ from engine.script.audit import audit
 from models.command import Action, Command
 from models.event import EVENT, Advanced, MoreRows, Undone
 from models.plan import Plan
-from models.script import Craft, Kind
+from models.script import Craft, Kind, RowScript
 from models.state import MakeState, Tone
 from tests.designs.strategies import COMMON, EACH
-from tests.keep.altered import alter, break_all
+from tests.keep.altered import alter, break_all, put
 from tests.times import times
 
 THROW = make_plan("throw", read_gauge("5 x 3.75"), given={"width": 40.0, "height": 32.0})
@@ -152,14 +152,10 @@ def test_where_the_worked_rows_do_not_fit_the_rows_go_on_and_it_is_said(
     maker.advance(6)
     wider = DESIGNS["throw"]
 
-    def build(plan: Plan) -> object:
+    def build(plan: Plan) -> RowScript:
         return wider.build(plan.model_copy(update={"counts": {"foundation": 33}}))
 
-    monkeypatch.setitem(
-        DESIGNS,
-        "throw",
-        type(wider)(wider.info, wider.defaults, build),  # type: ignore[arg-type]
-    )
+    put(monkeypatch, "throw", build)
     maker.open()
     found = newer.of(maker.state)
     assert found is not None
