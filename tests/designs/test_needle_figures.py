@@ -63,7 +63,7 @@ def test_toe_is_narrowed_by_four_and_grafted():
     assert lost[-2:] == [4, 4]
     assert toe[-1].loops_after == 16
     closed = next(s for s in made.steps if s.kind is Kind.SEAM)
-    assert [(o.stitch, o.times) for o in closed.operations][-2] == ("graft", 8)
+    assert [(o.stitch, o.times) for o in closed.operations][-1] == ("graft", 8)
 
 
 # --- the mitten ------------------------------------------------------------------------------

@@ -13,10 +13,12 @@ PULL = {
 }
 """How two halves are chained together."""
 SEWN = (
-    "First cut the yarn four times as long as the seam, and thread it. In front: through one as if "
-    "to knit, off with it, through the next as if to purl; behind the same with purl and knit"
+    "In front: through one as if to knit, off with it, through the next as if to purl; behind the "
+    "same with purl and knit"
 )
 """How two halves are grafted (common practice, no source)."""
+THREADED = "Leave four times the length of the seam, and thread it: the seam is sewn with it"
+"""The yarn is cut before it can be threaded (common practice, no source)."""
 
 
 def spread(b: ScriptBuilder, lost: int) -> list[Operation]:
@@ -87,13 +89,13 @@ def graft(b: ScriptBuilder, part: str) -> None:
     b.step(part, Kind.MARKER, *taken_out(b), op("rest", first, lower), direction=back, note=said)
     beside = "Beside it what comes last in the round: the lower half is on one needle"
     b.step(part, Kind.MARKER, op("rest", last, lower), note=beside)
+    b.step(part, Kind.MARKER, op("tail"), note=THREADED)
     b.step(
         part,
         Kind.SEAM,
         op("rest", top, upper),
         op("pair", top, f"{upper}|{lower}"),
         op("graft", top),
-        op("tail"),
         note=f"Wrong sides together. {SEWN}",
     )
 
@@ -131,12 +133,11 @@ def close_foundation(b: ScriptBuilder, part: str, of: str, loops: int, *, note: 
 
 def graft_pair(b: ScriptBuilder, part: str, loops: int, one: str, other: str) -> None:
     """Graft so many loops that wait under one name to as many under another."""
+    b.step(part, Kind.MARKER, op("join"), op("tail"), note=THREADED)
     b.step(
         part,
         Kind.SEAM,
         op("pair", loops, f"{one}|{other}"),
-        op("join"),
         op("graft", loops),
-        op("tail"),
         note=f"{SEWN}. Close the corners with the ends",
     )
