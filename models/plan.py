@@ -63,6 +63,8 @@ class Plan(Frozen):
     stripes: Words = ""
     """Colours and rows that come in turn, `cream 8, sand 4`, or `cream | sand 20` for blocks side
     by side; empty for one colour."""
+    lots: tuple[int, int] | None = None
+    """Balls of two dye lots that are worked in turn; None where there is one."""
     worked: dict[Words, tuple[int, ...]] = {}
     """What the worked steps had decided when it was last planned anew, by name: loops laid on or
     parted among the panels, loops lost in each round. They stand whatever else changes."""

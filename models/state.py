@@ -111,9 +111,17 @@ class MakeState(Frozen):
         return tuple(mark for mark in self.marks if mark.open)
 
     @property
+    def several_yarns(self) -> bool:
+        """Whether it is worked from yarns that take turns: colours, or dye lots."""
+        return bool(self.script.steps and self.script.steps[0].colour)
+
+    @property
     def ball_left(self) -> int | None:
-        """Loops left in the ball in work, where its size is known."""
-        return None if self.ball_size is None else self.ball_size - self.ball_used
+        """Loops left in the ball in work, where its size is known; of several yarns nobody counts
+        each one's balls."""
+        if self.ball_size is None or self.several_yarns:
+            return None
+        return self.ball_size - self.ball_used
 
 
 class Tone(StrEnum):

@@ -11,7 +11,7 @@ from engine.base.numbers import CM_PER_INCH, Length
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS
 from engine.ears.guard import Sensitivity
-from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge, usual_gauge
+from engine.plan.planning import DEFAULT_GAUGE, in_lots, make_plan, read_gauge, usual_gauge
 from engine.words.grammar import attention
 from engine.words.vocabulary import languages
 from models.plan import Plan
@@ -69,6 +69,13 @@ def add_plan_arguments(parser: argparse.ArgumentParser, or_make: str = "") -> No
         "--stripes",
         default="",
         help="colours and rows: 'cream 8, sand 4', or blocks 'cream | sand 20'",
+    )
+    parser.add_argument(
+        "--lots",
+        type=whole,
+        nargs=2,
+        metavar=("N", "M"),
+        help="balls of two dye lots: they take turns every two rows, and the steps say when",
     )
     parser.add_argument(
         "--loops",
@@ -152,6 +159,11 @@ def ears_flags(arguments: argparse.Namespace) -> list[str]:
 
 def plan_from(arguments: argparse.Namespace) -> Plan:
     """The plan that the arguments ask for. Raises Refusal, naming what to change."""
+    plan = _plan_from(arguments)
+    return in_lots(plan, tuple(arguments.lots)) if arguments.lots else plan
+
+
+def _plan_from(arguments: argparse.Namespace) -> Plan:
     if arguments.design not in DESIGNS and Path(arguments.design).is_file():
         return _written(arguments)
     if arguments.loops is not None:

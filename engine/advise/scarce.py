@@ -34,6 +34,11 @@ def needed(state: MakeState, script: RowScript | None = None) -> int:
 
     Raises Refusal where nobody has said how many loops a ball has.
     """
+    if state.several_yarns:
+        raise Refusal(
+            "How far balls reach is reckoned for one yarn; this is worked from several: count the "
+            "balls of each by 'spokenrow yarn'."
+        )
     if state.ball_size is None:
         raise Refusal(
             "How far balls reach wants the loops in one: give --ball at the beginning, or its "

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from engine.designs.design import handed
 from engine.script.builder import ScriptBuilder, op
+from engine.script.yarns import ends_of
 from models.script import Craft, Direction, Hand, Kind, Operation
 
 CHECK_EVERY = 10
@@ -117,7 +118,7 @@ def bind_off(b: ScriptBuilder, part: str, note: str = "", *, marker: str = "") -
 
 def finish(b: ScriptBuilder, part: str, extra: str = "") -> None:
     """The last words: the ends, the scissors, the infants."""
-    ends = sum(o.times for s in b.steps for o in s.operations if o.stitch in {"tail", "join"})
+    ends = ends_of(b.steps)
     if b.plan.craft is Craft.LOOP:
         told = (
             f"Cut the 2 loops of each end open and weave them in: {ends} ends, and 2 more for "

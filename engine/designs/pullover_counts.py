@@ -74,7 +74,9 @@ def _tried(plan: Plan) -> Iterator[tuple[float, tuple[int, int, int]]]:
     wide = cross_back_loops(plan)
     half, under, wanted = _around(plan) // 2, cm["underarm"] * across, cm["neck_width"] * across
     least = max(2, 2 * math.floor(under / 2))
-    for strip in range(least, least + 4):
+    # Of two as near the wider strip goes first; a narrower one is there for the back's sake.
+    fewer = [strip for strip in (least - 1, least - 2) if strip >= 2]
+    for strip in (*range(least, least + 4), *fewer):
         back = half - strip
         for neck in range(max(2, math.floor(wanted) - 1), math.ceil(wanted) + 3):
             if (back - neck) % 2 == 0 and back - neck >= _LEAST:

@@ -35,6 +35,7 @@ def where(state: MakeState) -> str:
     said = f"{places.part_place(step)[:1].upper()}{places.part_place(step)[1:]}."
     if step.operations:
         said += f" {wording.counted(step.loops_after, state.plan.craft)} at its end."
+    said += in_hand(step)
     if marks := state.open_marks:
         said += f" {len(marks)} open {noun(len(marks), 'mark')}."
     return said
@@ -46,6 +47,19 @@ def told(step: Step | None, state: MakeState) -> str:
         return ""
     before = state.script.steps[step.number - 2] if step.number > 1 else None
     return wording.spoken(step, state.plan.craft, before)
+
+
+def in_hand(step: Step | None) -> str:
+    """Which of several yarns is in hand, for who comes back to a step: ` In the first lot.`;
+    empty where there is one, and where the step itself says it."""
+    if step is None or not step.colour or any(o.stitch == "colour" for o in step.operations):
+        return ""
+    return f" In {step.colour}."
+
+
+def come_back_to(step: Step | None, state: MakeState) -> str:
+    """A step's instruction for who comes back to it: with the yarn that is in hand."""
+    return f"{told(step, state)}{in_hand(step)}"
 
 
 def say(state: MakeState) -> str:
@@ -281,7 +295,8 @@ def run_out(out: RunOut, script: RowScript, craft: Craft) -> str:
 def new_ball(state: MakeState, joining: Joining, ahead: YarnForecast) -> str:
     """The answer to a new ball."""
     craft = state.plan.craft
-    said = f"Ball {state.balls + 1}."
+    of = f", of {state.step.colour}" if state.step and state.step.colour else ""
+    said = f"Ball {state.balls + 1}{of}."
     if joining.held is not None and state.ball_size is not None:
         said += (
             f" The last one held about {joining.held}, not {state.ball_size}; I reckon with "

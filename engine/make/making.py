@@ -10,6 +10,7 @@ from typing import Unpack
 from engine.advise.pace import too_quick
 from engine.advise.replan import Wishes
 from engine.make import progress
+from engine.make.answers import in_hand
 from engine.make.conversation import Conversation, hear
 from engine.make.decisions import change, decide, renew
 from engine.make.decisions.replies import refused
@@ -99,9 +100,8 @@ class Making:
         if catches_up:
             self._believed_until = now + CATCHING_UP
         if undone is not None:
-            return outcome.model_copy(
-                update={"say": f"Taken back: {sentence(undone, self.state)}."}
-            )
+            say = f"Taken back: {sentence(undone, self.state)}.{in_hand(self.state.step)}"
+            return outcome.model_copy(update={"say": say})
         return outcome
 
     def still_asking(self, now: float) -> None:

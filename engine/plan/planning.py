@@ -12,6 +12,7 @@ from engine.designs import DESIGNS, design
 from engine.designs.design import Design
 from engine.plan import written
 from engine.script.audit import audit
+from engine.script.lots import reaches, taking_turns
 from engine.stitches import read_stitch, stitch_pattern
 from models.gauge import Gauge
 from models.plan import Begun, DesignInfo, Plan
@@ -79,12 +80,14 @@ def make_plan(
     stitch: str = "",
     stitch_text: str = "",
     stripes: str = "",
+    lots: tuple[int, int] | None = None,
 ) -> Plan:
     """A plan with every measurement filled in: those given, the rest from the size.
 
     `given` holds cm by measurement name; `stitch` names a stitch pattern to lay over it, one of
     those that there are or, with `stitch_text`, her own; `stripes` has colours and their rows,
-    `cream 8, sand 4`. Raises Refusal, naming what is out of bounds.
+    `cream 8, sand 4`, `lots` the balls of two dye lots that take turns. Raises Refusal, naming
+    what is out of bounds.
     """
     chosen = design(name)
     info = chosen.info
@@ -120,7 +123,7 @@ def make_plan(
         raise Refusal(
             f"A ball holds 1 to {MOST_IN_A_BALL} loops: give the loops per ball as a whole number."
         )
-    return Plan(
+    plan = Plan(
         design=name,
         title=title or info.title,
         size=size or ("" if given else chosen.usual),
@@ -134,6 +137,19 @@ def make_plan(
         stitch_text=stitch_text,
         stripes=stripes,
     )
+    return in_lots(plan, lots) if lots else plan
+
+
+def in_lots(plan: Plan, lots: tuple[int, int]) -> Plan:
+    """The plan with so many balls of two dye lots that take turns. Raises Refusal where they
+    cannot."""
+    if min(lots) < 1:
+        raise Refusal("A dye lot has at least one ball: give the balls of both, as in --lots 7 3.")
+    if plan.ball_loops is None:
+        raise Refusal("Two dye lots want the loops in a ball: give them with --ball.")
+    if plan.stripes:
+        raise Refusal("Two dye lots take turns in work of one colour; this is in several.")
+    return plan.model_copy(update={"lots": lots})
 
 
 def _sized(size: str, info: DesignInfo) -> str:
@@ -179,6 +195,8 @@ def _proven(plan_json: str, chosen: Design) -> RowScript:
     plan = Plan.model_validate_json(plan_json)
     try:
         script = chosen.build(plan)
+        if plan.lots and plan.ball_loops:
+            script = taking_turns(script, reaches(plan.lots[1], plan.ball_loops))
     except Refusal:
         raise
     except (LookupError, ArithmeticError, ValueError) as error:

@@ -1,17 +1,24 @@
 """Yarns of several colours: each works only where it hangs.
 
 A yarn hangs at the loop that it made last. So when a row takes it up again without joining it, the
-next loop is pulled through that very one; one that was cut is joined first. Scripts of one colour
-never take a yarn in hand and are not looked at.
+next loop is pulled through that very one; one that was cut is joined first. One that waits at an
+edge goes up with it, and one that waits where rounds begin is taken up where the next one does.
+Scripts of one colour never take a yarn in hand and are not looked at.
 """
 
 from collections import deque
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from operator import itemgetter
 
 from engine.craft.stripes import colour_name
 from engine.script.fabric import Loop, Pulls
-from models.script import Kind, Operation, RowScript, Step
+from models.script import Direction, Kind, Operation, RowScript, Step
 from models.stitch import Role
+
+
+def ends_of(steps: Iterable[Step]) -> int:
+    """Ends of yarn that these steps leave."""
+    return sum(o.times for s in steps for o in s.operations if o.stitch in {"tail", "join"})
 
 
 def by_colour(script: RowScript) -> dict[str, int]:
@@ -49,6 +56,8 @@ class Yarns:
         self._hangs: dict[str, Loop | None] = {}
         """The loop at which each yarn hangs; None for one that is joined and has worked nothing.
         What was cut is not there."""
+        self._around: set[str] = set()
+        """Yarns that wait where rounds begin."""
 
     def looks_at(self, step: Step) -> bool:
         """Whether there is a yarn to follow in a step."""
@@ -57,6 +66,9 @@ class Yarns:
     def follow(self, step: Step, pulls: Sequence[Pulls]) -> Iterator[str]:
         """What is wrong with the yarns in a step, whose pulls are in the order of the hand."""
         left, taken = deque(pulls), False
+        around = step.direction is Direction.AROUND
+        if pulls and not around:
+            self._around.clear()
         for one in step.operations:
             # Equal stitches of a row may be one and the same object: each has pulls of its own.
             mine = [left.popleft()] if left and left[0].operation == one else []
@@ -69,10 +81,26 @@ class Yarns:
                     if self._hangs.pop(self._hand, self) is self and self._hand:
                         yield f"it cuts the yarn in {self._hand}, which does not hang there"
                 case _ if self._hand and (one.takes or one.leaves):
-                    yield from self._works(step, mine, taken=taken)
+                    first = not mine or mine[0] is pulls[0]
+                    yield from self._works(step, mine, taken=taken, first=first)
                     taken = False
+        if around and pulls:
+            self._around.add(self._hand)
+        if len(self._hangs) > 1:
+            self._go_up(pulls)
 
-    def _works(self, step: Step, pulls: Sequence[Pulls], *, taken: bool) -> Iterator[str]:
+    def _go_up(self, pulls: Sequence[Pulls]) -> None:
+        """What waits at either end of a row goes up with the loops that are made there."""
+        ends = [(list(pulls[end].each()), end) for end in (0, -1) if pulls]
+        for each, end in filter(itemgetter(0), ends):
+            used, made = each[end].used, each[end].made
+            for yarn, hangs in self._hangs.items():
+                if yarn != self._hand and hangs in used and made:
+                    self._hangs[yarn] = made[end]
+
+    def _works(
+        self, step: Step, pulls: Sequence[Pulls], *, taken: bool, first: bool
+    ) -> Iterator[str]:
         used = [loop for one in pulls for ids in one.used for loop in ids]
         made = [loop for one in pulls for ids in one.made for loop in ids]
         ends = any(one.operation.entry.role is Role.END for one in pulls)
@@ -80,7 +108,8 @@ class Yarns:
             yield f"it works with {self._hand}, which was cut or is not joined"
             self._hangs[self._hand] = None
         hangs = self._hangs.get(self._hand)
-        if taken and hangs is not None and used and used[0] != hangs:
+        waits = step.direction is Direction.AROUND and first and self._hand in self._around
+        if taken and hangs is not None and used and used[0] != hangs and not waits:
             yield f"it takes up {self._hand} where that yarn does not hang"
         if made:
             self._hangs[self._hand] = made[-1]

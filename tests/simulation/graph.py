@@ -71,7 +71,7 @@ class Reading:
         self.ended_left = True
         self.named = {}  # loops that were taken up, by their resting place
         self.passed_over = 0  # rows between two loops picked up, at most
-        self.yarn_is_there = False
+        self.in_hand, self.there = "", set()  # the yarn taken up last, and those that hang
         self.markers = {}  # how many hang at each place
         self.under = {}  # by knot: those that it is pulled through
         self.stitch_of = {}  # by knot: what it was worked as; nothing for a certain loop's decrease
@@ -99,6 +99,8 @@ class Reading:
             if step.kind.value in {"row", "round"} and self.live:
                 raise Fault(f"{len(self.live)} unworked")
             return
+        if step.direction is None and all(o.stitch in NEVER for o in step.operations):
+            return  # the hand stays where it is
         self.begin(step)
         row = step.kind.value in {"row", "round"}
         for o in step.operations:
@@ -148,18 +150,21 @@ class Reading:
             if fastened and o.stitch in {"seam", "bo", "3nbo"}:
                 self.faults.append(f"step {step.number}: it is fastened before it is chained")
             fastened |= o.stitch == "fasten"
-            if o.stitch in {"tail", "join"} and step.kind.value != "foundation":
-                if self.yarn_is_there is (o.stitch == "join"):
+            if o.stitch == "colour":
+                self.in_hand = o.at
+            elif o.stitch in {"tail", "join"} and step.kind.value != "foundation":
+                if (self.in_hand in self.there) is (o.stitch == "join"):
                     self.faults.append(f"step {step.number}: {o.stitch} where it cannot be")
-                self.yarn_is_there = o.stitch == "join"
+                (self.there.add if o.stitch == "join" else self.there.discard)(self.in_hand)
             elif o.stitch in {"pm", "rm"}:
                 change = o.times if o.stitch == "pm" else -o.times
                 self.markers[o.at] = self.markers.get(o.at, 0) + change
                 if self.markers[o.at] < 0:
                     self.faults.append(f"step {step.number}: no marker at {o.at}")
             elif o.stitch in {"k", "p", "co", "dec", "pick up", "3nbo"}:
-                self.yarn_is_there |= step.kind.value == "foundation"
-                if not self.yarn_is_there:
+                if step.kind.value == "foundation":
+                    self.there.add(self.in_hand)
+                if self.in_hand not in self.there:
                     self.faults.append(f"step {step.number}: {o.stitch} without yarn")
             if not (o.moves or o.stitch in NEVER):
                 chained = o.stitch if o.stitch in {"seam", "bo"} else ""

@@ -7,7 +7,7 @@ from counter.shared.outward import tell
 from counter.shared.places import open_store
 from counter.shared.settings import Unit
 from counter.shared.telling import in_unit
-from engine.advise import fitting
+from engine.advise import fitting, lots
 from engine.designs.shapes import stitch_of
 from engine.plan.planning import script_for
 from engine.script.wording import counted
@@ -33,6 +33,10 @@ def run(arguments: argparse.Namespace) -> int:
     tell(f"{name} is on the shelf: {counted(script.yarn_loops, script.craft)} of yarn in all.")
     for line in fitting.asked_and_got(fitting.lines(plan, script)):
         tell(in_unit(line, Unit(arguments.unit)))
+    if plan.lots and plan.ball_loops:
+        alone = script_for(plan.model_copy(update={"lots": None}))
+        for line in lots.reach(alone, plan.lots, plan.ball_loops):
+            tell(line)
     if plan.stitch:
         laid = stitch_of(plan)
         swatch = counted(laid.swatch(plan.gauge), script.craft)

@@ -1,7 +1,7 @@
 """`spokenrow yarn DESIGN-OR-MAKE`: loops by part, balls to buy, where each ball runs out."""
 
 import argparse
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from counter.cli.arguments import number, whole
 from counter.cli.named import Named, add_named_arguments, find
@@ -13,6 +13,7 @@ from engine.base.refusal import Refusal
 from engine.craft.swatch import read_swatch
 from engine.make import answers
 from engine.pattern.front import DYE_LOTS
+from engine.plan.planning import script_for
 from engine.script.wording import counted
 from engine.script.yarns import by_colour
 from models.plan import Plan
@@ -50,13 +51,6 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     parser.add_argument(
         "--join-at-ends", action="store_true", help="join each ball where a row begins"
     )
-    parser.add_argument(
-        "--lots",
-        type=whole,
-        nargs=2,
-        metavar=("N", "M"),
-        help="balls of two dye lots, worked in turn every two rows",
-    )
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.set_defaults(handler=run)
 
@@ -70,6 +64,7 @@ def run(arguments: argparse.Namespace) -> int:
         colours = yarn.per_colour(named.script, _colours(arguments.colour))
     ahead = _ahead(named, at_ends=arguments.join_at_ends)
     weighed = _weighed(arguments, named)
+    held = arguments.lots or named.plan.lots
     if arguments.json:
         data = {
             "loops": named.script.yarn_loops,
@@ -79,18 +74,18 @@ def run(arguments: argparse.Namespace) -> int:
             "metres": metres,
             "forecast": ahead.model_dump(),
             "left_by_weight": weighed,
-            "lots": list(_lots(named, arguments.lots)) if arguments.lots else None,
+            "lots": list(_lots(named, held)) if held else None,
         }
         tell_json(data)
         return 0
     lines = [
         *_totals(named, colours),
-        *_balls(named, bought, reserve=arguments.reserve),
+        *(() if held else _balls(named, bought, reserve=arguments.reserve)),
         *_measured(named, metres, weighed),
         *(_made_do(named, arguments.have) if arguments.have is not None else ()),
-        *([DYE_LOTS] if bought and bought.balls > 1 and not arguments.lots else ()),
-        *(_lots(named, arguments.lots) if arguments.lots else ()),
-        *(() if arguments.lots else _run_outs(named, ahead, at_ends=arguments.join_at_ends)),
+        *([DYE_LOTS] if bought and bought.balls > 1 and not held else ()),
+        *(_lots(named, held) if held else ()),
+        *(() if held else _run_outs(named, ahead, at_ends=arguments.join_at_ends)),
     ]
     for line in lines:
         tell(line)
@@ -162,11 +157,13 @@ def _made_do(named: Named, balls: int) -> Iterator[str]:
         yield "No part alone can be shortened by so much: take a smaller size, or more balls."
 
 
-def _lots(named: Named, balls: list[int]) -> Iterator[str]:
+def _lots(named: Named, balls: Sequence[int]) -> Iterator[str]:
     """What two dye lots in turn come to, from the beginning."""
-    if named.plan.ball_loops is None:
+    plan = named.plan
+    if plan.ball_loops is None:
         raise Refusal("Two dye lots want the loops in a ball: give them with --ball.")
-    yield from lots.told(named.script, balls, named.plan.ball_loops)
+    script = script_for(plan.model_copy(update={"lots": None})) if plan.lots else named.script
+    yield from lots.told(script, balls, plan.ball_loops)
 
 
 def _ahead(named: Named, *, at_ends: bool = False) -> YarnForecast:

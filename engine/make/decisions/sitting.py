@@ -29,7 +29,8 @@ def resume(state: MakeState, _command: Command, now: float, _confirmed: bool) ->
     """The work is taken up again."""
     if not state.paused:
         return refused("The work is already in hand.")
-    return written(answers.say(state), Resumed(at=now))
+    say = answers.say(state) + answers.in_hand(None if state.done else state.step)
+    return written(say, Resumed(at=now))
 
 
 def note(_state: MakeState, command: Command, now: float, _confirmed: bool) -> Reply:

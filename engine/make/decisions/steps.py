@@ -118,7 +118,7 @@ def rip_back(state: MakeState, command: Command, now: float, confirmed: bool) ->
         )
     return Reply(
         taken=True,
-        say=f"Ripped back. {answers.told(target, state)}",
+        say=f"Ripped back. {answers.come_back_to(target, state)}",
         tone=Tone.TAKE_BACK,
         events=(RippedBack(at=now, to_step=target.number),),
     )
