@@ -112,10 +112,13 @@ class SpokenrowApp(Host):
         """A theme of Textual's own lacks ours; the style sheet wants it all the same."""
         return {"quiet": "$foreground"}
 
+    def get_default_screen(self) -> Shelf:
+        """What lies under everything else; an empty screen below it would be laid out, too."""
+        return Shelf()
+
     def on_mount(self) -> None:
-        """Signals, the first screen, the ears."""
+        """Signals, the make that was asked for, the ears."""
         mind_signals(self.exit)
-        self.push_screen(Shelf())
         if self._first_work is not None:
             self.open_make(self._first_work)
         for told in self.store.health:
