@@ -2,7 +2,7 @@
 
 from enum import StrEnum
 
-from counter.shared.settings import Look, Loudness, Pace, Readback, Settings, Speaker, Unit
+from counter.shared.settings import Look, Loudness, Pace, Readback, Reader, Settings, Unit
 from engine.base.numbers import whole
 from engine.base.refusal import Refusal
 from engine.ears.guard import Sensitivity
@@ -31,7 +31,7 @@ LINES = (
 ENUMS: dict[str, type[StrEnum]] = {
     "unit": Unit,
     "readback": Readback,
-    "speaker": Speaker,
+    "speaker": Reader,
     "pace": Pace,
     "loudness": Loudness,
     "sensitivity": Sensitivity,

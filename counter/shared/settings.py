@@ -45,7 +45,7 @@ class Look(StrEnum):
     LIGHT = "light"
 
 
-class Speaker(StrEnum):
+class Reader(StrEnum):
     """Who reads out."""
 
     NATURAL = "natural"
@@ -84,7 +84,7 @@ class Settings(Frozen):
 
     unit: Unit = Unit.CM
     readback: Readback = Readback.OFF
-    speaker: Speaker = Speaker.NATURAL
+    speaker: Reader = Reader.NATURAL
     pace: Pace = Pace.EVEN
     loudness: Loudness = Loudness.FULL
     language: str = "en"

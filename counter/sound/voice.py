@@ -9,8 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
-from counter.shared.settings import Readback, Settings
-from counter.shared.settings import Speaker as Reader
+from counter.shared.settings import Readback, Reader, Settings
 from counter.shared.telling import said
 from models.state import Reply, Tone
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from counter.shared.setting_lines import LINES
-from counter.shared.settings import Loudness, Pace, Settings, Speaker
+from counter.shared.settings import Loudness, Pace, Reader, Settings
 from counter.sound import natural, speech
 from counter.sound.speech import Manner, find_voice
 from counter.sound.tones import Loudspeaker
@@ -127,4 +127,4 @@ def test_all_of_it_is_on_the_page_of_settings():
     assert {"speaker", "pace", "loudness"} <= names
     wanted = Settings(speaker="small", pace="quick", loudness="soft")
     assert Settings.model_validate_json(wanted.model_dump_json()) == wanted
-    assert wanted.speaker is Speaker.SMALL
+    assert wanted.speaker is Reader.SMALL
