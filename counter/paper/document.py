@@ -1,9 +1,9 @@
 """What a pattern sheet says, before it is set in type. Pure: plans and scripts in, words out."""
 
-import re
 from collections.abc import Sequence
 from itertools import groupby
 
+from counter.paper.several import Together, looks_told, several, several_rows
 from engine.advise import fitting, yarn
 from engine.designs import DESIGNS
 from engine.draw.movement.movements import MOVEMENTS
@@ -13,7 +13,6 @@ from engine.draw.outline import letters, outline, outline_svg
 from engine.draw.schematic import layout
 from engine.draw.schematic_svg import svg
 from engine.pattern.front import DYE_LOTS, front_of, spelt
-from engine.pattern.write import row_lines
 from engine.script import places, wording
 from engine.script.repeats import Repeat, folded
 from engine.script.yarns import by_colour
@@ -61,22 +60,6 @@ class Section(Frozen):
     schematic: Lines
     """An SVG document."""
     parts: tuple[Part, ...]
-
-
-class Written(Frozen):
-    """A line of the pattern for several sizes at once, or a note below one."""
-
-    text: Words
-    note: bool
-    sizes: Words = ""
-    """Whom it is for, where not for all sizes: `Size M`."""
-
-
-class Together(Frozen):
-    """A part with numbers by size: `24 (28, 32)`."""
-
-    name: Words
-    lines: tuple[Written, ...]
 
 
 class Picture(Frozen):
@@ -130,7 +113,7 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
     columns = tuple(map(_size, (p for p, _ in worked)))
     loops = wording.loop_word(plan.craft)
     gauge, front = plan.gauge, front_of([s for _, s in worked])
-    rows = row_lines([s for _, s in worked]) if len(worked) > 1 else []
+    rows = several_rows([s for _, s in worked]) if len(worked) > 1 else []
     return Sheet(
         title=script.title,
         blurb=design.info.blurb if design else "",
@@ -147,6 +130,7 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
             ("Tools", ", ".join(front.tools)),
             *((("Notes", _notes(state)),) if state is not None and state.notes else ()),
             *((("Fit", f"{_capital(front.fit)}."),) if front.fit else ()),
+            *((("As you go", f"{told}."),) if rows and (told := looks_told(script)) else ()),
         ),
         finished=_table(columns, [s.finished_cm for _, s in worked], _lettered(script)),
         body=_table(
@@ -161,7 +145,7 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
         cautions=front.cautions,
         loops=_capital(loops),
         sections=tuple(_section(p, s, state) for p, s in worked if not rows),
-        together=_together(rows),
+        together=several(rows),
         outline=outline_svg(script),
         movements=_movements([s for _, s in worked], plan.hand),
     )
@@ -263,28 +247,6 @@ def _section(plan: Plan, script: RowScript, state: MakeState | None) -> Section:
             for name, steps in groupby(script.steps, key=lambda step: step.part)
         ),
     )
-
-
-def _together(rows: Sequence[str]) -> tuple[Together, ...]:
-    """Written lines by their parts."""
-    parts: list[Together] = []
-    for line in filter(None, rows):
-        if line.startswith("Part: "):
-            parts.append(Together(name=line.removeprefix("Part: "), lines=()))
-            continue
-        note = re.match(r"Note( \(.*?\))?: ", line)
-        # A dash stands for a look without a note, and lengths are for whoever reads by machine.
-        if (note and line.endswith(": -")) or line.startswith("Length: "):
-            continue
-        said = line[note.end() :] if note and not note[1] else line
-        only = re.match(r"For (sizes? .*?): ", said)
-        one = Written(
-            text=said[only.end() :] if only else said,
-            note=bool(note),
-            sizes=_capital(only[1]) if only else "",
-        )
-        parts[-1] = parts[-1].model_copy(update={"lines": (*parts[-1].lines, one)})
-    return tuple(parts)
 
 
 def _alike(step: Step) -> object:

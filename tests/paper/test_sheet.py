@@ -18,16 +18,17 @@ from pypdf import PdfReader
 from counter.commandline import main
 from counter.paper import page
 from counter.paper.document import Sheet, sheet
+from counter.paper.several import _head, several, several_rows
 from engine.designs import DESIGNS
 from engine.make.making import Making
 from engine.pattern.front import CAUTIONS
-from engine.pattern.write import row_lines
 from engine.plan.planning import make_plan, read_gauge, script_for, usual_gauge
 from engine.script import wording
 from models.command import Action, Command
 from models.plan import Plan
 from models.script import Craft, RowScript
 from models.stitch import STITCHES
+from tests.paper.pages import MOST, in_three_sizes, pages_of
 from tests.paper.reading import Page, squeezed
 
 
@@ -124,10 +125,9 @@ def test_three_sizes_are_one_pattern_of_six_pages_at_most(
     content = page.pdf(document)
     assert len(PdfReader(io.BytesIO(content)).pages) <= 6
     text = read_pdf(content)
-    for line in row_lines([script for _, script in cardigans]):
-        if line and not line.startswith(("Part: ", "Length: ", "Note")):
-            said = re.sub("^For sizes? .*?: ", "", line)  # whom it is for stands above it
-            assert said.replace(" ", "") in text.replace(" ", ""), line
+    for part in document.together:
+        for line in part.lines:
+            assert line.text.replace(" ", "") in text.replace(" ", ""), line
     for told in ("Difficulty", "intermediate", "Techniques", "Tools", "Fit", "dye lot", "A Around"):
         assert told in text
     assert "Size M" in text
@@ -139,26 +139,53 @@ def test_three_sizes_are_one_pattern_of_six_pages_at_most(
         assert lines[-2] not in names
 
 
-def test_three_sizes_far_apart_on_needles_keep_to_six_pages() -> None:
-    """Sleeves whose tapers differ in every size, and a stitch pattern over them."""
-    for name, stitch in (("cardigan", ""), ("pullover", "moss")):
-        worked = []
-        for size in ("XS", "M", "5X"):
-            plan = make_plan(
-                name, read_gauge("14 x 18"), size=size, craft=Craft.NEEDLES, stitch=stitch
-            )
-            worked.append((plan, script_for(plan)))
-        made = sheet(worked)
-        assert dict(made.facts)["Sizes"] == "XS, M, 5X"  # the usual edge is nobody's own
-        for part in made.together:
-            # One size after the other, not each one's next row in turn.
-            sizes = [line.sizes for line in part.lines if not line.note]
-            turns = sum(one != other for one, other in pairwise(sizes))
-            assert len(sizes) < 20 or turns <= len(sizes) / 2, part.name
-        pages = PdfReader(io.BytesIO(page.pdf(made))).pages
-        assert len(pages) <= 6
-        for one in pages:
-            assert len([line for line in one.extract_text().splitlines() if line.strip()]) > 12
+@pytest.mark.parametrize(
+    ("name", "craft", "gauge"),
+    [("cardigan", Craft.LOOP, "12 x 16"), ("pullover", Craft.NEEDLES, "14 x 18")],
+)
+def test_three_sizes_far_apart_keep_to_six_pages(name: str, craft: Craft, gauge: str) -> None:
+    """Sleeves whose tapers differ in every size, and moss over them: `python -m
+    tests.paper.pages` tries every design."""
+    made = in_three_sizes(name, gauge, craft, "moss")
+    assert len(dict(made.facts)["Sizes"].split(", ")) == 3  # the usual edge is nobody's own
+    for part in made.together:
+        # One size after the other, not each one's next row in turn.
+        sizes = [line.sizes for line in part.lines if not line.note]
+        turns = sum(one != other for one, other in pairwise(sizes))
+        assert len(sizes) < 20 or turns <= len(sizes) / 2, part.name
+    pages = pages_of(made)
+    assert len(pages) <= MOST
+    for one in pages:
+        assert len([line for line in one.splitlines() if line.strip()]) > 12
+
+
+def test_what_the_first_sleeve_tells_is_not_told_again_and_nothing_is_lost() -> None:
+    scripts = [
+        script_for(make_plan("cardigan", read_gauge("5 x 3.75"), size=size, stitch="moss"))
+        for size in ("XS", "M", "5X")
+    ]
+    rows = several_rows(scripts)
+    whole = [line for line in rows if line and not line.startswith(("Part: ", "Length: "))]
+    parts = {part.name: part.lines for part in several(rows)}
+    told = [line.text for line in parts["left sleeve"]]
+    (again,) = [text for text in told if text.endswith("as for the right sleeve.")][:1]
+    first, last = re.findall("“(.*?)”", again)
+    heads = [_head(line) for line in parts["right sleeve"] if not line.note]
+    assert heads.index(first) < heads.index(last)
+    # Every other line stands there, or is one of a pair that is told in turn.
+    said = " ".join(line.text for lines in parts.values() for line in lines)
+    for line in whole:
+        text = re.sub(r"^(For sizes? .*?|Note.*?): ", "", line)
+        bare = text.partition(": ")[2].rstrip(".") or text
+        assert bare.lower() in said.lower() or text.startswith(("Rep ", "-")), line
+
+
+def test_looks_that_come_again_and_again_are_told_once() -> None:
+    made = in_three_sizes("cardigan", "5 x 3.75", Craft.LOOP)
+    assert dict(made.facts)["As you go"].startswith("After every tenth row of a part look at")
+    told = [line.text for part in made.together for line in part.lines]
+    assert not [text for text in told if "before going on" in text]
+    assert "before the shoulders are closed" in " ".join(told)
 
 
 def test_what_is_worked_is_ticked() -> None:

@@ -8,6 +8,9 @@ from engine.pattern.writing.words import Line, Num, Words
 
 _FEW = 2
 """Lines a size that may stand between those of other sizes."""
+_LONG, _IN_COMMON = 24, 0.4
+"""In a stretch of more lines than this, of which less than that share is for all sizes, each size
+is told by itself."""
 
 
 def aligned(by_size: Sequence[Sequence[Line]]) -> list[dict[int, Line]]:
@@ -36,7 +39,20 @@ def _parts(lines: Sequence[Line]) -> list[list[Line]]:
 
 
 def _in_order(entries: Sequence[dict[int, Line]], sizes: int) -> Iterator[dict[int, Line]]:
-    """The entries, a long stretch of those that not all sizes have apart by their sizes."""
+    """The entries, a long stretch of those that not all sizes have apart by their sizes. A part in
+    which the sizes have little in common is told for one after the other."""
+    shared = [len(entry) == sizes for entry in entries]
+    if False in shared:
+        first, last = shared.index(False), len(shared) - shared[::-1].index(False)
+        while first < last and all(line.note for line in entries[first].values()):
+            first += 1  # of the line before
+        middle = entries[first:last]
+        if len(middle) > _LONG and sum(shared[first:last]) < _IN_COMMON * len(middle):
+            yield from entries[:first]
+            for size in range(sizes):
+                yield from ({size: entry[size]} for entry in middle if size in entry)
+            yield from entries[last:]
+            return
     for common, run in groupby(entries, key=lambda entry: len(entry) == sizes):
         stretch = list(run)
         if common or len(stretch) <= _FEW * sizes:
