@@ -16,6 +16,7 @@ from engine.ears.evidence import Evidence
 from engine.ears.fit import Fit
 from engine.ears.guard import BOUNDS, NOT_HERS, Bounds, Outcome, Sensitivity, judge
 from engine.ears.hers import Voice
+from engine.ears.hindrance import BACKGROUND_DB
 from engine.ears.utterance import Part, Timing, Utterance
 from engine.words.phrases import Reading, phrase_book
 from models.command import Action, Command, Heard, Situation
@@ -75,6 +76,12 @@ class Judging:
     def own_level_db(self) -> float | None:
         """How loud this maker's taken commands were, dB; None until there are enough."""
         return median(self._own) if len(self._own) >= _OWN_ENOUGH else None
+
+    @property
+    def near(self) -> bool:
+        """What the last verdict was given on was as loud as this maker is, or nearly so."""
+        own = self.own_level_db
+        return own is None or self.evidence is None or self.evidence.level_db > own - BACKGROUND_DB
 
     def read(self, text: str, now: Utterance, now_s: float) -> tuple[Reading, bool]:
         """What the text means, and whether the attention word (if one is asked for) was said."""

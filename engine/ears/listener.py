@@ -28,7 +28,7 @@ from engine.ears.fit import Fit
 from engine.ears.gate import FRAME, FRAME_S, Frame, Gate
 from engine.ears.guard import Bounds, Sensitivity, among_talk, clear_db
 from engine.ears.hers import Voice
-from engine.ears.hindrance import LASTS_S, USUAL_VOICE_DB, hindrance
+from engine.ears.hindrance import LASTS_S, USUAL_VOICE_DB, Tries, hindrance
 from engine.ears.judging import Judging
 from engine.ears.standing import OPEN_S, Standing, Stretch
 from engine.ears.utterance import Part, Timing, Utterance
@@ -108,6 +108,7 @@ class Listener:
         self._last: Frame | None = None
         self._talk = 0.0
         self._hindered, self._hindered_s = "", 0.0
+        self._tries = Tries()
         self._utterance = Utterance(0.0, 0.0, 0.0, Context.ROW)
         self._taken: Heard | None = None
 
@@ -164,7 +165,9 @@ class Listener:
         """What keeps commands from being understood in this room, and what helps, in one sentence;
         empty when nothing does, or not for long.
         """
-        return self._hindered if self._hindered_s >= LASTS_S else ""
+        if self._hindered_s >= LASTS_S:
+            return self._hindered
+        return self._tries.told(self._judging.book.attention)
 
     def _look_round(self, frame: Frame) -> None:
         voice_db = self._judging.own_level_db or USUAL_VOICE_DB
@@ -206,6 +209,8 @@ class Listener:
             self._frames += 1
             self._talk *= 1 - FRAME_S / Timing.talk_fades
             heard += self._deaf_frame() if deaf else self._frame(frame)
+        for one in heard:
+            self._tries.add(one, near=self._judging.near)
         return heard
 
     def end(self) -> list[Heard]:
