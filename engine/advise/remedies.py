@@ -161,6 +161,11 @@ def _again(state: MakeState, sign: int) -> list[Remedy]:
     def wider(script: RowScript | None) -> bool:
         return script is not None and sign * (_wide(script) - _wide(now)) > 0.1
 
+    def comes(new: RowScript) -> str:
+        """How wide it will be: who is two sizes off sees that one is not enough."""
+        name = "around" if "around" in new.finished_cm else "wide"
+        return f"{_wide(new):.0f} cm {name}"
+
     def said(clause: str) -> Callable[[RowScript], str]:
         def says(new: RowScript) -> str:
             loops = f"{_laid(new)} instead of {_laid(now)}"
@@ -168,7 +173,7 @@ def _again(state: MakeState, sign: int) -> list[Remedy]:
                 return ""
             if not clause:
                 return f"count {loops}"
-            return clause if _laid(new) == _laid(now) else f"{clause}, {loops}"
+            return ", ".join((clause, *([loops] if _laid(new) != _laid(now) else ()), comes(new)))
 
         return says
 

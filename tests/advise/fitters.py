@@ -17,6 +17,7 @@ from statistics import median, quantiles
 from engine.advise import choices, pace
 from engine.advise.replan import after_ripping, replanned, rows_of
 from engine.base.refusal import Refusal
+from engine.craft.sizes import table_of
 from engine.designs import DESIGNS
 from engine.make.making import Making
 from engine.make.progress import evolve
@@ -58,8 +59,10 @@ class Fitter:
                 loops_per_10cm=round(luck.uniform(4, 7), 1),
                 rows_per_10cm=round(luck.uniform(3, 6), 1),
             )
-            sizes = info.sizes or ("",)
-            at = luck.randrange(len(sizes))
+            at = luck.choice(info.sizes or ("",))
+            # She may take a wrong size, but of her own table: no woman takes a child's.
+            sizes = [one for one in info.sizes if one in (table_of(at) or {at})] or [""]
+            at = sizes.index(at)
             taken = min(max(at + luck.choice((-2, -1, -1, 0, 0, 0, 1, 1, 2)), 0), len(sizes) - 1)
             self.body = DESIGNS[name].measures(sizes[at], Craft.LOOP)
             try:

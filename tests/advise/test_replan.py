@@ -212,7 +212,7 @@ def test_a_length_that_cannot_be_is_refused_with_what_it_should_be_about(cm):
 def test_a_written_pattern_that_is_too_tight_begins_again_in_its_own_next_size():
     work = AtWork(plan_from_text(TUBE, size="M"))
     work.advance_to(Kind.FIT_CHECK)
-    assert "begin again in size L, 60 instead of 50" in work.do(Action.TOO_TIGHT).say
+    assert "begin again in size L, 60 instead of 50, " in work.do(Action.TOO_TIGHT).say
     again = next(one for one in choices.of(work.state) if "begin again" in one.does)
     work.do(Action.CHOOSE, again.number)
     assert work.do(Action.YES).taken
