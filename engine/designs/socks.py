@@ -85,13 +85,15 @@ def build(plan: Plan) -> RowScript:
     ribbing(b, "cuff", cuff, 2, 2)
     cover = cover_for(plan, n.loops, rounds=True)
     tube(b, "leg", leg, open_end=True, cover=cover)
-    measured(b, "leg", cm["leg"], "Measure from the upper edge")
+    # The tape lies along the part's own rows: its rows over its cm are her gauge.
+    measured(b, "leg", cm["leg"] - cuff / up, "Measure from the end of the ribbing")
     b.back_check("leg", "before the heel")
     work_heel(b, n)
     instep = n.loops - n.heel
     work_gusset(b, n, gusset, cover.over(n.heel, instep, leg))
     work_foot(b, n, foot, cover.over(n.heel, instep, leg + gusset))
-    measured(b, "foot", foot_cm, "Measure from the back of the heel, without pulling")
+    how = "Measure from where the gusset ends, without pulling"
+    measured(b, "foot", foot_cm - gusset / up, how)
     b.step("foot", Kind.FIT_CHECK, note="Try it on: it should reach the root of the little toe")
     tip(b, "toe", toe)
     finish(b, "toe", "The second sock is begun anew, and is the same")

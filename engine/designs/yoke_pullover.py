@@ -76,7 +76,7 @@ def build(plan: Plan) -> RowScript:
     foundation(b, "body hem", body, in_the_round=True)
     ribbing(b, "body hem", rib)
     tube(b, "body", high, cover=cover_for(plan, body, rounds=True), open_end=True)
-    measured(b, "body", cm["body_height"], "Measure from the lower edge")
+    measured(b, "body", cm["body_height"] - rib / up, "Measure from the end of the ribbing")
     front = (body - 2 * n.underarm) // 2
     waits = {"left underarm": n.underarm, "back": body - 2 * n.underarm - front}
     waits |= {"right underarm": n.underarm, "front": front}

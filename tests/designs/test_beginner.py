@@ -10,6 +10,7 @@ from engine.designs import DESIGNS
 from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script import wording
 from models.script import Craft, Direction, Hand, Kind
+from tests.designs.strategies import EACH
 
 LOOP = [name for name, chosen in DESIGNS.items() if Craft.LOOP in chosen.info.crafts]
 OTHER = {"right": "left", "left": "right"}
@@ -22,6 +23,19 @@ def script(name, craft=Craft.LOOP, hand=Hand.RIGHT, **given):
 
 def texts(made):
     return [wording.text(step, made.craft) for step in made.steps]
+
+
+@pytest.mark.parametrize(("name", "craft"), EACH)
+def test_the_tape_lies_along_the_rows_whose_length_it_decides(name, craft):
+    """Who measures as she is told and finds what is wanted has her own gauge confirmed: the rows
+    of the part are as long as the tape should say, within a row and the one that parity asks."""
+    made = script(name, craft)
+    for at, step in enumerate(made.steps):
+        if step.kind is Kind.MEASURE:
+            rows = sum(s.counts_row for s in made.steps[:at] if s.part == step.part)
+            assert abs(rows / made.gauge.rows_per_cm - step.target_cm) <= (
+                1.1 / made.gauge.rows_per_cm
+            ), step.note
 
 
 @pytest.mark.parametrize("hand", Hand)

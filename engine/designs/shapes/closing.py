@@ -13,12 +13,15 @@ PULL = {
 }
 """How two halves are chained together."""
 SEWN = (
-    "In front: through one as if to knit, off with it, through the next as if to purl; behind the "
-    "same with purl and knit"
+    "To begin go through the first in front as if to purl and the first behind as if to knit, and "
+    "leave both on. Then in front through one as if to knit, off with it, and through the next as "
+    "if to purl; behind through one as if to purl, off with it, and through the next as if to knit"
 )
 """How two halves are grafted (common practice, no source)."""
-THREADED = "Leave four times the length of the seam, and thread it: the seam is sewn with it"
+THREADED = "Leave it four times as long as the seam, and thread it: the seam is sewn with it"
 """The yarn is cut before it can be threaded (common practice, no source)."""
+
+SIDES_TOLD = "At either side two stitches stay between the decreases"
 
 
 def spread(b: ScriptBuilder, lost: int) -> list[Operation]:
@@ -72,7 +75,8 @@ def tip(b: ScriptBuilder, part: str, losses: Sequence[int]) -> None:
         if lost:
             worked = [op("k", first - 3), op("k2tog"), op("k", 2), op("ssk"), op("k", upper - 6)]
             worked += [op("k2tog"), op("k", 2), op("ssk"), op("k", last - 3)]
-        a_round(b, part, row, *worked, rows=len(losses))
+        note = SIDES_TOLD if row == 1 else ""
+        a_round(b, part, row, *worked, rows=len(losses), note=note)
     b.back_check(part, "before it is closed")
     graft(b, part)
 
@@ -83,11 +87,11 @@ def graft(b: ScriptBuilder, part: str) -> None:
     first, top = b.live // 4, b.live // 2
     last = b.live - top - first
     upper, lower = f"upper half of the {part}", f"lower half of the {part}"
-    said = "Its rounds begin in the middle of the lower half: what comes before the side goes first"
+    said = "The rounds begin in the middle of the lower half: these lie between there and the side"
     # Seen from the left the far end is where the rounds begin.
     back = Direction.LEFT_TO_RIGHT
     b.step(part, Kind.MARKER, *taken_out(b), op("rest", first, lower), direction=back, note=said)
-    beside = "Beside it what comes last in the round: the lower half is on one needle"
+    beside = "These come last in the round and lie beside those: the lower half is on one needle"
     b.step(part, Kind.MARKER, op("rest", last, lower), note=beside)
     b.step(part, Kind.MARKER, op("tail"), note=THREADED)
     b.step(

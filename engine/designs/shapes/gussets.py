@@ -89,7 +89,9 @@ def work_gusset(b: ScriptBuilder, n: Heel, rounds: int, cover: Cover) -> None:
         op("pick up", n.gusset, side_words("heel flap", "right")),
         rows=rounds,
         note=together(
-            "Across the heel, one for each slipped edge of the flap, across the instep", cover.said
+            "Turn the right side to you; from here in rounds again. Across the heel, one for each "
+            "slipped edge of the flap, across the instep",
+            cover.said,
         ),
     )
     begin_later(b, "gusset", half, "the middle of the heel")

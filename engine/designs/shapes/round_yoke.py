@@ -40,7 +40,7 @@ def waiting_sleeve(
     cover = cover_for(b.plan, n.sleeve, rounds=True, part="sleeve").over(pairs, cuff, 0)
     grow(b, part, rounds, gaps, open_end=part == SLEEVES[0], cover=cover)
     if part == SLEEVES[0]:
-        measured(b, part, length, "Measure from the cuff's edge")
+        measured(b, part, length - rib / b.plan.gauge.rows_per_cm, "Measure from the cuff's end")
     # Its rounds begin at the lowest point: half of the underarm lies on either side of it.
     under, half = f"{part} underarm", n.underarm // 2
     first = [*taken_out(b), op("tail"), op("rest", n.underarm - half, under)]
