@@ -1,10 +1,13 @@
 """Her voice apart from ours, while we speak.
 
-What is played and what is heard are two streams of samples, each with its own clock. `echo` tells
-how late the one comes back in the other; from then on the two are counted side by side, and the
+What is played and what is heard are two streams of samples, each with its own clock. `way` tells
+which sample of the one comes back in which of the other; the two are counted side by side, and the
 canceller takes ours out. What it gives is heard at once. Until it knows the way, what is heard
 while we speak is held back: once we are silent it is listened to after all, if the way could be
 learnt from it, and passed on as not to be heard where it could not.
+
+A stream may stand still, or lose some of its sound: then the way is longer or shorter, and sounds
+as it did. So the filter stays, and goes on where the way is found again.
 
 Times are seconds of one steady clock. No input or output of its own.
 """
@@ -12,7 +15,6 @@ Times are seconds of one steady clock. No input or output of its own.
 from __future__ import annotations
 
 import copy
-import threading
 from collections import deque
 
 import numpy as np
@@ -21,11 +23,16 @@ from counter.sound.canceller import TAIL_S, Canceller
 from counter.sound.echo import Echo
 from counter.sound.echo import Sound as Piece
 from counter.sound.residue import BLOCK, RATE, Sound
+from counter.sound.way import COMPARED_S, Kept, Line, ahead_of
 
 _EARLY_S = 0.012
 """The filter begins so long before the way is over: it is known about as well."""
-_ASTRAY_S = 0.008
-"""A way that differs by this is another one, where the filter does not find it."""
+_SAME = round(0.002 * RATE)
+"""Ways that differ by no more are the same, or one that drifts as two clocks do."""
+_MEASURED_EVERY = 12
+"""Blocks."""
+_FOLLOWS = 0.002
+"""How quickly the clocks of two streams are followed."""
 _JUMPED_S = 0.04
 """A stream that differs by this from its count stood still, or lost some of its sound."""
 _LASTS_S = TAIL_S + 0.1
@@ -46,14 +53,17 @@ class Apart:
         self.echo = Echo()
         """How our sound comes back."""
         self._canceller = Canceller()
-        self._lock = threading.Lock()
-        self._ours = np.zeros(_KEPT_S * RATE, np.float32)
-        self._count = 0
+        self._ours, self._mic = Kept(_KEPT_S), Kept(_KEPT_S)
         self._began_s = 0.0
         self._rest = b""
         self._heard = 0
-        self._ahead: int | None = None
-        self._clocks = 0.0
+        self._line = Line()
+        self._early = 0
+        self._met = self._found = False
+        self._perhaps: int | None = None
+        self._lost_at = 0
+        self._clocks: float | None = None
+        self._slipped = False
         self._silent_s = _LASTS_S
         self._at_work = False
         self._held: deque[tuple[int, bytes]] = deque()
@@ -61,7 +71,7 @@ class Apart:
     @property
     def knows(self) -> bool:
         """Whether a word said into our own speech can be heard."""
-        return self._ahead is not None and self._canceller.knows
+        return self._found and self._canceller.knows
 
     @property
     def hers(self) -> bool:
@@ -70,14 +80,15 @@ class Apart:
 
     def played(self, sound: Piece, at_s: float, *, sounding: bool) -> None:
         """All that goes to the loudspeaker, silence (not `sounding`) as well, samples of -1 … 1."""
-        with self._lock:
-            size = len(self._ours)
-            places = (self._count + np.arange(len(sound))) % size
-            self._ours[places] = sound
-            self._began_s = at_s - self._count / RATE
-            self._count += len(sound)
+        self._began_s = at_s - self._ours.count / RATE
+        self._ours.add(sound)
         if sounding:
             self.echo.played(sound, at_s)
+
+    def slipped(self) -> None:
+        """The sound stood still on its way out."""
+        self._slipped = True  # the ears' thread sees it
+        self.echo.forget()
 
     def heard(self, pcm: bytes, at_s: float) -> list[Told]:
         """What the ears get for a piece of the microphone's sound, whose first sample is `at_s`.
@@ -96,26 +107,28 @@ class Apart:
 
     def _block(self, block: bytes, at_s: float) -> list[Told]:
         echoes = self.echo.heard(block, at_s)
-        self._count_side_by_side(at_s)
+        self._mic.add(_samples(block).astype(np.float32))
+        given = self._count_side_by_side(at_s)
         if not echoes and not self._still_there():
-            given = self._flushed() + self._released()
-            return [*given, (block, False)]
-        if self._ahead is None:
+            return [*given, *self._flushed(), *self._released(), (block, False)]
+        if not self._found:
             self._hold(block)
-            return self._too_old()
+            return given + self._too_old()
         knew = self._canceller.knows
-        left = self._canceller.feed(self._beside(self._heard, self._ahead), _samples(block))
+        left = self._canceller.feed(self._beside(self._heard), _samples(block))
         self._at_work = True
+        if self._canceller.lost:
+            return [*given, (_pcm(left), True), *self._lose()]
         if knew and not self._canceller.knows:
-            return [(_pcm(self._canceller.drain()), True)]
+            return [*given, (_pcm(self._canceller.drain()), True)]
         if not knew and not self._canceller.knows:
             self._hold(block)
-            return self._too_old()
+            return given + self._too_old()
         if not knew and self._held:
             # What is known now serves for what was said before: heard again, it is ours no more.
             self._hold(block)
-            return self._heard_again(copy.deepcopy(self._canceller), whole=False)
-        return [(_pcm(left), False)] if len(left) else []
+            return given + self._heard_again(copy.deepcopy(self._canceller), whole=False)
+        return [*given, (_pcm(left), False)] if len(left) else given
 
     def _hold(self, block: bytes) -> None:
         self._held.append((self._heard, block))
@@ -140,10 +153,10 @@ class Apart:
         """What was held back, now that we are silent."""
         if not self._held:
             return []
-        if self._ahead is not None:
+        if self._found:
             self._canceller.rest()
             for place, block in self._held:
-                self._canceller.feed(self._beside(place, self._ahead), _samples(block))
+                self._canceller.feed(self._beside(place), _samples(block))
             self._canceller.rest()
             if self._canceller.knows:
                 return self._heard_again(copy.deepcopy(self._canceller), whole=True)
@@ -155,11 +168,10 @@ class Apart:
         """What was held back, without us. The last of it comes with the blocks that follow, but
         where it is the `whole`.
         """
-        assert self._ahead is not None
         given: list[Told] = []
         canceller.rest()
         for place, block in self._held:
-            left = canceller.feed(self._beside(place, self._ahead), _samples(block))
+            left = canceller.feed(self._beside(place), _samples(block))
             if len(left):
                 given.append((_pcm(left), not canceller.knows))
         if whole:
@@ -169,40 +181,65 @@ class Apart:
 
     def _still_there(self) -> bool:
         """Whether, by the count of samples, our sound may be in what is heard now."""
-        if self._ahead is None:
+        if not self._found:
             return False
-        ours = bool(np.any(self._beside(self._heard, self._ahead)))
+        ours = bool(np.any(self._beside(self._heard)))
         self._silent_s = 0.0 if ours else self._silent_s + BLOCK / RATE
         return self._silent_s < _LASTS_S
 
-    def _count_side_by_side(self, at_s: float) -> None:
-        """Which of our samples goes with the microphone's, if that is known.
+    def _count_side_by_side(self, at_s: float) -> list[Told]:
+        """Which of our samples goes with the microphone's, if that is known."""
+        clocks = at_s - self._began_s - self._heard / RATE
+        stood = self._clocks is not None and abs(clocks - self._clocks) > _JUMPED_S
+        self._clocks = clocks if self._clocks is None or stood else self._clocks
+        self._clocks += _FOLLOWS * (clocks - self._clocks)
+        slipped, self._slipped = self._slipped or stood, False
+        given = self._lose() if slipped and self._found else []
+        if self.echo.unheard:
+            self._met = self._found = False
+        elif self._heard // BLOCK % _MEASURED_EVERY == 0:
+            ahead = ahead_of(self._ours, self._mic, clocks)
+            if ahead is not None:
+                self._follow(ahead, clocks - ahead / RATE)
+        return given
 
-        What the canceller knows is surer than any one measurement of the way, as long as no stream
-        has jumped.
-        """
-        with self._lock:
-            clocks = at_s - self._began_s - self._heard / RATE
-        steady = abs(clocks - self._clocks) <= _JUMPED_S
-        if self._ahead is not None and steady and self._canceller.knows:
-            return
-        path = self.echo.path_s
-        if path is None:
-            self._ahead = None
-            return
-        ahead = round((clocks - path + min(_EARLY_S, path / 2)) * RATE)
-        if steady and self._ahead is not None and abs(ahead - self._ahead) <= _ASTRAY_S * RATE:
-            return
-        self._ahead, self._clocks = ahead, clocks
-        self._canceller.forget()
+    def _lose(self) -> list[Told]:
+        """The way is another one now: what the canceller still has cannot be told from ours."""
+        self._found, self._perhaps, self._lost_at = False, None, self._heard
+        self._canceller.doubt()
+        if not self._at_work:
+            return []
+        self._at_work = False
+        left = self._canceller.flush()
+        return [(_pcm(left), True)] if len(left) and not self._held else []
 
-    def _beside(self, place: int, ahead: int) -> Sound:
+    def _follow(self, way: int, takes_s: float) -> None:
+        """The way has been measured: it is where it was, or another one."""
+        now = self._heard
+        same = self._met and abs(way - self._line.at(now)) <= _SAME
+        if same and self._found:
+            self._line.add(now, way)
+            self._perhaps = None
+            return
+        sure = self._perhaps is not None and abs(way - self._perhaps) <= _SAME
+        self._perhaps = way
+        if self._met and not sure:
+            return
+        if not self._met:
+            self._early = round(min(_EARLY_S, max(0.0, takes_s) / 2) * RATE)
+            self._canceller.forget()
+        elif self._found and self._canceller.knows:
+            return  # an echo of the room may be louder than the sound itself for once
+        elif same:
+            if now - self._lost_at < COMPARED_S * RATE:
+                return  # that was before it was lost
+            self._canceller.forget()  # as long as it was, and yet not what it was
+        self._line.begin(now, way)
+        self._met, self._found, self._perhaps = True, True, None
+
+    def _beside(self, place: int) -> Sound:
         """Our samples that go with a block of the microphone's; silence where they are not kept."""
-        wanted = place + ahead + np.arange(BLOCK)
-        with self._lock:
-            there = (wanted >= max(0, self._count - len(self._ours))) & (wanted < self._count)
-            found = self._ours[wanted % len(self._ours)]
-        return np.where(there, found, 0.0).astype(np.float64)
+        return self._ours.between(place + self._line.at(place) + self._early, BLOCK)
 
 
 def _samples(pcm: bytes) -> Sound:

@@ -34,6 +34,8 @@ _PARTS = round(TAIL_S * RATE / BLOCK)
 _BINS = BLOCK + 1
 _KEEPS = 0.9997
 """How much of the filter is the same a block later: a hand that moves, a clock that drifts."""
+_FIRST, _FALLS_DB = 0.3, 2.0
+"""What a room may give back at once, and by how much less of it in each partition after."""
 _FRESH = 0.1
 """The share of this block in the power of what is left."""
 _COMPARED = 0.02
@@ -58,20 +60,28 @@ class Canceller:
 
     def __init__(self) -> None:
         self._residue = Residue()
+        self.lost = False
+        """The way is another one now than what is known of it."""
         self.forget()
         self.rest()
 
     def forget(self) -> None:
         """The way is another one: what was known of it no longer holds."""
         self._filter = np.zeros((_PARTS, _BINS), np.complex64)
-        self._unsure = np.ones((_PARTS, _BINS), np.float32)
+        falls = _FIRST * 10 ** (-_FALLS_DB / 10 * np.arange(_PARTS))
+        self._unsure = np.outer(falls, np.ones(_BINS)).astype(np.float32)
         self._left = np.full(_BINS, _LEAST, np.float32)
         self._goes_with = np.zeros((_PARTS, _BINS), np.complex64)
         self._played = np.full((_PARTS, _BINS), _LEAST, np.float32)
         self._remains = np.full(_BINS, _LEAST, np.float32)
+        self.doubt()
+
+    def doubt(self) -> None:
+        """What is known of the way may not hold: it must be proved again."""
+        self._residue.forget()
         self._together = self._expected = 0.0
         self._expected_blocks = 0
-        self._residue.forget()
+        self.lost = False
 
     def rest(self) -> None:
         """We are silent: the next block follows on nothing. What is known of the way stays."""
@@ -111,7 +121,7 @@ class Canceller:
         if power.max() > _SILENT:
             if not self._residue.a_word:
                 self._learn(left, power)
-            self._doubt(heard, echo)
+            self._is_there(heard, echo)
         return self._residue.feed(left, echo)
 
     def flush(self) -> Sound:
@@ -153,8 +163,8 @@ class Canceller:
         wrong = 4 * found / np.square(self._played + 1e-6)
         np.maximum(self._unsure, _REVIVED * np.clip(wrong, 0, 1), out=self._unsure)
 
-    def _doubt(self, heard: Sound, echo: Sound) -> None:
-        """Where the echo that is expected is not there, all is learnt anew.
+    def _is_there(self, heard: Sound, echo: Sound) -> None:
+        """Where the echo that is expected is not there, the way is lost.
 
         However loud she is, of the right echo all is in what is heard.
         """
@@ -164,5 +174,4 @@ class Canceller:
         self._expected += _FRESH * (float(echo @ echo) - self._expected)
         astray = self.knows and self._together < _ASTRAY * self._expected
         self._expected_blocks = self._expected_blocks + 1 if astray else 0
-        if self._expected_blocks >= _ASTRAY_BLOCKS:
-            self.forget()
+        self.lost = self._expected_blocks >= _ASTRAY_BLOCKS

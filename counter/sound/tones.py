@@ -29,6 +29,8 @@ RATE = 48_000
 _ECHO_S = 0.15
 """Seconds after the last sample in which the room may still give it back."""
 _CLOSE_S = 1.0
+_LATENCY_S = 0.1
+"""With the least that there is, a busy machine hands sound over too late now and then."""
 
 Sound = NDArray[np.float32]
 
@@ -94,6 +96,8 @@ class Loudspeaker:
         self.apart = Apart()
         """Takes what is played out of what is heard."""
         self._to_ears = _resampler()
+        self._given = self._told = 0
+        """Samples that went into it and came out."""
         self.gain = 1.0
         """What every sample is multiplied by."""
         self.hold: Callable[[], bool] = lambda: False
@@ -111,11 +115,12 @@ class Loudspeaker:
                 channels=1,
                 dtype="int16",
                 device=self._device,
-                latency="low",
+                latency=_LATENCY_S,
                 callback=self._fill,
             )
             self._steady = Steady(RATE)
             self._to_ears = _resampler()
+            self._given = self._told = 0
             self._stream.start()
             self._latency = float(self._stream.latency)
         except Exception as error:  # PortAudio raises several kinds, OSError when it is missing
@@ -183,19 +188,27 @@ class Loudspeaker:
         """The stream's callback, in PortAudio's thread: what is queued, or silence."""
         if status and status.output_underflow:
             self._steady = Steady(RATE)
-            self.echo.forget()
+            self.apart.slipped()
         at_s = self._steady.at(time.monotonic(), frames)
         with self._lock:
             block, filled = self._turns.take(frames, busy=self.hold(), into_ours=self.apart.hers)
             if filled:
                 self._until = time.monotonic() + frames / RATE + self._latency + _ECHO_S
         np.clip(block, -1, 1, out=block)
-        self.apart.played(self._to_ears.resample_chunk(block), at_s, sounding=filled > 0)
+        self._tell(block, at_s, sounding=filled > 0)
         out[:] = (block * 32767).astype("<i2").tobytes()
+
+    def _tell(self, block: Sound, at_s: float, *, sounding: bool) -> None:
+        """What is played, at the rate of what is heard.
+
+        It comes out of the resampler later and by fits and starts, so it is earlier than it looks.
+        """
+        told = self._to_ears.resample_chunk(block)
+        at_s += self._told / ECHO_RATE - self._given / RATE
+        self._given += len(block)
+        self._told += len(told)
+        self.apart.played(told, at_s, sounding=sounding)
 
 
 def _resampler() -> soxr.ResampleStream:
-    """What is played, at the rate of what is heard. It may give a little less than it got, later:
-    always by as much, so that belongs to the way.
-    """
     return soxr.ResampleStream(RATE, ECHO_RATE, 1, dtype="float32", quality="MQ")

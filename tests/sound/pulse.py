@@ -105,6 +105,7 @@ class Pulse:
         self._ask(
             *("load-module", "module-loopback", "source=spk.monitor", "sink=mic"),
             f"latency_msec={round(1000 * seconds)}",
+            "adjust_time=0",
         )
         for line in self._ask("list", "short", "sink-inputs").splitlines():
             self._ask("set-sink-input-volume", line.split()[0], f"{gain_db}dB")

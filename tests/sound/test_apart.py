@@ -129,6 +129,45 @@ def test_another_way_is_noticed_and_learnt():
     assert sum(loud) < 5
 
 
+def through_two_cards(seconds, share, stands_at_s=None):
+    """Read-back with her in its last second, over two clocks that differ by a share and hand sound
+    over when they like; the loudspeaker may stand still for 60 ms.
+
+    What the ears get of her second, whether it is to be heard, and her own.
+    """
+    played = np.concatenate([ours(), ours()])[: seconds * RATE]
+    late = np.full(len(played), 0.13 * RATE) + share * np.arange(len(played))
+    if stands_at_s is not None:
+        late[round(stands_at_s * RATE) :] += 0.06 * RATE
+    back = np.interp(np.arange(len(played)) - late, np.arange(len(played)), played)
+    hers = np.zeros(len(played))
+    hers[-2 * RATE : -RATE] = speech(1.0, seed=99)
+    rng = np.random.default_rng(6)
+    heard = 0.5 * back + hers + rng.normal(0, 3e-4, len(played))
+    apart, given = Apart(), []
+    for start in range(0, len(played) - BLOCK + 1, BLOCK):
+        at_s = start / RATE
+        if stands_at_s is not None and 0 <= at_s - stands_at_s < BLOCK / RATE:
+            apart.slipped()
+        piece = played[start : start + BLOCK]
+        wanders = rng.uniform(0, 0.02, 2)
+        apart.played(piece, at_s + wanders[0], sounding=bool(np.any(piece)))
+        pcm = (np.clip(heard[start : start + BLOCK], -1, 1) * 32767).astype("<i2").tobytes()
+        given += apart.heard(pcm, at_s + wanders[1])
+    sound = np.concatenate([np.frombuffer(pcm, "<i2") / 32768 for pcm, _ in given])
+    open_ = np.concatenate([np.full(len(pcm) // 2, not deaf) for pcm, deaf in given])
+    last = slice((seconds - 2) * RATE, (seconds - 1) * RATE)
+    return sound[last], open_[last], hers[last]
+
+
+@pytest.mark.parametrize(("share", "stands_at_s"), [(1e-4, None), (-1e-4, 15.5)])
+def test_two_sound_cards_drift_jitter_and_stand_still(share, stands_at_s):
+    """A share of 100 in a million is much for a sound card (common practice, no source)."""
+    sound, open_, hers = through_two_cards(22, share, stands_at_s)
+    assert open_.all()
+    assert np.corrcoef(sound, hers)[0, 1] > 0.9
+
+
 def test_a_block_of_another_length_is_refused():
     with pytest.raises(ValueError, match="320"):
         Canceller().feed(np.zeros(100), np.zeros(320))
