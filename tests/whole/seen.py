@@ -21,63 +21,126 @@ async def into_our_voice(maker, rows_from):
 
 
 async def every_kind(maker):
-    from counter.tui.screens.ask import Ask
-    from counter.tui.screens.journal import JournalScreen
-    from counter.tui.screens.piece import PieceScreen
-    from counter.tui.screens.spoken_note import SpokenNote
-
-    app, row = maker.app, maker.app.row_screen
+    app = maker.app
 
     def state():
-        return row.work.state
+        return app.row_screen.work.state
 
     def rows_from(count):
         at = state().at
         return lambda: state().at == at + count
 
-    def on(screen):
-        return lambda: isinstance(app.screen, screen)
+    def reads(readback):
+        return lambda: app.settings.readback is readback
 
-    def home():
-        return app.screen is row
-
-    await maker.say("read everything", lambda: app.settings.readback is Readback.FULL)
+    await maker.say("read everything", reads(Readback.FULL))
     await maker.say("where am i", lambda: any("where" in h.heard for h in maker.heard))
     if maker.aloud:
         await into_our_voice(maker, rows_from)
 
     # Words in one breath; and what moved keeps its sign beside what was asked.
-    await maker.say("row done, row done", rows_from(2))
-    await maker.say("row done, where am i", rows_from(1))
+    await maker.say("row done … row done", rows_from(2))
+    await maker.say("row done … where am i", rows_from(1))
     assert " done" in maker.signs(), maker.signs()
     await maker.say("take back", rows_from(-1))
-    await maker.say("be quiet", lambda: app.settings.readback is Readback.OFF)
+    await maker.say("read briefly", reads(Readback.SHORT))
+    await maker.say("be quiet", reads(Readback.OFF))
+    count, at = len(app.row_screen.work.making.events), state().at
+    await maker.say(
+        "row done … no … take back", lambda: len(app.row_screen.work.making.events) >= count + 2
+    )
+    assert state().at == at
+    # Worked before she spoke; where a part ends among them, it is asked.
+    done = rows_from(3)
+    await maker.say("three rows done", lambda: done() or asks(app))
+    if not done():
+        await maker.say("yes", done)
 
-    # Pages, by word; a row said on one closes it.
-    await maker.say("show the journal", on(JournalScreen))
-    await maker.say("show the piece", on(PieceScreen))
-    await maker.say("close the page", home)
+    await pages(maker)
+    await dialogs(maker)
+    await balls_and_notes(maker)
 
-    # A phrase without its number asks for it, and says why one does not fit.
-    await maker.say("rip back", on(Ask))
-    at = state().at
+
+def asks(app):
+    """Whether a question is open."""
+    return app.row_screen.work.making.talk.left(app.clock()) > 0
+
+
+def _on(app, screen):
+    return lambda: isinstance(app.screen, screen)
+
+
+def _home(app):
+    return lambda: app.screen is app.row_screen
+
+
+async def pages(maker):
+    """Every page by word; one straight from another; the shelf, and back from it by number."""
+    from counter.tui.screens.help import HelpScreen
+    from counter.tui.screens.how import HowScreen
+    from counter.tui.screens.journal import JournalScreen
+    from counter.tui.screens.piece import PieceScreen
+    from counter.tui.screens.settings import SettingsScreen
+    from counter.tui.screens.shelf import Shelf
+
+    app = maker.app
+    await maker.say("show the journal", _on(app, JournalScreen))
+    await maker.say("show the piece", _on(app, PieceScreen))
+    await maker.say("show me how", _on(app, HowScreen))
+    await maker.say("show the settings", _on(app, SettingsScreen))
+    await maker.say("close the page", _home(app))
+    await maker.say("help", _on(app, HelpScreen))
+    page = app.screen.query_one("#page")
+    await maker.say("further", lambda: page.scroll_offset.y > 0)
+    await maker.say("earlier", lambda: page.scroll_offset.y == 0)
+    await maker.say("close the page", _home(app))
+    name = app.row_screen.work.name
+    await maker.say("show the shelf", _on(app, Shelf))
+    await maker.say("choice one", _home(app))
+    assert app.row_screen.work.name == name
+
+
+async def dialogs(maker):
+    """A phrase without its number asks for it, and says why one does not fit."""
+    from counter.tui.screens.ask import Ask
+
+    app = maker.app
+
+    at = app.row_screen.work.state.at
+    await maker.say("rip back", _on(app, Ask))
     await maker.say("ninety", lambda: any(heard.heard == "ninety" for heard in maker.heard))
     why = app.screen.query_one("#ask-trouble")
     assert why.display, "ninety rows were not refused"
     assert isinstance(app.screen, Ask), "the dialog is gone"
-    await maker.say("one", lambda: row.work.making.talk.left(app.clock()) > 0)
-    await maker.say("no", lambda: row.work.making.talk.left(app.clock()) <= 0)
-    assert state().at == at
+    await maker.say("one", lambda: asks(app))
+    await maker.say("no", lambda: not asks(app))
+    # So many loops more are not worked without a question.
+    await maker.say("more rows", _on(app, Ask))
+    await maker.say("sixteen", lambda: asks(app))
+    await maker.say("no", lambda: not asks(app))
+    assert app.row_screen.work.state.at == at
+
+
+async def balls_and_notes(maker):
+    from counter.tui.screens.spoken_note import SpokenNote
+
+    app = maker.app
+
+    def events():
+        return app.row_screen.work.making.events
 
     # The attention word is answered.
     await maker.say("listen now", lambda: any(heard.called for heard in maker.heard))
     assert any("listens" in answer for answer in maker.answers), maker.answers
 
+    count = len(events())
+    await maker.say("new ball", lambda: len(events()) > count)
+
     # A note is kept, and nothing of it is a command.
-    at, count = state().at, len(row.work.making.events)
-    await maker.say("take a note", on(SpokenNote))
+    at, count = app.row_screen.work.state.at, len(events())
+    await maker.say("take a note", _on(app, SpokenNote))
     await maker.speak("the row is done and the left side is a little tight")
-    await maker.until(home)
-    await maker.until(lambda: len(row.work.making.events) > count)
-    assert row.work.making.events[-1].kind == "note"
-    assert state().at == at
+    await maker.until(_home(app))
+    await maker.until(lambda: len(events()) > count)
+    assert events()[-1].kind == "note"
+    assert app.row_screen.work.state.at == at

@@ -24,6 +24,9 @@ import tempfile
 import time
 from pathlib import Path
 
+import numpy as np
+import soundfile
+
 from counter.sound.listening import EarsHeard
 from tests.sound.pulse import Pulse
 from tests.whole import seen
@@ -31,6 +34,14 @@ from tests.whole import seen
 _PATIENCE_S = 4.0
 """Of sound that has been heard: then it is said again."""
 _TRIES = 8
+_ANSWERS = {"Around": "sixty"}
+"""What is not answered by yes."""
+_VOICES = {"further": "slt"}
+"""Who says what; all else says a Scot, of whom this one word is not understood."""
+_RATE = 16_000
+_BREATH_S = 0.2
+"""Between two words in one breath."""
+_SOUNDS = 0.005
 _ANSWERED_S = 0.3
 """From one word's answer to the next word."""
 
@@ -110,16 +121,25 @@ class Maker:
         app._from_ears, voice.answer, voice.without_ours = noted, answered, without
 
     async def speak(self, words):
+        """Into the microphone, with _BREATH_S where there is a “…”; gives the time of its end."""
         path = self.folder / f"{words}.wav"
         if not path.exists():
-            make = await asyncio.create_subprocess_exec(
-                *("flite", "--setf", "duration_stretch=1.1", "-voice", "awb", "-t", words),
-                *("-o", path),
-            )
-            await make.wait()
+            pieces = [await self._said(part, path) for part in words.split(" … ")]
+            soundfile.write(path, np.concatenate(pieces), _RATE, subtype="PCM_16")
         play = await asyncio.create_subprocess_exec("paplay", "--device=mic", path)
         await play.wait()
         return time.monotonic()
+
+    async def _said(self, words, path):
+        make = await asyncio.create_subprocess_exec(
+            *("flite", "--setf", "duration_stretch=1.1", "-voice", _VOICES.get(words, "awb")),
+            *("-t", words, "-o", path),
+        )
+        await make.wait()
+        sound, rate = soundfile.read(path)
+        assert rate == _RATE
+        loud = np.flatnonzero(np.abs(sound) > _SOUNDS)
+        return np.append(sound[loud[0] : loud[-1]], np.zeros(round(_BREATH_S * rate)))
 
     async def say(self, words, changed, *, into=""):
         """Say it until it has come to something; the last try must.
@@ -283,6 +303,7 @@ async def _begin(maker):
         if question.name != "design":
             answer = "no" if question.may_be_unknown else "yes"
             answer = "choice one" if question.options else answer
+            answer = _ANSWERS.get(question.name, answer)
 
         def changed(question=question):
             if isinstance(app.screen, Questions):
