@@ -1,6 +1,7 @@
 """Run as a program by the sound tests, in the environment of their sound server.
 
 record SECONDS       the microphone's sound to standard output
+mute                 what is said of a microphone that gives zeros, until it gives more
 commands SECONDS     what a listener takes, a line each; and each change of the microphone
 echo deaf|open        what is heard of our own voice; with "far" before it, through the room
 tone NAME            plays a tone, and gives what the loudspeaker played to standard output
@@ -10,6 +11,7 @@ import sys
 import time
 from types import SimpleNamespace
 
+from counter.sound import microphone as microphones
 from counter.sound.echo import RATE, Steady
 from counter.sound.microphone import Microphone, State
 from counter.sound.speech import Speaker
@@ -32,6 +34,17 @@ def record(seconds, device="testmic"):
         sound += microphone.read()
     microphone.close()
     sys.stdout.buffer.write(sound)
+
+
+def mute():
+    microphones._DEAD_S = 1.0
+    microphone = Microphone("testmic")
+    microphone.open()
+    for wanted in (State.DEAD, State.OPEN):
+        while microphone.state is not wanted:
+            microphone.read()
+        say(f"{wanted.value}: {microphone.trouble}")
+    microphone.close()
 
 
 def commands(seconds):
@@ -110,8 +123,8 @@ def echo(ears):
 
 
 if __name__ == "__main__":
-    what, argument = sys.argv[1:]
-    if what in ("tone", "echo"):
-        {"tone": tone, "echo": echo}[what](argument)
+    what, *argument = sys.argv[1:]
+    if what in ("tone", "echo", "mute"):
+        {"tone": tone, "echo": echo, "mute": mute}[what](*argument)
     else:
-        {"record": record, "commands": commands}[what](float(argument))
+        {"record": record, "commands": commands}[what](*map(float, argument))

@@ -69,7 +69,7 @@ def rehearse(pulse, tmp_path, needs_program):
 
 
 def test_each_phrase_is_asked_for_heard_and_judged(rehearse):
-    wanted = ["too tight", "new ball"]
+    wanted = ["too tight", "start listening"]  # for which the ears must be closed
     rehearsal = rehearse(*wanted)
     for phrase in wanted:
         for count in range(1, TIMES + 1):
@@ -81,12 +81,12 @@ def test_each_phrase_is_asked_for_heard_and_judged(rehearse):
     assert code == 0
     assert [(v["phrase"], v["said"]) for v in json.loads(out)["phrases"]] == [
         ("too tight", TIMES),
-        ("new ball", TIMES),
+        ("start listening", TIMES),
     ]
     assert json.loads(out)["phrases"][0]["safe"]
     kept = rehearsal.kept()
-    assert [phrase for phrase, _ in kept] == ["too tight"] * 3 + ["new ball"] * 3
-    assert kept.count(("too tight", "too tight")) >= 2
+    assert [phrase for phrase, _ in kept] == ["too tight"] * 3 + ["start listening"] * 3
+    assert all(kept.count((phrase, phrase)) >= 2 for phrase in wanted)
 
 
 def test_stopped_by_ctrl_c_the_tries_made_so_far_are_kept(rehearse):

@@ -71,6 +71,14 @@ def test_spoken_into_a_real_stream_a_command_is_taken(pulse, tmp_path):
     program.kill()
 
 
+def test_digital_silence_is_told_as_such_until_there_is_sound(pulse, tmp_path):
+    program = Program(pulse, "mute")
+    assert "gives only silence" in program.until("dead: ")[-1]
+    pulse.speak(save(tmp_path / "noise.wav", pcm(quiet(1, level=3000))))
+    assert program.until("open: ")[-1].strip() == "open:"
+    program.end()
+
+
 def test_a_killed_sound_server_is_noticed_and_its_return_too(pulse, tmp_path):
     program = Program(pulse, "commands", "60")
     program.until("listening")

@@ -1,5 +1,5 @@
 """From an empty shelf to a finished cowl without a key, through a real stream, with every kind of
-word on the way (`seen.py`).
+word on the way (`seen.py`), all read out by a loudspeaker that the microphone hears.
 """
 
 import argparse
@@ -9,19 +9,27 @@ import pytest
 from engine.keep.store import Store
 from engine.make import progress
 from models.event import Advanced
+from tests.times import TIMES
 from tests.whole.spoken import said_and_shown
 
 pytestmark = pytest.mark.system
 
+WAYS_MS = (130, None, 20, 330)
+"""How long it takes our voice into the microphone; None where nothing is read out."""
 
-def test_a_cowl_by_voice_alone(pulse, tmp_path, needs_program):
+
+@pytest.mark.parametrize("way_ms", WAYS_MS if TIMES > 1 else WAYS_MS[:1])
+def test_a_cowl_by_voice_alone(pulse, tmp_path, needs_program, way_ms):
     needs_program("flite", "flite")
-    options = argparse.Namespace(leak=None, gain=0, aloud=False, seen=True)
+    options = argparse.Namespace(leak=way_ms, gain=-20, aloud=way_ms is not None, seen=True)
     *words, end = said_and_shown(pulse, tmp_path, options)
     store = Store(tmp_path / "makes.db")
     begun, events = store.load("cowl")
     store.close()
-    assert progress.fold(begun, events).done
+    state = progress.fold(begun, events)
+    assert state.done
+    # The books come out, with the ball that was joined on the way.
+    assert (state.balls, state.yarn_used) == (2, state.script.yarn_loops)
     # Not one row was counted that was not said.
     rows = sum(line["said"].count("row done") for line in words if line["took_ms"] is not None)
     advanced = [event for event in events if isinstance(event, Advanced)]
