@@ -61,7 +61,7 @@ class Pulse:
             PULSE_RUNTIME_PATH=str(self._runtime),
             ALSA_CONFIG_PATH=str(conf),
         )
-        self._server = None
+        self._server = self._hiss = None
 
     def start(self):
         with (self._folder / "pulse.log").open("a") as log:
@@ -86,6 +86,9 @@ class Pulse:
         if self._server.poll() is None:
             self._server.kill()
         self._server.wait(5)
+        if self._hiss is not None:
+            self._hiss.kill()
+            self._hiss.wait(5)
 
     def signal(self, number):
         self._server.send_signal(number)
@@ -101,14 +104,22 @@ class Pulse:
         self._ask("load-module", *_SINKS[sink].split())
 
     def leak(self, seconds, gain_db):
-        """What the loudspeaker plays comes back into the microphone, so late and so loud."""
+        """What the loudspeaker plays comes back into the microphone, so late and so loud; and the
+        microphone has a soft hiss, 67 dB under full scale, as every one has.
+        """
         self._ask(
             *("load-module", "module-loopback", "source=spk.monitor", "sink=mic"),
             f"latency_msec={round(1000 * seconds)}",
-            "adjust_time=0",
+            "adjust_time=0",  # else it plays a little quicker or slower, to keep to that
         )
         for line in self._ask("list", "short", "sink-inputs").splitlines():
             self._ask("set-sink-input-volume", line.split()[0], f"{gain_db}dB")
+        hiss = ("--raw", "--rate=16000", "--channels=1", "--format=s16le", "--volume=6250")
+        self._hiss = subprocess.Popen(
+            ["paplay", "--device=mic", *hiss, "/dev/urandom"],
+            env=self.env,
+            stderr=subprocess.DEVNULL,
+        )
 
     def _ask(self, *words):
         return subprocess.run(
