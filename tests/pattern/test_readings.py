@@ -101,6 +101,11 @@ COMES_OUT = [
     ("sl 1, k2tog, psso, k5", 8, 6),
     ("sl 2, k1, p2sso, k5", 8, 6),
     ("sl 2 tog, k1, psso, k5", 8, 6),
+    ("p4, sl 2 as if to k2tog, k1, pass 2 sl sts over P 1", 8, 6),  # the p1 is the next stitch
+    ("k4, sl 1, k1, pass sl st over k2", 8, 7),  # and so is the k2, since one was worked
+    ("k6, sl 1, k1, pass sl st over k1", 8, 7),
+    ("p6, sl 1, p1, pass the slipped stitch over p1", 8, 7),
+    ("k5, sl 1, k2tog, pass sl st over k1", 8, 6),
     ("sl 2, k1, pass 2 sl sts over, k5", 8, 6),
     # the yarn carried to the front for a slipped loop makes none
     ("*yfwd, sl 1, yb, k1; rep from *", 10, 10),
@@ -172,6 +177,7 @@ def test_a_reading_that_was_chosen_among_several_is_told() -> None:
     ("text", "on"),
     [
         ("k3, psso, k3", 6),
+        ("purl five, sl 2 as if to k2tog, k1, pass 2 sl sts over P 1", 8),
         ("psso, k5", 6),
         ("sl 1, psso, k5", 6),  # nothing stands between
         ("sl 1, k1, psso, k1, psso, k4", 7),

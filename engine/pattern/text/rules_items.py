@@ -1,5 +1,6 @@
 """Grammar rules of a row's items: stitches, repeats, shaping, resting loops."""
 
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -35,6 +36,9 @@ from engine.pattern.text.tree import (
     Until,
 )
 from models.stitch import STITCHES, Role
+
+_OVER = re.compile(r"over([kp]\d)$")
+"""`pass sl st over k1`, without its spaces."""
 
 
 def _here(stitch: str) -> bool:
@@ -251,6 +255,7 @@ class ItemRules:
             text,
             bare=op.plain and count is None and times is None and not into,
             doubt=_doubt(op, into),
+            over=found[1] if (found := _OVER.search(op.said)) else "",
         )
 
     def toward(self, c: list[Any]) -> Item | Run | Rib:

@@ -28,6 +28,7 @@ from engine.pattern.text.tree import (
     Toward,
     Turn,
     Until,
+    number_of,
 )
 from models.stitch import STITCHES, crossing
 
@@ -98,7 +99,7 @@ class Claims:
 def fold(items: Sequence[Any], slips: list[Slip]) -> tuple[Item, ...]:
     """Pair each `rep from` with its asterisk, gather runs, and hang "end" on the repeat before."""
     folding = _Folding(slips)
-    settled = _yarn_forward(items)
+    settled = _yarn_forward(_over_another(items))
     for index, item in enumerate(settled):
         folding.add(item, settled[index + 1 :])
     return folding.finished()
@@ -123,6 +124,32 @@ def _yarn_forward(items: Sequence[Any]) -> list[Any]:
         elif any(isinstance(a, YarnHeld) and a.where != "wyif" for a in after):
             out[index] = YarnHeld("wyif")
     return out
+
+
+def _over_another(items: Sequence[Any]) -> list[Any]:
+    """`k1, pass sl st over p1`: what was worked is a k1, so the p1 is the next stitch."""
+    out: list[Any] = []
+    for item in items:
+        if not isinstance(item, Stitch) or not item.over:
+            out.append(item)
+            continue
+        worked = next((o for o in reversed(out) if _worked(o)), None)
+        stitch, loops = item.over[0], int(item.over[1])
+        out.append(replace(item, over=""))
+        if worked is not None and not _is_worked(worked, stitch, loops):
+            out.append(Stitch(((stitch, 1),), item.spot, Number((float(loops),), item.spot)))
+    return out
+
+
+def _worked(item: Any) -> bool:
+    """A stitch over which one may be passed: no slipped one, and no loop of the yarn alone."""
+    return isinstance(item, Stitch) and item.parts[0][0][0] in "kp" and item.parts[0][0] != "psso"
+
+
+def _is_worked(worked: Stitch, stitch: str, loops: int) -> bool:
+    """`k2` is worked by `k2`, and a `k1` by `k2tog`."""
+    count = number_of(worked.count, 0, 1)
+    return worked.parts[0][0][0] == stitch and (loops == count or (loops == 1 and count > 1))
 
 
 def _passed_over(after: Sequence[Any]) -> bool:

@@ -108,6 +108,8 @@ class Stitch:
     bare: bool = False
     """A k, p or work that stands without a number."""
     doubt: Doubt = Doubt.NONE
+    over: str = ""
+    """What a slipped loop is passed over, where that is named as a stitch: `p1`."""
 
 
 @dataclass(frozen=True, slots=True)
