@@ -34,13 +34,14 @@ async def every_kind(maker):
         return lambda: app.settings.readback is readback
 
     await maker.say("read everything", reads(Readback.FULL))
-    await maker.say("where am i", lambda: any("where" in h.heard for h in maker.heard))
+    await maker.say("where am i", lambda: _heard(maker, "where"))
     if maker.aloud:
         await into_our_voice(maker, rows_from)
 
     # Words in one breath; and what moved keeps its sign beside what was asked.
     await maker.say("row done … row done", rows_from(2))
-    await maker.say("row done … where am i", rows_from(1))
+    moved = rows_from(1)
+    await maker.say("row done … where am i", lambda: moved() and _heard(maker, "where"))
     assert " done" in maker.signs(), maker.signs()
     await maker.say("take back", rows_from(-1))
     await maker.say("read briefly", reads(Readback.SHORT))
@@ -64,6 +65,10 @@ async def every_kind(maker):
 def asks(app):
     """Whether a question is open."""
     return app.row_screen.work.making.talk.left(app.clock()) > 0
+
+
+def _heard(maker, word):
+    return any(word in heard.heard.split() for heard in maker.heard)
 
 
 def _on(app, screen):
@@ -108,7 +113,7 @@ async def dialogs(maker):
 
     at = app.row_screen.work.state.at
     await maker.say("rip back", _on(app, Ask))
-    await maker.say("ninety", lambda: any(heard.heard == "ninety" for heard in maker.heard))
+    await maker.say("ninety", lambda: _heard(maker, "ninety"))
     why = app.screen.query_one("#ask-trouble")
     assert why.display, "ninety rows were not refused"
     assert isinstance(app.screen, Ask), "the dialog is gone"

@@ -36,8 +36,8 @@ _PATIENCE_S = 4.0
 _TRIES = 8
 _ANSWERS = {"Around": "sixty"}
 """What is not answered by yes."""
-_VOICES = {"further": "slt"}
-"""Who says what; all else says a Scot, of whom this one word is not understood."""
+_VOICES = dict.fromkeys(("further", "earlier"), "slt")
+"""Who says what; all else says a Scot, of whom these are not understood."""
 _RATE = 16_000
 _BREATH_S = 0.2
 """Between two words in one breath."""
