@@ -11,7 +11,7 @@ from lark.exceptions import LarkError
 from engine.pattern.count.count import Counting
 from engine.pattern.count.drafts import Counted
 from engine.pattern.count.plain_rows import Plans
-from engine.pattern.text import shapes
+from engine.pattern.text import clauses, shapes
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.placing import placed
 from engine.pattern.text.read import Pattern, Scoped, read
@@ -67,6 +67,36 @@ def held(text: str, chance: Random) -> int:
             by_shape += 1
             assert quick == by_grammar(words), words
     return by_shape
+
+
+def test_a_slip_of_the_pen_is_one_in_all_rows_of_its_shape() -> None:
+    """`rep from *` without an asterisk: read after all, and not as it was meant for sure."""
+    for text, is_clean in (("k{}, p11, rep from * twice", False), ("k{}, p11, k2, p3, k4", True)):
+        told = [
+            shapes.row_by_shape(Written.at(f"Row 1: {text.format(n)}", 1), grammar)
+            for n in range(2, 6)
+        ]
+        by_shape = [one for one in told if one is not None]
+        assert len(by_shape) >= 3
+        assert [clauses.clean(one) for one in by_shape] == [is_clean] * len(by_shape)
+
+
+def test_a_row_whose_numbers_change_how_it_is_read_has_no_shape() -> None:
+    """The grammar has the last word: here one that reads a high number as something else."""
+
+    def odd(text: str) -> list[Statement]:
+        high = any(int(number) > 22 for number in re.findall(r"\d+", text))
+        return grammar(text.replace("k", "p")) if high else grammar(text)
+
+    told = [
+        shapes.row_by_shape(Written.at(f"Row 1: k{n}, p12, k2, p2, k9", 1), odd)
+        for n in range(2, 9)
+    ]
+    assert told == [None] * 7
+    even = [
+        shapes.row_by_shape(Written.at(f"Row 1: k{n}, p13, yo, k2", 1), grammar) for n in (2, 3, 4)
+    ]
+    assert even[1:] != [None, None]
 
 
 def test_rows_made_up() -> None:
