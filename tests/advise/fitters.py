@@ -261,6 +261,8 @@ class Fitter:
         around = before.finished_cm.get("around"), then.finished_cm.get("around")
         if None not in around and state.step.part in AROUND:
             grows = around[1] > around[0]
+            if verdict in {"too tight", "too loose"} and around[1] == around[0]:
+                self.fault(f"{choice.does}: around stays as it is")
             if verdict in {"too tight", "too loose"} and grows is not (verdict == "too tight"):
                 self.fault(f"{choice.does}: around goes the wrong way after {verdict}")
         self.check_least(choice, then)
