@@ -366,6 +366,8 @@ class Reading:
         """Tie loops to the edge that is meant; the last knot that they hang from."""
         found = self.meant(words, hung)
         if found is None:
+            if re.match("the (right|left) edge of ", words):
+                self.faults.append(f"step {step.number}: there is no {words!r}")
             self.unknown, self.began = True, None
             return None
         which, strands = found
@@ -379,6 +381,8 @@ class Reading:
         hop = HOP + self.passed_over
         for index, loop in enumerate(new):
             self.knots.tie(loop, strands[(2 * index + 1) * len(strands) // (2 * len(new))])
+        if "armhole, " in words and self.from_hole(words, strands) > HOP + self.passed_over:
+            self.faults.append(f"step {step.number}: {words!r} does not lie at that hole")
         told = re.search("^the (right|left|bound-off) edge|^the foundation|, ", words)
         # Within a round the hand comes over the loop beside the gap.
         hop += step.kind.value == "round"
