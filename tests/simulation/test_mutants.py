@@ -18,8 +18,6 @@ SOUND = (
     "moved dec 1 at left shoulder loop",  # that loop goes with its other neighbour
     "moved dec 1 at right shoulder loop",
     "exchanged rest",  # the far end rests whenever it is said; or a name alone is another
-    "exchanged resume",  # they are taken up at the far end, whenever it is said
-    "moved dec 1 by 1",  # between two gaps that differ by a loop: the gaps are exchanged
 )
 
 
