@@ -22,7 +22,9 @@ the reason shown.
 Where the voice model tells how well each phone fits (the starter does), rules 2 to 6 and 8 are one
 learned judgement instead (`weighing`): how likely it is that this was said, to us, alone. What it
 must come to is `Bounds.sure`, more where a mistake costs work, less when the same was refused a
-moment ago. Of those rules the first that fails is then the reason shown, no more.
+moment ago. Of those rules the first that fails is then the reason shown, no more. "Take back" of
+which only the end was understood, after other sound in the same breath, is asked back: the rest of
+it may have been the row that it takes back.
 
 Where only her own voice is to count (`Bounds.voice`), what surely another said is refused.
 
@@ -268,7 +270,7 @@ def _weighed(evidence: Evidence, situation: Situation, bounds: Bounds) -> Verdic
     if _too_quick(evidence, situation):
         return _TOO_QUICK
     apart = evidence.rival is None or evidence.rival >= bounds.rival
-    if apart and found >= asked_sure(evidence, bounds):
+    if apart and found >= asked_sure(evidence, bounds) and not _half(evidence):
         return _TAKEN
     if evidence.reading.more:
         # A yes would count the first of them alone.
@@ -311,6 +313,20 @@ def _rule(evidence: Evidence, bounds: Bounds) -> str:
         or _wrong_length(evidence, bounds)
         or _too_soft(evidence, bounds)
         or _unsure(evidence, bounds)
+    )
+
+
+def _half(evidence: Evidence) -> bool:
+    """Whether it takes back what may have been said just before it, in the same breath.
+
+    Of "row done, no, take back" only the end was understood: it would take back the row before.
+    """
+    command = evidence.reading.command
+    return (
+        command is not None
+        and command.action is Action.TAKE_BACK
+        and evidence.again
+        and evidence.talk_s > 0
     )
 
 

@@ -54,6 +54,19 @@ def test_a_phrase_that_hardly_fits_was_not_said(found):
     assert outcome(said(fit=GOOD.model_copy(update={"mean": -2.39}))) is Outcome.TAKEN
 
 
+def test_the_end_of_a_breath_that_takes_back_is_asked(found):
+    """Of "row done, no, take back" only "take back" was understood: the row may not be counted."""
+    found(1.0)
+    half = said("take back", again=True, talk_s=0.6)
+    verdict = judge(half, Situation())
+    assert (verdict.outcome, verdict.reason) == (Outcome.ASK, "did you say take back?")
+    asleep = Situation(context=Context.YES_NO, question_open=True)
+    assert outcome(half, asleep) is not Outcome.TAKEN
+    assert outcome(said("take back")) is Outcome.TAKEN
+    assert outcome(said("take back", again=True)) is Outcome.TAKEN
+    assert outcome(said("row done", again=True, talk_s=0.6)) is Outcome.TAKEN
+
+
 def test_what_makes_no_sense_is_refused_however_likely(found):
     found(1.0)
     verdict = judge(said("yes"), Situation())
