@@ -104,6 +104,8 @@ COMES_OUT = [
     ("p4, sl 2 as if to k2tog, k1, pass 2 sl sts over P 1", 8, 6),  # the p1 is the next stitch
     ("k4, sl 1, k1, pass sl st over k2", 8, 7),  # and so is the k2, since one was worked
     ("k6, sl 1, k1, pass sl st over k1", 8, 7),
+    ("Sl 1 - Yo - P until 4 sts remain - k 2 tog - K 2", 29, 29),  # a loop made, no brioche stitch
+    ("sl1yo, k2", 3, 3),
     ("p6, sl 1, p1, pass the slipped stitch over p1", 8, 7),
     ("k5, sl 1, k2tog, pass sl st over k1", 8, 6),
     ("sl 2, k1, pass 2 sl sts over, k5", 8, 6),
