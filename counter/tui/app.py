@@ -50,6 +50,8 @@ _ON_THE_SHELF = frozenset(
     {Action.TURN, Action.CHOOSE, Action.HELP, Action.STOP_LISTENING, Action.YES, Action.NO}
 )
 """What a word can do where no make is on the table."""
+_OF_THE_TABLE = frozenset(key for line in words() for key in line.keys)
+"""Keys that all mean something while a make is on the table."""
 
 
 class SpokenrowApp(Host):
@@ -165,8 +167,11 @@ class SpokenrowApp(Host):
     def _stray(self, event: events.Key) -> None:
         """Say so where a letter is no key here: capitals, another layout, a slip."""
         screen, sign = self.screen, event.character
-        known = event.key in screen.active_bindings
-        if known or not event.is_printable or not isinstance(screen, RowScreen | Shelf):
+        if not event.is_printable or not isinstance(screen, RowScreen | Shelf):
+            return
+        if isinstance(screen, RowScreen) and event.key in _OF_THE_TABLE:
+            return  # to ask for the active bindings takes a millisecond
+        if event.key in screen.active_bindings:
             return
         small = (sign or "").lower()
         if sign != small and small in screen.active_bindings:

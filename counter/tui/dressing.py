@@ -21,7 +21,7 @@ class Dressing:
         self._screen = screen
         self._changed: set[str] = set()
         self._found: dict[frozenset[str], dict[tuple[object, ...], RulesMap]] = {}
-        self._heeding: dict[str, tuple[DOMNode, ...]] = {}
+        self._heeding: dict[tuple[str, frozenset[str]], tuple[DOMNode, ...]] = {}
 
     def wear(self, name: str, on: bool) -> None:
         """A class of the style sheet; it is seen once all that change have been said (`show`)."""
@@ -32,25 +32,38 @@ class Dressing:
     def show(self) -> None:
         """Let the style sheet see the classes that have changed, once."""
         changed, self._changed = self._changed, set()
-        nodes = {node: None for name in sorted(changed) for node in self._nodes(name)}
         worn = frozenset(self._screen.classes)
+        ever = worn | changed
+        nodes = {node: None for name in sorted(changed) for node in self._nodes(name, ever)}
         found = self._found.setdefault(worn, {})
         for node in nodes:
             self._screen.app.stylesheet.apply(node, cache=found)
 
-    def _nodes(self, name: str) -> tuple[DOMNode, ...]:
-        if name not in self._heeding:
+    def _nodes(self, name: str, ever: frozenset[str]) -> tuple[DOMNode, ...]:
+        """Whom a class of the screen says something about, beside others worn now or before."""
+        if (name, ever) not in self._heeding:
             every = list(self._screen.walk_children(with_self=True))
             found = {
                 node: None
                 for rule in self._screen.app.stylesheet.rules
                 for selectors in rule.selector_set
-                if any(s.type is SelectorType.CLASS and s.name == name for s in selectors.selectors)
+                if name in (wanted := _classes(selectors.selectors)) and wanted <= ever
                 for node in every
                 if _is_subject(selectors.selectors, node)
             }
-            self._heeding[name] = tuple(found)
-        return self._heeding[name]
+            self._heeding[name, ever] = tuple(found)
+        return self._heeding[name, ever]
+
+
+def _classes(selectors: Sequence[Selector]) -> set[str]:
+    """The classes that a rule asks of the screen: `asked` of `RowScreen.asked #answer.news`."""
+    subject = max(
+        place
+        for place, selector in enumerate(selectors)
+        if selector.combinator is not CombinatorType.SAME
+    )
+    asked = selectors[:subject] or selectors  # a rule about the screen itself has one part
+    return {selector.name for selector in asked if selector.type is SelectorType.CLASS}
 
 
 def _is_subject(selectors: Sequence[Selector], node: DOMNode) -> bool:

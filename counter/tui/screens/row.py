@@ -22,10 +22,11 @@ from counter.tui.screens.ask import Ask
 from counter.tui.screens.help import HelpScreen
 from counter.tui.screens.played_notes import PlayedNotes
 from counter.tui.screens.questions import Questions
+from counter.tui.screens.row_ahead import Ahead
 from counter.tui.screens.row_offers import offers
 from counter.tui.screens.row_pages import page_over
 from counter.tui.screens.spoken_note import SpokenNote
-from counter.tui.widgets.figures import Figure, Figures
+from counter.tui.widgets.figures import Figures
 from counter.tui.widgets.keyline import KeyLine
 from counter.tui.widgets.lettering import Lettering
 from counter.tui.widgets.piece import Piece
@@ -35,7 +36,6 @@ from engine.advise import choices, pace
 from engine.base.refusal import Refusal
 from engine.make.decisions.replies import refused
 from engine.make.progress import LONGEST_GAP
-from engine.script import wording
 from engine.words.vocabulary import lacks_number, word
 from models.command import Action, By, Command, Heard, Page, Slot
 from models.script import Step
@@ -49,8 +49,6 @@ _PAUSE_S = 2.0
 """Seconds after a row in which the next is not yet awaited."""
 _ANSWER = 3
 """Rows of a low window that an answer takes."""
-_FEW = 3
-"""Stretches of a row that a window of 20 rows has large letters for, beside all else."""
 
 
 class _Across(Horizontal):
@@ -89,7 +87,7 @@ class RowScreen(Screen[None]):
         self.work = work
         self._signs = Signs()
         self._held = ""
-        self._dressing = Dressing(self)
+        self._dressing, self._ahead = Dressing(self), Ahead(self)
         self._hearing = False
         self._voiceless = ""
         self._laid_out = 0.0
@@ -143,7 +141,7 @@ class RowScreen(Screen[None]):
     def settle(self) -> None:
         """The settings have changed."""
         self.set_class(self.app.settings.large, "large")
-        self._dressing = Dressing(self)
+        self._dressing, self._ahead = Dressing(self), Ahead(self)
         self.show()
 
     # --- what the maker does ---------------------------------------------------------------
@@ -294,11 +292,7 @@ class RowScreen(Screen[None]):
 
     def show(self) -> None:
         """Everything, from the state."""
-        state, now, unit = self.work.state, self.app.clock(), self.app.settings.unit
-        lines = row_words.doing(state, unit)
-        self.query_one("#doing", Lettering).big = lines
-        # A row of many stretches with more around it needs the room of the figures.
-        self._dressing.wear("crowded", len(lines.row) > _FEW and bool(lines.before or lines.after))
+        state, now = self.work.state, self.app.clock()
         step = None if state.done else state.step
         title = f"{step.part if step else 'done'} · {state.plan.title}"
         _set(self.query_one("#title", Text), title)
@@ -318,8 +312,7 @@ class RowScreen(Screen[None]):
     def _painted(self) -> None:
         if self.query_one("#side").display:
             self._fill_side()
-        room = self.query_one("#doing").size
-        row_words.look_ahead(self.work.state, self.app.settings.unit, room)
+        self._ahead.look(self.work.state, self.app.settings.unit)
 
     def _fill_side(self) -> None:
         """What is coming, and the piece: only a wide window shows them."""
@@ -339,36 +332,36 @@ class RowScreen(Screen[None]):
         self._pages = 1
         way = self.query_one(Way)
         way.direction, way.side = None, ""
-        self._dressing.wear("no-row", True)
+        self.query_one("#doing", Lettering).big = row_words.DONE
+        self._wear(frozenset({"no-row"}))
         for line in ("#place", "#next"):
             self.query_one(line, Text).update("")
         self.query_one("#sentence", Text).update("Every step is done. You made it.")
 
     def _show_step(self, state: MakeState, step: Step) -> None:
-        craft, unit = state.plan.craft, self.app.settings.unit
         way = self.query_one(Way)
         way.direction, way.side = step.direction, step.side or ""
-        if step.counts_row:
-            loops = f"{wording.loop_word(craft, step.loops_after)} at its end"
-            where = f"{wording.place(step).lower()}, {step.part}"
-            told = f"{loops}{row_words.change(step)}"
-            self.query_one(Figures).shown = (
-                Figure(str(step.row), where),
-                Figure(str(step.loops_after), told),
-            )
-        # A step that is no row has no numbers to show, and often more to say.
-        self._dressing.wear("no-row", not step.counts_row)
+        told = self._told(state, step)
+        self.query_one("#doing", Lettering).big = told.lines
+        if told.figures:
+            self.query_one(Figures).shown = told.figures
         self._show_sentence(state, step)
-        self.query_one("#place", Text).update(Content.styled(row_words.place(step, craft), "bold"))
-        self.query_one("#next", Text).update(row_words.coming_next(state, unit))
+        self.query_one("#place", Text).update(Content.styled(told.place, "bold"))
+        coming = row_words.coming_next(state, self.app.settings.unit)
+        self.query_one("#next", Text).update(coming)
+
+    def _told(self, state: MakeState, step: Step) -> row_words.Told:
+        return self._ahead.told(step, state.plan.craft, self.app.settings.unit)
+
+    def _wear(self, dress: frozenset[str]) -> None:
+        for name in row_words.DRESSES:
+            self._dressing.wear(name, name in dress)
 
     def _show_sentence(self, state: MakeState, step: Step) -> None:
-        craft, unit = state.plan.craft, self.app.settings.unit
-        self._dressing.wear("wordy", row_words.wordy(step, craft))
-        told = row_words.sentence(step, craft, unit, self.size.height)
-        self._dressing.wear("full", row_words.full(step, craft, told, *self.size))
+        told = self._told(state, step)
+        self._wear(told.dress)
         taken = bool(state.open_marks) + _ANSWER * self.query_one("#answer").has_class("news")
-        pages = row_words.pages(step, craft, told, self.size, taken)
+        pages = row_words.pages(step, state.plan.craft, told.sentence, self.size, taken)
         if step.number != self._read[0]:
             self._read = step.number, 0
         self._pages = len(pages)

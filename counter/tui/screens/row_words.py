@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import ceil
 from textwrap import wrap
+from typing import NamedTuple
 
 from textual.content import Content
 from textual.style import Style
@@ -11,7 +12,8 @@ from textual.style import Style
 from counter.shared.keys import key_names
 from counter.shared.settings import Unit
 from counter.shared.telling import duration, in_unit
-from counter.tui.widgets.lettering import arranged, capitals, lettered
+from counter.tui.widgets.figures import Figure
+from counter.tui.widgets.lettering import capitals, lettered
 from engine.advise import pace, yarn
 from engine.make import answers
 from engine.make.conversation import Conversation
@@ -42,26 +44,54 @@ _LOW = 24
 _BALL = "ball {}:"
 _SOON = 2
 """A ball that ends within this many steps is worth a line."""
+_FEW = 3
+"""Stretches of a row that a window of 20 rows has large letters for, beside all else."""
+DONE = Big(row=(Headline(words="done", short="done"),))
+"""The big lines of a make that is done."""
+DRESSES = frozenset({"no-row", "crowded", "wordy", "full"})
+"""Classes of the style sheet that a step wears or not."""
 
 
-def doing(state: MakeState, unit: Unit) -> Big:
-    """The big lines."""
-    if state.step is None or state.done:
-        return Big(row=(Headline(words="done", short="done"),))
-    return _big_in(state.step, state.plan.craft, unit)
+class Told(NamedTuple):
+    """All that is said of a step, and how the screen is dressed for it."""
+
+    lines: Big
+    figures: tuple[Figure, ...]
+    sentence: str
+    place: str
+    dress: frozenset[str]
+
+
+def told(step: Step, craft: Craft, unit: Unit, size: tuple[int, int]) -> Told:
+    """What the row screen says of a step in a window of that size, in cells."""
+    lines, said = _big_in(step, craft, unit), sentence(step, craft, unit, size[1])
+    heeded = {
+        # A step that is no row has no numbers to show, and often more to say.
+        "no-row": not step.counts_row,
+        # A row of many stretches with more around it needs the room of the figures.
+        "crowded": len(lines.row) > _FEW and bool(lines.before or lines.after),
+        "wordy": wordy(step, craft),
+        "full": full(step, craft, said, *size),
+    }
+    dress = frozenset(name for name, on in heeded.items() if on)
+    return Told(lines, _figures(step, craft), said, place(step, craft), dress)
+
+
+def _figures(step: Step, craft: Craft) -> tuple[Figure, ...]:
+    if not step.counts_row:
+        return ()
+    loops = f"{wording.loop_word(craft, step.loops_after)} at its end"
+    where = f"{wording.place(step).lower()}, {step.part}"
+    return (
+        Figure(str(step.row), where),
+        Figure(str(step.loops_after), f"{loops}{change(step)}"),
+    )
 
 
 def _big_in(step: Step, craft: Craft, unit: Unit) -> Big:
     lines = big(step, craft)
     row = [one.model_copy(update={"words": in_unit(one.words, unit)}) for one in lines.row]
     return lines.model_copy(update={"row": tuple(row)})
-
-
-def look_ahead(state: MakeState, unit: Unit, room: tuple[int, int]) -> None:
-    """The next step's big lines, set into `room` cells while nobody waits for them."""
-    after = answers.next_step(state)
-    if after is not None:
-        arranged(_big_in(after, state.plan.craft, unit), *room)
 
 
 def place(step: Step, craft: Craft) -> str:

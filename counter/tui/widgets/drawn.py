@@ -2,17 +2,19 @@
 
 A row done changes most of the large letters on the screen. Textual's way from text to cells finds
 words and links in them, wraps them, and asks the style sheet for each row; here the rows are ready,
-so they become strips at once, and the same strips are shown until something changes.
+so they become strips at once, and the same strips are shown until something changes. What is likely
+to be shown next can become strips before it is wanted.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Self
 
 from rich.segment import Segment
 from rich.style import Style as RichStyle
 from textual.content import Content
-from textual.geometry import Region
+from textual.geometry import Region, Size
 from textual.reactive import reactive
 from textual.strip import Strip
 from textual.style import Style
@@ -42,6 +44,7 @@ class Drawn(Widget):
         super().__init__(id=id)
         self._strips: list[Strip] = []
         self._drawn_for: object = None
+        self._ready: dict[tuple[Rows, Size, Style], list[Strip]] = {}
 
     def rows(self) -> Rows:
         """What stands in it, from the top; what is too wide or too much is cut."""
@@ -66,18 +69,30 @@ class Drawn(Widget):
             return [strip.crop(*crop.column_span) for strip in strips]
         return strips
 
+    def make_ready(self, pictures: Iterable[tuple[Rows, Size]]) -> None:
+        """Rows that may be shown next, each with the size in which they would be."""
+        style = self.visual_style
+        wanted = [(rows, size, style) for rows, size in pictures]
+        self._ready = {one: self._ready.get(one) or self._strips_of(*one) for one in wanted}
+
     def _drawn(self) -> list[Strip]:
-        (width, height), style = self.size, self.visual_style
+        wanted = self.rows(), self.size, self.visual_style
+        return self._ready.get(wanted) or self._strips_of(*wanted)
+
+    def _strips_of(self, rows: Rows, size: Size, style: Style) -> list[Strip]:
+        width, height = size
         styles: dict[str, RichStyle] = {"": style.rich_style}
-        strips = []
-        for row in self.rows()[:height]:
+        made: dict[Row, Strip] = {}  # a letter that is enlarged has the same row several times
+        for row in rows[:height]:
+            if row in made:
+                continue
             for _, kind in row:
                 if kind not in styles:
                     styles[kind] = (style + Style.parse(kind)).rich_style
             stretches = Strip([Segment(text, styles[kind]) for text, kind in row if text])
-            strips.append(stretches.adjust_cell_length(width, styles[""]))
-        strips += [Strip.blank(width, styles[""])] * (height - len(strips))
+            made[row] = stretches.adjust_cell_length(width, styles[""])
+        made.setdefault((), Strip.blank(width, styles[""]))
         _, ground = self.background_colors
         for door in self.get_line_filters():
-            strips = [strip.apply_filter(door, ground) for strip in strips]
-        return strips
+            made = {row: strip.apply_filter(door, ground) for row, strip in made.items()}
+        return [made[row] for row in rows[:height]] + [made[()]] * (height - len(rows))

@@ -1,5 +1,6 @@
 """Numbers to be read from afar, each with its caption."""
 
+from functools import lru_cache
 from itertools import chain
 from typing import NamedTuple
 
@@ -29,15 +30,20 @@ class Figures(Drawn):
 
     def rows(self) -> Rows:
         """An empty row, the figures, and under each its caption."""
-        (width, height), count = self.size, len(self.shown)
-        if not count or height < _LEAST:
-            return ()
-        edges = [width * place // count for place in range(count + 1)]
-        columns = [
-            _column(figure, right - left, height - 1)
-            for figure, left, right in zip(self.shown, edges, edges[1:], strict=False)
-        ]
-        return ((), *(tuple(chain(*rows)) for rows in zip(*columns, strict=True)))
+        return figured(self.shown, *self.size)
+
+
+@lru_cache(maxsize=16)
+def figured(shown: tuple[Figure, ...], width: int, height: int) -> Rows:
+    """The same in so many cells; none where there is no room for a number."""
+    if not shown or height < _LEAST:
+        return ()
+    edges = [width * place // len(shown) for place in range(len(shown) + 1)]
+    columns = [
+        _column(figure, right - left, height - 1)
+        for figure, left, right in zip(shown, edges, edges[1:], strict=False)
+    ]
+    return ((), *(tuple(chain(*rows)) for rows in zip(*columns, strict=True)))
 
 
 def _column(figure: Figure, width: int, height: int) -> Rows:

@@ -1,6 +1,7 @@
 """The line of keys at the foot of a screen: the obvious one first, and none of them cut in two."""
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from textual import events
@@ -51,7 +52,8 @@ class KeyLine(Widget):
         return line(self.offers, self.size.width)
 
 
-def line(offers: Sequence[Offer], width: int) -> Content:
+@lru_cache(maxsize=64)
+def line(offers: tuple[Offer, ...], width: int) -> Content:
     """The offers on one line, worded and spaced by the room there is."""
     for way in _ways(offers):
         if len(way.plain) <= width:

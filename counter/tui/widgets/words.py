@@ -62,10 +62,19 @@ class Text(Static):
             return before.cell_length != now.cell_length
         if styles.height is not None and not styles.height.is_auto:
             return False
-        if not across:
-            return True
-        rules = cast("RulesMap", styles)  # as Textual itself gives them
-        return before.get_height(rules, across) != now.get_height(rules, across)
+        return not across or self._high(before) != self._high(now)
+
+    def high_with(self, text: str) -> int:
+        """Rows that it takes with that text, in the room it has now; its least height at least, and
+        no more than that where it has no room yet.
+        """
+        least = self.styles.min_height
+        wanted = self._high(told(text)) if self.content_size.width else 0
+        return max(wanted, 0 if least is None else int(least.value))
+
+    def _high(self, content: Content) -> int:
+        rules = cast("RulesMap", self.styles)  # as Textual itself gives them
+        return content.get_height(rules, self.content_size.width)
 
 
 class Choice(Option):

@@ -101,12 +101,8 @@ def steps():
 
 
 def dressed(step, craft, size):
-    """What the style sheet of the row heeds: no row, crowded, wordy, full."""
-    lines = big(step, craft)
-    crowded = len(lines.row) > 3 and bool(lines.before or lines.after)
-    told = row_words.sentence(step, craft, Unit.CM, size[1])
-    full = row_words.full(step, craft, told, *size)
-    return not step.counts_row, crowded, row_words.wordy(step, craft), full
+    """What the style sheet of the row heeds."""
+    return tuple(sorted(row_words.told(step, craft, Unit.CM, size).dress))
 
 
 async def _rooms(app):
