@@ -16,6 +16,7 @@ from textual.pilot import Pilot
 
 from counter.paper import page
 from counter.tui.app import SpokenrowApp
+from engine.advise import pace
 from engine.keep.store import Store
 from engine.plan.planning import make_plan, read_gauge
 from models.script import Hand, Kind
@@ -77,7 +78,8 @@ async def play(design: str, count: int, hand: Hand, size: tuple[int, int]) -> li
                     and (state.ball_left < state.step.yarn_loops + 2)
                 ):
                     await pilot.press("b")
-                hands.now += _SECONDS_PER_LOOP * max(5, state.step.yarn_loops if state.step else 0)
+                worked = pace.handled(state.step) if state.step else 0
+                hands.now += _SECONDS_PER_LOOP * max(5, worked)
                 await _advance(app, pilot, state)
         store.close()
     return frames
