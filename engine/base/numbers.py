@@ -122,11 +122,11 @@ def _told(text: str, what: str, example: str) -> str:
     shown = " ".join(text.split())
     if not shown:
         return f"Here {what} is wanted, as in {example}: nothing stands there."
-    if ambiguous := re.fullmatch(r"\d{1,3},\d{3}", shown):
-        return (
-            f"{ambiguous[0]} could be {shown.replace(',', '.')} or {shown.replace(',', '')}: write "
-            "it without the comma."
-        )
+    if ambiguous := re.fullmatch(r"([1-9]\d{0,2})([.,])(\d{3})", shown):
+        whole, sign, rest = ambiguous.groups()
+        less = f"{whole}.{rest}" if sign == "," else f"{float(shown):g}"
+        name = "comma" if sign == "," else "point"
+        return f"{shown} could be {less} or {whole}{rest}: write it without the {name}."
     if len(shown) > _LONGEST:
         shown = f"{shown[:_LONGEST]}…"
     return f"“{shown}” is not understood as {what}: write it as in {example}."
@@ -158,7 +158,7 @@ def _value(plain: str) -> float | None:
     if not found:
         return None
     if found["plain"]:
-        if re.fullmatch(r"[1-9]\d{0,2},\d{3}", plain):
+        if re.fullmatch(r"[1-9]\d{0,2}(,\d{3}|\.000)", plain):
             return None
         value = float(plain.replace(",", "."))
         return value if value < 1e9 else None

@@ -228,6 +228,19 @@ def test_a_gauge_that_is_none_is_refused_as_typed(said):
     assert said in str(refusal.value)
 
 
+@pytest.mark.parametrize(
+    ("typed", "either"), [("1.000", "1 or 1000"), ("12,000", "12.000 or 12000")]
+)
+def test_a_thousand_with_a_sign_in_it_is_asked(typed, either):
+    """Half of Europe writes 1.000 where others write 1,000."""
+    for read in (whole, number, length):
+        with pytest.raises(Refusal, match=f"could be {either}"):
+            read(typed)
+    with pytest.raises(Refusal, match=r"2\.5 or 2500"):
+        whole("2.500")
+    assert number("2.500") == 2.5
+
+
 def test_a_swatch_is_read_by_the_same_reader():
     wanted = read_swatch("8 x 7 over 15.5 x 18 cm, 84 g")
     for said in (

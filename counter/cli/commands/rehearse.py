@@ -23,7 +23,7 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
     parser.add_argument("only", nargs="*", metavar="PHRASE", help="rehearse these phrases alone")
     parser.add_argument("--list", action="store_true", help="print what is to be said, and stop")
     parser.add_argument("--from", dest="recording", type=Path, metavar="FILE")
-    parser.add_argument("--every", action="store_true", help="every phrase, spare ones too")
+    parser.add_argument("--every", action="store_true", help="every phrase of each command")
     parser.add_argument("--microphone", metavar="NAME", help="a microphone, or a part of its name")
     parser.add_argument("--quiet", action="store_true", help="show the phrases, do not say them")
     parser.add_argument(

@@ -102,7 +102,7 @@ def _next_through_first(*, drawn: bool) -> Strand:
 _BIND_OFF = _movement(
     "bind off",
     "Bind off: chain each loop through its neighbour",
-    ("Two live loops. No yarn is used.",
+    ("Two open loops. No yarn is used.",
      (below(), _next_through_first(drawn=False))),
     ("Reach through the first loop and draw the second through it, from behind.",
      (below(), _next_through_first(drawn=True))),
