@@ -53,6 +53,7 @@ def _numbered(
     ledger: Ledger, line: RowLine, template: Template, side: str | None, direction: str | None
 ) -> None:
     first_row = True
+    told = 0  # "Rows 3 and 4: rep rows 1 and 2" is two ranges and one run of rows
     for rows in line.ranges:
         first, last = rows.first.whole(ledger.size), rows.last.whole(ledger.size)
         count = ledger.bounded(last - first + 1, line.spot)
@@ -61,12 +62,14 @@ def _numbered(
         if rows.first is not rows.last:
             count = ledger.stretch(count, is_open=False)
         for index in range(count):
+            source = templates[told % len(templates)]
+            told += 1
             if (line.spot, first + index) in ledger.ahead:
                 continue
             _labelled(
                 ledger,
                 first + index,
-                templates[index % len(templates)],
+                source,
                 side=side if first_row else None,
                 direction=direction if first_row else None,
                 spot=line.spot,
