@@ -24,7 +24,7 @@ ROOT = Path(__file__).parents[2]
 LOCK = ROOT / "requirements.lock"
 RESOLUTIONS = ("lowest-direct", "highest")
 COMPILED = (
-    "aiohttp", "cffi", "charset-normalizer", "espeakng-loader", "frozenlist", "markupsafe",
+    "aiohttp", "cffi", "charset-normalizer", "espeakng-loader", "frozenlist", "grimp", "markupsafe",
     "multidict", "numpy", "propcache", "psutil", "pydantic-core", "rpds-py", "shapely",
     "sounddevice", "soundfile", "soxr", "typst", "vosk", "websockets", "yarl",
 )  # fmt: skip
