@@ -18,7 +18,7 @@ from counter.shared.places import data_folder
 from counter.shared.setting_lines import with_line
 from counter.shared.settings import Readback, Settings, save, settings_path
 from counter.shared.signs import legible
-from counter.shared.telling import in_unit, said
+from counter.shared.telling import as_spoken, in_unit, said
 from counter.shared.typed import command_of
 from counter.shared.work import Work, offered
 from counter.sound import profiles
@@ -300,7 +300,7 @@ class Session:
         now = self.changing.question
         for line in now.details:
             self.tell(line)
-        self.say(Reply(taken=True, say=now.spoken, tone=Tone.ASK), aloud=True)
+        self.say(Reply(taken=True, say=self.changing.spoken, tone=Tone.ASK), aloud=True)
 
     def answer_change(self, answer: str | Command) -> None:
         """An answer to the question of a change: q leaves it, as no does at its end."""
@@ -336,7 +336,8 @@ class Session:
         self.tell(text)
         if self.live is not None:
             quiet = self.settings.readback is Readback.OFF and not aloud
-            self.live.voice.answer(outcome, "" if quiet else text)
+            spoken = "" if quiet else as_spoken(text, self.settings.unit)
+            self.live.voice.answer(outcome, spoken)
 
     def hear(self, arguments: argparse.Namespace) -> None:
         """Utterances from a recording, each a command; time is the recording's own."""
@@ -371,7 +372,7 @@ class Session:
                 heard_nothing=nothing,
                 language=self.settings.language,
             )
-            spoken = in_unit(text, self.settings.unit)
+            spoken = as_spoken(text, self.settings.unit)
             self.live.voice.answer(outcome, spoken, heard_nothing=nothing)
             self._say_soon()
         if (before.at, before.done) == (state.at, state.done):
@@ -394,7 +395,7 @@ class Session:
         else:
             texts = [_told(one, state) for one in steps[at : at + SAID_AHEAD]]
         texts.append(answers.where(state))
-        self.live.voice.prepare(in_unit(text, self.settings.unit) for text in texts)
+        self.live.voice.prepare(as_spoken(text, self.settings.unit) for text in texts)
 
     def journal(self) -> None:
         """What happened in the make, a line each."""

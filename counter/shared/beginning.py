@@ -133,10 +133,9 @@ class Beginning(Interview):
             asks = f"How many {what} in 10 cm? Usually {side:g}: say yes, or the number."
             found.append(Question(name=f"{what} in 10 cm", asks=asks, usual=side))
         if len(info.crafts) > 1:
-            crafts = tuple(
-                f"{craft} yarn" if craft is Craft.LOOP else "needles" for craft in info.crafts
+            found.append(
+                Question(name="craft", asks="In what craft?", options=tuple(map(str, info.crafts)))
             )
-            found.append(Question(name="craft", asks="In what craft?", options=crafts))
         if info.stitches and (len(info.crafts) == 1 or "craft" in given):
             found += self._looks(given)
         asks = "How many loops are in one ball? Say no if you do not know."

@@ -47,9 +47,20 @@ class Question(Frozen):
 
     @property
     def spoken(self) -> str:
-        """The question with its options, as one says it."""
-        listed = ", ".join(f"{place}, {name}" for place, name in enumerate(self.options, 1))
+        """The question with its options, as one says it.
+
+        A longer pause after each option keeps its number with it, and a size that is a number
+        itself is called a size: "1, 2, 2, 4" could be anything.
+        """
+        listed = "; ".join(
+            f"{place}, {self.option(place)}" for place in range(1, len(self.options) + 1)
+        )
         return f"{self.asks} {listed}." if listed else self.asks
+
+    def option(self, place: int) -> str:
+        """The option of a number, as one says it."""
+        name = self.options[place - 1]
+        return f"{self.name} {name}" if name.isdecimal() else name
 
 
 class Interview(Frozen):
@@ -80,6 +91,20 @@ class Interview(Frozen):
         """The next question."""
         given = dict(self.answers)
         return next(one for one in self.questions() if one.name not in given)
+
+    @property
+    def spoken(self) -> str:
+        """The next question as one says it, after the answer that was understood.
+
+        Who does not look at the screen hears so that a number was misheard, and takes it back.
+        """
+        asked = {one.name: one for one in self.questions()}
+        name, value = self.answers[-1] if self.answers else ("", 0.0)
+        last = asked.get(name)
+        if last is None or value in (last.usual, 0.0):
+            return self.question.spoken
+        taken = last.option(int(value)) if last.options else f"{value:g}"
+        return f"{taken[:1].upper()}{taken[1:]}. {self.question.spoken}"
 
     @property
     def told(self) -> tuple[str, ...]:

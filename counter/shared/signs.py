@@ -43,15 +43,19 @@ class Signs(Frozen):
         times = self.times + 1 if sign == self.last else 1
         return self.model_copy(update={"last": sign, "times": times})
 
+    @property
+    def again(self) -> Sign:
+        """The last one, which says how often it came."""
+        if self.times == 1:
+            return self.last
+        often = "once more" if self.times == 2 else f"{self.times} times"
+        return self.last.model_copy(update={"quiet": f"{self.last.quiet} · {often}".strip()})
+
     def shown(self, now: float) -> tuple[Sign, ...]:
         """What is to be seen at `now`: a move of the last seconds first."""
-        last = self.last
-        if self.times > 1:
-            often = "once more" if self.times == 2 else f"{self.times} times"
-            last = last.model_copy(update={"quiet": f"{last.quiet} · {often}".strip()})
         if self.moved is None or self.last.moved or not 0 <= now - self.moved_at <= STAYS_S:
-            return (last,)
-        return (self.moved, last)
+            return (self.again,)
+        return (self.moved, self.again)
 
 
 def sign_of(

@@ -1,4 +1,4 @@
-"""What is shown of numbers and answers: durations, lengths in the maker's unit, questions."""
+"""What is shown and said of numbers: durations, lengths in the maker's unit, questions."""
 
 import re
 from datetime import datetime
@@ -8,8 +8,24 @@ from engine.words.vocabulary import word
 from models.command import Action
 from models.state import Reply
 
-_LENGTH = re.compile(r"(?<!per )(?<![\d.])(\d+(?:\.\d+)?) cm\b")
+_LENGTH = re.compile(r"(?<!per )(?<!loops in )(?<!rows in )(?<![\d.])(\d+(?:\.\d+)?) cm\b")
 """How the engine writes a length, always in cm; a gauge is over 10 cm in any unit."""
+_SPOKEN = tuple(
+    (re.compile(written), said)
+    for written, said in (
+        (r"(?<![\d.])1 cm\b", "1 centimetre"),
+        (r"(?<=\d) cm\b", " centimetres"),
+        # A number, then "in", is a place as a rule: "row 3 in the back".
+        (r"(?<![\d.])1 in(?=[,.;:?!)]|$)", "1 inch"),
+        (r"(?<=\d) in(?=[,.;:?!)]|$)", " inches"),
+        (r"\bin cm\b", "in centimetres"),
+        (r"\bin in\b", "in inches"),
+        (r"(?<![\w.])-(?=\d)", "minus "),
+        (r"(?<=\d) ?x ?(?=\d)", " by "),
+        (r"(?<=[a-z])-(?=\w)", " "),
+    )
+)
+"""What is read wrongly off a text that is right to the eye: "see em", "in at the back", "three"."""
 
 
 def in_unit(text: str, unit: Unit) -> str:
@@ -22,6 +38,20 @@ def in_unit(text: str, unit: Unit) -> str:
 def inches(cm: float) -> str:
     """A length in inches to the nearest quarter: `14`, `14.25`."""
     return f"{round(cm / Unit.INCH.cm * 4) / 4:g}"
+
+
+def as_spoken(text: str, unit: Unit) -> str:
+    """The text as a voice has to be given it: lengths in the maker's unit, nothing shortened."""
+    if unit is Unit.INCH:
+        text = _LENGTH.sub(lambda found: _inches_spoken(float(found[1])), text)
+    for written, told in _SPOKEN:
+        text = written.sub(told, text)
+    return text
+
+
+def _inches_spoken(cm: float) -> str:
+    told = inches(cm)
+    return f"{told} inch" if told == "1" else f"{told} inches"
 
 
 def said(outcome: Reply, language: str = "en") -> str:

@@ -18,7 +18,7 @@ from counter.shared import settings as settings_file
 from counter.shared.keys import key_name
 from counter.shared.settings import Asked, Readback, Settings
 from counter.shared.signs import sign_of
-from counter.shared.telling import in_unit
+from counter.shared.telling import as_spoken
 from counter.shared.work import Work, open_work
 from counter.sound.listening import Ears, EarsHeard, EarsLack, EarsNote, EarsState, News
 from counter.sound.voice import SAID_AHEAD, Voice, words_of
@@ -373,8 +373,10 @@ class SpokenrowApp(Host):
         if row is not None and (outcome.say or not outcome.taken):
             row.say_sign(sign_of(outcome, row.work.state, heard.command, heard))
         elif isinstance(self.screen, Shelf):
-            sign = sign_of(outcome, None, heard.command, heard)
-            self.screen.tell(f"{sign.loud} {sign.quiet}" if outcome.say else "")
+            if outcome.say:
+                self.screen.say_sign(sign_of(outcome, None, heard.command, heard))
+            else:
+                self.screen.tell("")
         self.answer(outcome, heard.command, heard)
 
     def _heard_on_the_shelf(self, heard: Heard) -> None:
@@ -476,7 +478,7 @@ class SpokenrowApp(Host):
             heard_nothing=heard_nothing,
             language=wanted.language,
         )
-        self.voice.answer(outcome, in_unit(said, self.settings.unit), heard_nothing=heard_nothing)
+        self.voice.answer(outcome, as_spoken(said, self.settings.unit), heard_nothing=heard_nothing)
         if state is not None:
             # Nobody waits for what is said next: the row is painted first.
             self.screen.call_after_refresh(self._say_soon, state)
@@ -489,4 +491,4 @@ class SpokenrowApp(Host):
         steps, at = state.script.steps, state.at
         coming = [*steps[at : at + SAID_AHEAD], *steps[max(0, at - 1) : at]]
         texts = [*(told(step, craft) for step in coming), answers.where(state)]
-        self.voice.prepare(in_unit(text, self.settings.unit) for text in texts)
+        self.voice.prepare(as_spoken(text, self.settings.unit) for text in texts)

@@ -93,8 +93,11 @@ def test_taking_back_asks_the_question_before_again():
     assert Beginning().hear(BACK) == (Beginning(), "Nothing is answered yet.")
 
 
-def to_the_end(begun):
+def to_the_end(begun, spoken=None):
+    """Through all questions; those go into `spoken`."""
     while not begun.question.yes_no:
+        if spoken is not None:
+            spoken.append(begun.spoken)
         options = begun.question.options
         answer = NO if begun.question.may_be_unknown else number(1) if options else YES
         begun = after(answer, start=begun)
@@ -143,10 +146,31 @@ def test_a_stitch_and_stripes_are_asked_where_the_design_takes_them():
     assert "second colour" in str(script_for(plan).steps)
 
 
+_TWICE = re.compile(r"\b([a-z]+)[ ,;:]+\1\b", re.IGNORECASE)
+
+
 @pytest.mark.parametrize("name", list(DESIGNS))
 def test_every_design_can_be_begun_by_yes_and_numbers(name):
-    begun = to_the_end(after(number(place(name))))
+    spoken = []
+    begun = to_the_end(after(number(place(name))), spoken)
     assert script_for(after(YES, start=begun).plan()).steps
+    assert [said for said in spoken if _TWICE.search(said)] == []
+
+
+def test_a_craft_is_named_once_and_a_size_is_called_a_size():
+    begun = after(number(place("child-cardigan")))
+    assert begun.question.spoken.startswith("Which size? 1, size 2; 2, size 4; 3, size 6;")
+    begun = after(number(1), YES, YES, start=begun)
+    assert begun.spoken == "In what craft? 1, loop yarn; 2, needles."
+
+
+def test_what_was_understood_is_said_before_the_next_question():
+    """Six is the sixth size: who meant a six hears that it is another."""
+    begun = after(number(place("child-cardigan")), number(6))
+    assert begun.spoken.startswith("Size 12. How many loops in 10 cm?")
+    assert after(number(7), start=begun).spoken.startswith("7. How many rows in 10 cm?")
+    assert after(YES, start=begun).spoken.startswith("How many rows")
+    assert Beginning().spoken.startswith("What will it be? 1, Cardigan; 2, Vest;")
 
 
 def test_a_stray_enter_takes_what_is_usual_and_begins_nothing():

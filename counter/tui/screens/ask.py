@@ -12,18 +12,20 @@ from textual.screen import ModalScreen
 
 from counter.shared.keys import key_name
 from counter.shared.settings import Settings
-from counter.shared.signs import legible
+from counter.shared.signs import Sign, Signs, legible
 from counter.shared.telling import in_unit
+from counter.tui.host import Host
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Field, Text
 from engine.advise import choices, fitting
 from engine.base.numbers import length, whole
 from engine.base.refusal import Refusal
 from engine.make import answers
+from engine.make.decisions.replies import refused
 from engine.script import wording
 from engine.words.vocabulary import OPTIONAL, word
 from models.command import Action, Command, Heard, Slot
-from models.state import MakeState
+from models.state import MakeState, Reply, Tone
 
 
 def _question(action: Action, state: MakeState, settings: Settings) -> tuple[str, str, str]:
@@ -59,6 +61,7 @@ class Ask(ModalScreen[Command | None]):
 
     AUTO_FOCUS = "Input"
     BINDINGS = [("escape", "dismiss(None)", "leave it")]
+    app: Host
     hearing: reactive[bool] = reactive(False, init=False)
     """Whether a number said now would be heard."""
 
@@ -70,15 +73,23 @@ class Ask(ModalScreen[Command | None]):
         *,
         hearing: bool = False,
         refuses: Callable[[Command], str] = lambda _: "",
+        aloud: bool = False,
     ) -> None:
-        """`refuses` says in a sentence why a command would not be done; empty where it would."""
+        """`refuses` says in a sentence why a command would not be done; empty where it would.
+
+        `aloud` where a word opened it: who spoke may not be looking.
+        """
         super().__init__()
         self._refuses = refuses
+        self._aloud = aloud
+        self._signs = Signs()
         self.set_reactive(Ask.hearing, hearing)
         self.action = action
         self._asked, self._light, self._value = _question(action, state, settings)
         self._unit = settings.unit
         self._light = in_unit(self._light, self._unit)
+        there = answers.choices(choices.of(state), state) if action is Action.CHOOSE else ""
+        self._spoken = f"{self._asked} {there}".strip()
 
     def compose(self) -> ComposeResult:
         """The question, the answer's line, and the keys."""
@@ -93,6 +104,8 @@ class Ask(ModalScreen[Command | None]):
     def on_mount(self) -> None:
         """Nothing is refused yet."""
         self.query_one("#ask-trouble").display = False
+        if self._aloud:
+            self.app.answer(Reply(taken=True, say=self._spoken, tone=Tone.ASK), None)
 
     def watch_hearing(self) -> None:
         """The ears came or went."""
@@ -135,16 +148,19 @@ class Ask(ModalScreen[Command | None]):
             return length(text).cm(self._unit.cm) / self._unit.cm
         return float(whole(text))
 
-    def _give(self, command: Command) -> None:
+    def _give(self, command: Command, *, aloud: bool = False) -> None:
         """Leave with it; what would be refused is said here, where another can be given."""
         if why := self._refuses(command):
             self._trouble(why)
+            if aloud:
+                self.app.answer(refused(why), None)
         else:
             self.dismiss(command)
 
     def _trouble(self, why: str) -> None:
         line = self.query_one("#ask-trouble", Text)
-        line.update(Content.assemble(("✗ ", "bold"), in_unit(why, self._unit)))
+        self._signs = self._signs.then(Sign(loud="✗ ", quiet=in_unit(why, self._unit)), 0.0)
+        line.update(Content.assemble((self._signs.again.loud, "bold"), self._signs.again.quiet))
         line.display = True
 
     def hear(self, heard: Heard) -> bool:
@@ -157,16 +173,17 @@ class Ask(ModalScreen[Command | None]):
         match command.action:
             case Action.NO:
                 self.dismiss(None)
+                self.app.answer(Reply(taken=True, say="Left as it was.", tone=Tone.MARK), None)
             case Action.YES:
                 self.action_take()
             case Action.MEASURED if self.action is not Action.NOTE:
                 # A bare number is read as a measurement; here it answers what was asked.
-                self._give(command.model_copy(update={"action": self.action}))
+                self._give(command.model_copy(update={"action": self.action}), aloud=True)
             case Action.NOTE if self.action is Action.NOTE:
                 return False  # the row takes it: a note is spoken
             case action if action is self.action:
                 if command.value is not None or action in OPTIONAL:
-                    self._give(command)
+                    self._give(command, aloud=True)
             case _:
                 return False
         return True

@@ -12,11 +12,12 @@ from textual.screen import ModalScreen
 
 from counter.shared.interview import Interview, Question, answer_of
 from counter.shared.keys import key_name
-from counter.shared.signs import legible
+from counter.shared.signs import Sign, Signs, legible
 from counter.tui.host import Host
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Field, Text
 from engine.base.refusal import Refusal
+from engine.make.decisions.replies import refused
 from models.command import Action, Command, Heard
 from models.state import Reply, Tone
 
@@ -36,6 +37,7 @@ class Questions(ModalScreen[str | None], Generic[Asked]):
         self._heading = heading
         self._interview = interview
         self._take = take
+        self._signs = Signs()
 
     @property
     def question(self) -> Question:
@@ -69,7 +71,9 @@ class Questions(ModalScreen[str | None], Generic[Asked]):
             return False
         if not heard.taken or command is None:
             if heard.reason:
-                self._refuse(f"heard “{legible(heard.heard)}”: not taken ({heard.reason})")
+                told = f"heard “{legible(heard.heard)}”: not taken ({heard.reason})"
+                self._show_refusal(told)
+                self.app.answer(refused(heard.reason), command, heard)
             return True
         self._answer(command)
         return True
@@ -117,14 +121,16 @@ class Questions(ModalScreen[str | None], Generic[Asked]):
         self.query_one("#asked", Text).update(Content.styled(f"? {now.asks}", "bold"))
         options = (f" {place:2}  {name}" for place, name in enumerate(now.options, 1))
         self.query_one("#options", Text).update("\n".join((*options, *now.details)))
+        self._signs = Signs()
         self._show_refusal("")
-        self.app.answer(Reply(taken=True, say=now.spoken, tone=Tone.ASK), None)
+        self.app.answer(Reply(taken=True, say=self._interview.spoken, tone=Tone.ASK), None)
 
     def _refuse(self, why: str) -> None:
         self._show_refusal(why)
-        self.app.answer(Reply(taken=False, say=why, tone=Tone.REFUSED), None)
+        self.app.answer(refused(why), None)
 
     def _show_refusal(self, why: str) -> None:
         line = self.query_one("#refusal", Text)
         line.display = bool(why)
-        line.update(Content.assemble(("✗ ", "bold"), why))
+        self._signs = self._signs.then(Sign(loud="✗ ", quiet=why), 0.0)
+        line.update(Content.assemble((self._signs.again.loud, "bold"), self._signs.again.quiet))

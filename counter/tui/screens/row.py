@@ -151,8 +151,8 @@ class RowScreen(Screen[None]):
         listening = self.work.making.talk.listening and not self.app.ears_failed
         self.perform(action_of(key, self.work.state, listening=listening))
 
-    def perform(self, action: Action) -> None:
-        """An action without its number yet: asks for it where one is wanted."""
+    def perform(self, action: Action, *, aloud: bool = False) -> None:
+        """An action without its number yet: asks for it where one is wanted, `aloud` as well."""
         if action is Action.HELP:
             self.app.push_screen(HelpScreen())
         elif word(action).slot is Slot.NONE and action is not Action.NOTE:
@@ -167,6 +167,7 @@ class RowScreen(Screen[None]):
                 self.app.settings,
                 hearing=self.app.hearing,
                 refuses=lambda command: self.work.making.refuses(command, self.app.clock()),
+                aloud=aloud,
             )
             self.app.push_screen(asking, self._asked)
 
@@ -210,7 +211,7 @@ class RowScreen(Screen[None]):
             self.speak_note()
             return
         if heard.taken and heard.command is not None and _asks_more(heard.command):
-            self.perform(heard.command.action)
+            self.perform(heard.command.action, aloud=True)
             return
         before = self.work.state
         outcome = self.work.heard(heard, self.app.clock())

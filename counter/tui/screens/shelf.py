@@ -12,6 +12,7 @@ from textual.screen import Screen
 
 from counter.shared.beginning import Beginning
 from counter.shared.keys import key_name
+from counter.shared.signs import Sign, Signs
 from counter.tui.host import Host
 from counter.tui.keys import page_bindings, table_bindings
 from counter.tui.screens import shelf_lines as lines
@@ -55,6 +56,7 @@ class Shelf(Screen[None]):
         super().__init__()
         self._finished: set[str] = set()
         self._numbered = False
+        self._signs = Signs()
         self._order: list[str] = []
         """The makes from the top down: what their numbers mean."""
         self._titles: dict[str, str] = {}
@@ -244,7 +246,13 @@ class Shelf(Screen[None]):
 
     def tell(self, sentence: str) -> None:
         """Say what came of a word."""
+        self._signs = Signs()
         self._trouble(sentence)
+
+    def say_sign(self, sign: Sign) -> None:
+        """Show what came of a word, so that a second time is seen as one."""
+        self._signs = self._signs.then(sign, 0.0)
+        self._trouble(f"{self._signs.again.loud} {self._signs.again.quiet}")
 
     def action_turn_to(self, page: str) -> None:
         """A key that turns to a page."""

@@ -32,7 +32,13 @@ BODY_MEASURES: tuple[MeasureSpec, ...] = (
     spec("upper_arm", "Upper arm", "Around the fullest part of the upper arm.", 8, 70),
     spec("overlap", "Overlap", "How far one front lies over the other when closed.", 0, 20),
     spec("ribbed_hem", "Ribbed edge", "Height of a ribbed hem and cuffs; 0 for none.", 0, 20),
-    spec("garter_hem", "Garter edge", "The same with rows of knit and purl in turn.", 0, 20),
+    spec(
+        "garter_hem",
+        "Garter edge",
+        "Height of a hem and cuffs of knit and purl rows in turn; 0 for none.",
+        0,
+        20,
+    ),
 )
 SLEEVE_MEASURES: tuple[MeasureSpec, ...] = (
     spec(

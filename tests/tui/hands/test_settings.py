@@ -9,7 +9,7 @@ from textual.widgets import Input, Select
 from counter.cli.arguments import asked_by, ears_flags
 from counter.commandline import main, parser
 from counter.shared.settings import Asked, Look, Readback, Settings, Unit, load, save, settings_path
-from counter.shared.telling import ago, duration, in_unit, said
+from counter.shared.telling import ago, as_spoken, duration, in_unit, said
 from counter.sound.voice import words_of
 from models.command import Action, Command
 from models.script import Direction, Hand
@@ -173,6 +173,30 @@ def test_lengths_are_told_in_the_makers_unit():
     # 4 in are 10.16 cm: a count over 10 cm would be wrong over them.
     told = "35.56 cm: 14 rows in all at your 3.9 rows per 10 cm."
     assert in_unit(told, Unit.INCH) == "14 in: 14 rows in all at your 3.9 rows per 10 cm."
+    asked = "How many loops in 10 cm?"
+    assert in_unit(asked, Unit.INCH) == asked
+
+
+@pytest.mark.parametrize(
+    ("written", "unit", "told"),
+    [
+        ("60 cm is wanted.", Unit.CM, "60 centimetres is wanted."),
+        ("Row 3 in the back, 2.54 cm.", Unit.INCH, "Row 3 in the back, 1 inch."),
+        ("It is 5.08 cm at the hem.", Unit.INCH, "It is 2 inches at the hem."),
+        (
+            "Bust is between 24 and 80 in, not 3.",
+            Unit.INCH,
+            "Bust is between 24 and 80 inches, not 3.",
+        ),
+        ("How many loops in 10 cm?", Unit.INCH, "How many loops in 10 centimetres?"),
+        ("What does the tape say, in in?", Unit.INCH, "What does the tape say, in inches?"),
+        ("Usually -3: say yes.", Unit.CM, "Usually minus 3: say yes."),
+        ("8, rib-1x1; 9, feather-and-fan", Unit.CM, "8, rib 1 by 1; 9, feather and fan"),
+        ("Gauge 5.4 x 4.", Unit.CM, "Gauge 5.4 by 4."),
+    ],
+)
+def test_a_voice_is_given_whole_words(written, unit, told):
+    assert as_spoken(written, unit) == told
 
 
 async def test_the_journal_leaves_the_makers_own_words_as_they_are(app_of, small_throw, tmp_path):

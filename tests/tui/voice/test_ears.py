@@ -13,7 +13,7 @@ import soundfile
 from textual.widgets import Select
 
 from counter.shared.recordings import demo_recording
-from counter.shared.settings import Asked, Settings, save
+from counter.shared.settings import Asked, Readback, Settings, save
 from counter.sound.listening import Ears, EarsHeard, EarsState, Recording
 from counter.tui.host import FromEars
 from engine.base.refusal import Refusal
@@ -21,6 +21,7 @@ from engine.ears.fluency import Fluency, model_for
 from engine.ears.recogniser import Recogniser
 from engine.words.vocabulary import word
 from models.command import Action, Command, Context, Heard
+from models.script import Kind
 from tests.ears.languages import korean_model, needs_espeak
 from tests.ears.tone_words import ToneDecoder, say, scene
 from tests.recording import RATE, room, spoken
@@ -57,6 +58,10 @@ def hear(app_of, small_throw):
     class Hearing:
         def __init__(self):
             self.app = app_of(small_throw)
+            self.aloud = []
+            self.app.voice.answer = lambda outcome, said, **_: self.aloud.append(
+                said or outcome.tone.value
+            )
 
         async def __call__(self, pilot, *utterances):
             for utterance in utterances:
@@ -145,6 +150,8 @@ async def test_a_number_that_does_not_fit_is_said_with_why_and_the_dialog_stays(
         assert "Which loop was dropped?" in text_of(hear.app)
         await hear(pilot, heard("[unk]", reason="none of the words"))
         assert "heard “…”: not taken (none of the words)" in text_of(hear.app)
+        await hear(pilot, heard("[unk]", reason="none of the words"))
+        assert "· once more" in text_of(hear.app)
         await hear(pilot, heard("four", Action.MEASURED, 4.0))
         assert [mark.loop for mark in hear.state.open_marks] == [4]
 
@@ -158,11 +165,34 @@ async def test_a_number_that_does_not_fit_is_said_with_why_and_the_dialog_stays(
     ],
 )
 async def test_a_word_without_its_number_asks_for_it(hear, text_of, words, action, asks):
+    """On the screen and aloud: who spoke looks at her hands."""
+    hear.app.settings = Settings(readback=Readback.FULL)
     async with hear.app.run_test() as pilot:
         await hear(pilot, heard("row done", Action.ADVANCE))
         await hear(pilot, heard(words, action))
         assert asks in text_of(hear.app)
+        assert asks in hear.aloud[-1]
         assert hear.app.situation().context is Context.NUMBER
+        await hear(pilot, heard("no", Action.NO))
+        assert hear.aloud[-1] == "Left as it was."
+
+
+async def test_a_choice_without_its_number_asks_which_and_reads_them_out(hear, text_of):
+    hear.app.settings = Settings(readback=Readback.FULL)
+    async with hear.app.run_test(size=(80, 24)) as pilot:
+        await hear(pilot, heard("choice", Action.CHOOSE))
+        assert hear.app.screen is hear.app.row_screen  # nothing to choose from
+        while hear.state.step.kind is not Kind.MEASURE:
+            hear.app.row_screen.work.do(Command(action=Action.ADVANCE), 1.0)
+        await hear(pilot, heard("measured forty", Action.MEASURED, 40.0))
+        assert hear.state.open_verdict
+        await hear(pilot, heard("choice", Action.CHOOSE))
+        assert "Which choice?" in text_of(hear.app)
+        assert "Which choice? Choice 1: " in hear.aloud[-1]
+        assert hear.app.situation().context is Context.NUMBER
+        await hear(pilot, heard("nine", Action.MEASURED, 9.0))
+        assert "Which choice?" in text_of(hear.app)
+        assert "There is no choice 9" in hear.aloud[-1]
 
 
 async def test_what_moved_stays_said_when_the_breath_goes_on(hear, text_of):

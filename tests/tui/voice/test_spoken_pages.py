@@ -2,7 +2,7 @@
 
 import pytest
 
-from counter.shared.settings import Readback
+from counter.shared.settings import Readback, Settings
 from counter.sound.listening import EarsHeard
 from counter.tui.host import FromEars
 from counter.tui.screens.how import HowScreen
@@ -153,6 +153,26 @@ async def test_an_unheard_word_on_the_shelf_is_said(app_of, says, small_throw, t
         await pilot.pause()
         await says(pilot, "[unk]", reason="none of the words")
         assert "✗ heard “…”: not taken (none of the words)" in text_of(app)
+        await says(pilot, "[unk]", reason="none of the words")
+        assert "· once more" in text_of(app)
+
+
+async def test_what_is_no_answer_is_seen_each_time_and_never_read_out(app_of, says, text_of):
+    """Our own voice may be what was heard: read out, it would be heard again, and so on."""
+    app, aloud = app_of(), []
+    app.settings = Settings(readback=Readback.FULL)
+    app.voice.answer = lambda outcome, said, **_: aloud.append(said)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await says(pilot, "begin a make")
+        asked = app.screen.question
+        for seen in ("not taken (none of the words)", "· once more", "· 3 times"):
+            await says(pilot, "[unk]", reason="none of the words")
+            assert seen in text_of(app)
+            assert aloud[-1] == ""
+        await says(pilot, "ninety nine")
+        assert "There is no number 99" in aloud[-1]
+        assert "once more" not in text_of(app)
+        assert app.screen.question == asked
 
 
 async def test_a_make_is_changed_midway_by_word_and_by_key(app_of, says, text_of, small_throw):
