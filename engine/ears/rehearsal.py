@@ -16,7 +16,7 @@ from engine.ears.evidence import Evidence
 from engine.ears.guard import BOUNDS, Bounds, Outcome, Sensitivity, judge
 from engine.ears.hers import Voice
 from engine.words.phrases import phrase_book
-from engine.words.vocabulary import words
+from engine.words.vocabulary import page_words, words
 from models.command import Action, Command, Context, Situation
 from models.frozen import Frozen
 
@@ -83,15 +83,12 @@ class Rehearsed(Frozen):
 
 
 def phrases_to_say(language: str = "en", *, every: bool = False) -> tuple[str, ...]:
-    """The first phrase of each action, or every phrase, with examples for numbers.
+    """The first phrase of each action, or every phrase of the table, with examples for numbers.
 
     Raises FileNotFoundError for an unknown language.
     """
-    return tuple(
-        _example(phrase, language)
-        for line in words(language)
-        for phrase in (line.phrases if every else line.phrases[:1])
-    )
+    alike = _alike(language) if every else [line.phrases[:1] for line in words(language)]
+    return tuple(_example(phrase, language) for phrases in alike for phrase in phrases)
 
 
 def judge_tries(
@@ -122,17 +119,18 @@ def voice_of(tries: Sequence[Try], language: str = "en") -> Voice:
 
 def spare(phrase: str, unsafe: set[str], language: str = "en") -> str:
     """Another phrase of the same action that is not known to be unsafe; "" where there is none."""
-    action = _action(phrase, language)
-    with_number = any(
-        "{" in p and _example(p, language) == phrase for w in words(language) for p in w.phrases
-    )
-    for line in words(language):
-        if line.action is action:
-            for other in line.phrases:
-                said = _example(other, language)
-                if said != phrase and said not in unsafe and ("{" in other) == with_number:
-                    return said
+    for phrases in _alike(language):
+        said = {_example(other, language): "{" in other for other in phrases}
+        for other, with_number in said.items() if phrase in said else ():
+            if other != phrase and other not in unsafe and with_number == said[phrase]:
+                return other
     return ""
+
+
+def _alike(language: str) -> list[tuple[str, ...]]:
+    """The phrases of each line of the table: what mean the same."""
+    actions = [line.phrases for line in words(language)]
+    return actions + [line.phrases for line in page_words(language)]
 
 
 def _fitted(right: Sequence[Try], wrong: Sequence[Try], base: Bounds, language: str) -> Bounds:

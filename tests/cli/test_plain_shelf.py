@@ -134,7 +134,7 @@ def test_the_pages_of_the_screens_are_told_in_lines_and_a_make_is_changed(typed,
     assert any(line.startswith("Unit: in.") for line in lines)
     assert any(line.startswith("Throw: ") and line.endswith("1 done, in work.") for line in lines)
     assert any(line.startswith("3. Draw it up until it is as large") for line in lines)
-    assert any(line.startswith("What is worked stays.") for line in lines)
+    assert any(line.startswith("60. What is worked stays.") for line in lines)
     assert any("planned anew: height 60 cm" in line for line in lines), lines
     assert sum("planned anew" in line for line in lines) == 1
     assert "Left as it was." in lines

@@ -15,9 +15,12 @@ from engine.ears import wav
 from engine.ears.evidence import Evidence
 from engine.ears.guard import BOUNDS, Outcome, Sensitivity, judge
 from engine.ears.rehearsal import Try, judge_tries, phrases_to_say, situation_of
+from engine.make.making import Making
+from engine.plan.planning import make_plan, read_gauge
 from engine.words.grammar import vocabulary
 from engine.words.phrases import phrase_book
-from models.command import Action, Context, Situation
+from engine.words.vocabulary import page_words, words
+from models.command import Action, Command, Context, Situation
 from tests.ears.tone_words import ToneDecoder, pcm, quiet, say
 
 EVEN, EAGER = BOUNDS[Sensitivity.EVEN], BOUNDS[Sensitivity.EAGER]
@@ -145,6 +148,39 @@ def test_each_phrase_is_heard_where_it_would_be_said():
     waking = Tries(ToneDecoder())
     waking.expect("start listening")
     assert waking.listener._situation().context is Context.ASLEEP
+
+
+def in_earnest(phrase):
+    """What the app tells the ears where that phrase is said: of a make in hand, as it comes."""
+    gauge, making = read_gauge("5 x 3.75"), None
+    making = Making(make_plan("throw", gauge, given={"width": 10.0, "height": 20.0}))
+    for at in (1.0, 60.0, 120.0):
+        making.do(Command(action=Action.ADVANCE), at)
+    if phrase == "start listening":
+        making.do(Command(action=Action.STOP_LISTENING), 180.0)
+    if phrase in ("yes", "no"):
+        making.do(Command(action=Action.RIP_BACK, value=1), 180.0)
+    return making.situation(181.0)
+
+
+@pytest.mark.parametrize("sensitivity", Sensitivity)
+@pytest.mark.parametrize(
+    "heard",
+    [{}, {"confidence": 0.6}, {"level_db": -54.0}, {"voiced_s": 0.1}, {"quiet_before_s": 0.1}],
+)
+def test_every_phrase_of_the_table_is_judged_as_the_app_does_it(sensitivity, heard):
+    """Safe is what will be taken: the same guard, the bounds that come of it, the same moment."""
+    phrases = [p for line in (*words(), *page_words()) for p in line.phrases if "{" not in p]
+    assert {"dropped loop", "start listening", "show the shelf"} < set(phrases)
+    assert set(phrases) < set(phrases_to_say(every=True))
+    for phrase in phrases:
+        measured = evidence(phrase, 0.06 * phrase_book().phones(phrase)).model_copy(update=heard)
+        said = [t.model_copy(update={"evidence": measured}) for t in tries(phrase)]
+        found = judge_tries(said, sensitivity)
+        (verdict,) = found.phrases
+        in_app = judge(measured, in_earnest(phrase), found.bounds)
+        assert verdict.taken == 3 * (in_app.outcome is Outcome.TAKEN), phrase
+        assert verdict.reason == in_app.reason, phrase
 
 
 def test_a_profile_keeps_what_a_try_was_judged_on(tmp_path):
