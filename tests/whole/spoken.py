@@ -36,8 +36,10 @@ _PATIENCE_S = 4.0
 _TRIES = 8
 _ANSWERS = {"Around": "sixty"}
 """What is not answered by yes."""
-_VOICES = dict.fromkeys(("further", "earlier"), "slt")
-"""Who says what; all else says a Scot, of whom these are not understood."""
+_VOICES = ("awb", "slt", "rms", "kal16")
+"""What was not taken is said again, and nobody says it twice alike: each try in another voice."""
+_FIRST = dict.fromkeys(("further", "earlier"), 1)
+"""Of these the first is not understood."""
 _RATE = 16_000
 _BREATH_S = 0.2
 """Between two words in one breath."""
@@ -78,11 +80,14 @@ def said_and_shown(pulse, folder, options):
         stdout=subprocess.PIPE,
         text=True,
     )
+    told = []
     for line in process.stdout:
         if line.startswith("{"):
-            yield json.loads(line)
+            given = json.loads(line)
+            told.append(given["line"])
+            yield given
     if process.wait(30):
-        raise AssertionError("the evening ended early")
+        raise AssertionError("\n".join(["the evening ended early, after:", *told]))
 
 
 class Maker:
@@ -120,19 +125,20 @@ class Maker:
 
         app._from_ears, voice.answer, voice.without_ours = noted, answered, without
 
-    async def speak(self, words):
+    async def speak(self, words, tries=0):
         """Into the microphone, with _BREATH_S where there is a “…”; gives the time of its end."""
-        path = self.folder / f"{words}.wav"
+        voice = _VOICES[(_FIRST.get(words, 0) + tries) % len(_VOICES)]
+        path = self.folder / f"{words}-{voice}.wav"
         if not path.exists():
-            pieces = [await self._said(part, path) for part in words.split(" … ")]
+            pieces = [await self._said(part, voice, path) for part in words.split(" … ")]
             soundfile.write(path, np.concatenate(pieces), _RATE, subtype="PCM_16")
         play = await asyncio.create_subprocess_exec("paplay", "--device=mic", path)
         await play.wait()
         return time.monotonic()
 
-    async def _said(self, words, path):
+    async def _said(self, words, voice, path):
         make = await asyncio.create_subprocess_exec(
-            *("flite", "--setf", "duration_stretch=1.1", "-voice", _VOICES.get(words, "awb")),
+            *("flite", "--setf", "duration_stretch=1.1", "-voice", voice),
             *("-t", words, "-o", path),
         )
         await make.wait()
@@ -146,7 +152,7 @@ class Maker:
 
         `into` is what the app's own voice is saying meanwhile.
         """
-        for _ in range(_TRIES):
+        for tries in range(_TRIES):
             await self.quiet()
             if into:
                 await self.reads(into)
@@ -155,7 +161,7 @@ class Maker:
             self.tries += 1
             self.speaking = True
             breaks = self.app.ears._source.breaks
-            ended = await self.speak(words)
+            ended = await self.speak(words, tries)
             while not changed() and not self.past(ended + _PATIENCE_S):
                 await asyncio.sleep(0.01)
             took = changed()
