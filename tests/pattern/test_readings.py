@@ -114,6 +114,12 @@ COMES_OUT = [
     ("k1, yfwd, sl 1, k2tog, psso, yfwd, k1", 5, 5),
     ("k1, yfwd, k2tog, k1", 4, 4),
     ("wyif sl 1, k to end", 10, 10),
+    # nor does it where it is laid over one slipped in front, if the count says so
+    ("*sl 1 wyif, yo, k1; rep from * (10 sts)", 10, 10),
+    ("*sl 1 wyif, yo, k1; rep from * (15 sts)", 10, 15),
+    ("sl 1 wyif, yo, k1, psso", 2, 2),
+    ("*yf, sl1, yo, k1; rep from *", 10, 10),
+    ("k1, *yo, sl 1 wyif, k2tog*, k1", 11, 11),
     # a colour's name swallows nothing
     ("k5 with CC k5 with MC", 10, 10),
     ("k2 with CC, k2tog with MC", 4, 3),
@@ -147,6 +153,9 @@ ASKED = [
     ("k1, yo, k1 in next st, k to end", 10),
     ("sl 2, k1, psso, k5", 8),
     ("k1, *yfwd, sl 1, k1; rep from *, k1", 20),
+    ("sl 1 wyif, yo, k1", 2),
+    ("*k1, wyif sl 1, yo; rep from *", 10),
+    ("*k1, sl1 wyif yo* to end", 10),
     ("*yfwd, sl 1, sl 2, k1, p2sso, k3; rep from * to end", 14),
     ("k5, k2tog to last 5 sts, k5 (20 sts)", 26),  # neither reading leaves 20
 ]

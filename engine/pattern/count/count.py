@@ -253,7 +253,7 @@ class Counting(Ledger):
         if not goes_on:
             self.note_length()
         self.rows_before = self.rows_so_far if goes_on else 0
-        self.part, self.length = name, None
+        self.part, self.length, self.section = name, None, ""
         self.piece = self.piece if goes_on else name
         if goes_on:
             self.sections[name.lower()] = self.rows_so_far
@@ -373,6 +373,7 @@ class Counting(Ledger):
             case "section" | "part" if heading.kind == "section" or "goes on" in heading.names:
                 self.sections.pop(heading.text.lower(), None)
                 self.sections[heading.text.lower()] = self.rows_so_far
+                self.section = heading.text.lower().removeprefix("shape ")
             case "level":
                 self.out.level.append(heading.names)
                 self.out.claims["|".join(heading.names)] = heading.spot

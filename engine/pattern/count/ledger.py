@@ -101,6 +101,11 @@ class Ledger:
         """Where the hand is within the row; None at its beginning."""
         self.pending: list[Item] = []
         self.block: dict[int, Template] = {}
+        self.blocks: dict[str, dict[int, Template]] = {}
+        """Rows by their numbers of each part, and of what a heading in it begins, by their names in
+        small letters."""
+        self.section = ""
+        """The heading within the part under which rows are, in small letters."""
         self.fillers: list[Recurring] = []
         self.named: dict[str, Template] = {}
         self.history: list[Template] = []
@@ -207,6 +212,12 @@ class Ledger:
     def rows_so_far(self) -> int:
         """Rows of the piece, from where its loops were made."""
         return self.rows_before + self.out.rows.get(self.part, 0)
+
+    def keep_row(self, number: int, template: Template) -> None:
+        """Keep a row by its number, and by the part and heading that it stands under."""
+        self.block[number] = template
+        for name in {self.part.lower(), self.section} - {""}:
+            self.blocks[name] = self.block
 
     def note_length(self) -> None:
         """Keep how long the part is that ends here, for one that is to be as long."""

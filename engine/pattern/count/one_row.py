@@ -13,6 +13,7 @@ from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.meanwhile import with_others
 from engine.pattern.count.plain_rows import planned
 from engine.pattern.count.reach import loops_of
+from engine.pattern.count.same_rows import block_of
 from engine.pattern.count.sides import OTHERS, Split
 from engine.pattern.count.standing import Standing, back_again, from_there, turned
 from engine.pattern.count.tally import RowSetting, Tally
@@ -326,7 +327,7 @@ def _find(ledger: Ledger, wanted: AsRow) -> tuple[Item, ...] | None:
         rows = called(ledger, wanted.of) or []
         at = number - 1 if number else ledger.charted.get(wanted.of, 0) % max(1, len(rows))
         return rows[at].items if 0 <= at < len(rows) else None
-    template = ledger.block.get(number)
+    template = block_of(ledger, wanted.part, [number], wanted.spot).get(number)
     return template.items if template else None
 
 

@@ -123,6 +123,13 @@ class _Reader:
                 return [so_far.then(choice=Choice(item.spot, "yf makes no loop"))]
             case Doubt.FORWARD:
                 so_far = so_far.then(choice=Choice(item.spot, "yf makes a loop"))
+            case Doubt.LAID_OVER if self._sense("laid over"):
+                told = "yo after the slipped stitch is one with it, as in brioche"
+                both = Stitch((("sl1yo", 1),), item.spot, Number((1.0,), item.spot))
+                return [so_far.then(both, choice=Choice(item.spot, told), drop=1)]
+            case Doubt.LAID_OVER:
+                told = "yo after the slipped stitch is a loop more"
+                so_far = so_far.then(choice=Choice(item.spot, told))
             case Doubt.INCREASE if self._sense("inc"):
                 so_far = so_far.then(choice=Choice(item.spot, "inc makes one between two"))
                 plainly = replace(plainly, parts=(("m1", 1),))

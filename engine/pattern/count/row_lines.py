@@ -1,10 +1,11 @@
 """Rows as they are written out: numbered, next and named ones, and the rows between them."""
 
 from engine.pattern.count.drafts import Recurring, Template
-from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
+from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.one_row import emit
+from engine.pattern.count.same_rows import as_others, block_of, numbers_of, uneven
 from engine.pattern.count.stretches import hold_to
-from engine.pattern.text.tree import AsRow, Claim, Item, Note, RowLine, Spot, Talk, Turn, number_of
+from engine.pattern.text.tree import Claim, Item, Note, RowLine, Spot, Talk, Turn, number_of
 from models.script import Craft, Direction
 
 
@@ -24,18 +25,21 @@ def row_line(ledger: Ledger, line: RowLine) -> None:
             _numbered(ledger, line, template, side, direction)
         case "next":
             count = number_of(line.number, ledger.size, 1)
+            sources = _sources(ledger, template, line.row.items)
+            _even_out(ledger, line, count)
             for index in range(ledger.bounded(count, line.spot)):
                 first = index == 0
                 ledger.last += 1
                 ledger.label = None
                 emit(
                     ledger,
-                    template,
+                    sources[index % len(sources)],
                     side=(side or line.side) if first else None,
                     direction=direction if first else None,
                     claimed=index == count - 1,
                 )
         case "named":
+            _even_out(ledger, line, 1)
             ledger.last += 1
             emit(ledger, template, side=side, direction=direction, claimed=True)
         case _:
@@ -54,6 +58,7 @@ def _numbered(
 ) -> None:
     first_row = True
     told = 0  # "Rows 3 and 4: rep rows 1 and 2" is two ranges and one run of rows
+    _even_out(ledger, line, 1 if line.fillers else _rows_told(ledger, line))
     for rows in line.ranges:
         first, last = rows.first.whole(ledger.size), rows.last.whole(ledger.size)
         count = ledger.bounded(last - first + 1, line.spot)
@@ -87,20 +92,31 @@ def _numbered(
         ledger.fillers.append(Recurring(start, filler.step, filler.side, last_row, template))
 
 
+def _rows_told(ledger: Ledger, line: RowLine) -> int:
+    size = ledger.size
+    return sum(max(0, r.last.whole(size) - r.first.whole(size) + 1) for r in line.ranges)
+
+
 def _sources(ledger: Ledger, template: Template, items: tuple[Item, ...]) -> list[Template]:
     """`Rows 5–8: as rows 1–4` are four templates; any other row is its own."""
-    told = [i for i in items if not isinstance(i, Claim)]
-    only = told[0] if len(told) == 1 else None
-    if not isinstance(only, AsRow) or not only.rows:
+    only = as_others(items)
+    if only is None:
         return [template]
-    found: list[Template] = []
-    for first, last in only.rows:
-        for number in range(first.whole(ledger.size), last.whole(ledger.size) + 1):
-            source = ledger.block.get(number)
-            if source is None or len(found) > ROWS_AT_MOST:
-                return [template]
-            found.append(source)
-    return found or [template]
+    numbers = numbers_of(only, ledger.size)
+    block = block_of(ledger, only.part, numbers, only.spot)
+    found = [block[n] for n in numbers if n in block]
+    return found if found and len(found) == len(numbers) else [template]
+
+
+def _even_out(ledger: Ledger, line: RowLine, rows: int) -> None:
+    """Whether rows that are as others are as many as those, or those several times; else it is
+    a fault.
+    """
+    only = as_others(line.row.items)
+    odd = uneven(only, rows, ledger.size) if only else None
+    if odd and only:
+        ledger.label = None
+        ledger.fault(only.spot, *odd)
 
 
 def _labelled(
@@ -136,7 +152,7 @@ def _labelled(
     ledger.last = number
     emit(ledger, template, side=side, direction=direction, spot=spot, claimed=claimed)
     ledger.numbered = number, ledger.rows_so_far
-    ledger.block[number] = template
+    ledger.keep_row(number, template)
 
 
 def _still_to_come(ledger: Ledger, number: int) -> bool:
@@ -172,7 +188,7 @@ def fill_to(ledger: Ledger, last: int, spot: Spot, before: int) -> None:
             return
         ledger.last += 1
         ledger.label = ledger.last
-        ledger.block[ledger.last] = template
+        ledger.keep_row(ledger.last, template)
         emit(ledger, template)
 
 
@@ -207,7 +223,7 @@ def _out_of_turn(ledger: Ledger, line: RowLine, number: int) -> None:
         direction=marks.direction if marks else None,
         claimed=True,
     )
-    ledger.block[number] = template
+    ledger.keep_row(number, template)
 
 
 def filler_for(ledger: Ledger, number: int) -> Template | None:

@@ -11,6 +11,7 @@ from engine.pattern.count.meanwhile import Beside, left
 from engine.pattern.count.one_row import emit
 from engine.pattern.count.onward import go_onward
 from engine.pattern.count.row_lines import fill_to, filler_for
+from engine.pattern.count.same_rows import block_of
 from engine.pattern.count.stretches import go_on, hold_to
 from engine.pattern.count.travel import side_after
 from engine.pattern.text.tree import (
@@ -106,23 +107,29 @@ def _meant(ledger: Ledger, repeat: Repeat) -> list[Template]:
     found: list[Template] = []
     for rows in repeat.ranges:
         first, last = rows.first.whole(ledger.size), rows.last.whole(ledger.size)
-        if last > ledger.last and all(
-            filler_for(ledger, n) for n in range(ledger.last + 1, min(last, ledger.last + 3) + 1)
+        if (
+            not repeat.part
+            and last > ledger.last
+            and all(
+                filler_for(ledger, n)
+                for n in range(ledger.last + 1, min(last, ledger.last + 3) + 1)
+            )
         ):
             fill_to(ledger, last, repeat.spot, last)
-        block = ledger.block
-        if not block and not ledger.rounds and ledger.former:
+        numbers = list(range(first, ledger.bounded(last - first + 1, repeat.spot) + first))
+        block = block_of(ledger, repeat.part, numbers, repeat.spot)
+        if not repeat.part and not block and not ledger.rounds and ledger.former:
             block = ledger.former  # "rows 1 and 2 of raglan shaping", which the back has
             ledger.warn(
                 repeat.spot,
                 "repeats rows that are written in an earlier part",
                 "look whether those are meant",
             )
-        for number in range(first, ledger.bounded(last - first + 1, repeat.spot) + first):
+        for number in numbers:
             if number not in block:
                 return []
             found.append(block[number])
-    return [] if any(t.rounds for t in found) and not ledger.block else found
+    return [] if any(t.rounds for t in found) and not (ledger.block or repeat.part) else found
 
 
 def _described(ledger: Ledger, repeat: Repeat) -> list[Template]:

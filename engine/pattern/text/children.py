@@ -72,6 +72,12 @@ def lettered(said: str) -> str:
     return "|".join(letters).lower()
 
 
+def part_name(c: list[Any]) -> str:
+    """`yoke` of "of the yoke"; empty where no part is named."""
+    said = token_of(c, "OF_PART") or ""
+    return re.sub(r"^(?:of|from)\s+(?:the\s+)?", "", " ".join(said.lower().split()))
+
+
 def row_name(said: str) -> str:
     """`Dec rnd` and `decrease row` are the same row."""
     words = said.lower().replace("this ", "").split()

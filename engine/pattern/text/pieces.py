@@ -126,6 +126,7 @@ class RowsMeant:
     ranges: tuple[Range, ...] = ()
     number: Number | None = None
     name: str = ""
+    part: str = ""
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,15 @@ from typing import Any
 from lark import Token
 
 from engine.pattern.text import words
-from engine.pattern.text.children import all_of, first_of, mark_of, row_name, spot_of, token_of
+from engine.pattern.text.children import (
+    all_of,
+    first_of,
+    mark_of,
+    part_name,
+    row_name,
+    spot_of,
+    token_of,
+)
 from engine.pattern.text.pieces import Count, Named, Op, Where
 from engine.pattern.text.rules_sentences import beside_markers, edge_named
 from engine.pattern.text.stars import CableNeedle, Claims, FromCable, Rib, Run, YarnHeld, fold
@@ -378,7 +386,11 @@ class ItemRules:
         ranges = list(all_of(c, Range)) + [r for i in c if isinstance(i, list) for r in i]
         name = token_of(c, "NAMED_ROW")
         return AsRow(
-            tuple((r.first, r.last) for r in ranges), row_name(name) if name else "", spot_of(c)
+            tuple((r.first, r.last) for r in ranges),
+            row_name(name) if name else "",
+            spot_of(c),
+            part=part_name(c),
+            times=first_of(c, Times),
         )
 
     def charted(self, c: list[Any]) -> AsRow | Group:

@@ -12,6 +12,7 @@ from engine.pattern.text.children import (
     first_of,
     lettered,
     nth_of,
+    part_name,
     row_name,
     spot_of,
     step_of,
@@ -205,7 +206,8 @@ class SentenceRules:
     def numbered_rows(self, c: list[Any]) -> RowsMeant:
         ranges = [*all_of(c, Range), *(r for i in c if isinstance(i, list) for r in i)]
         quoted = token_of(c, "QUOTED")
-        return RowsMeant("numbered", tuple(ranges), name=quoted.strip('"') if quoted else "")
+        name = quoted.strip('"') if quoted else ""
+        return RowsMeant("numbered", tuple(ranges), name=name, part=part_name(c))
 
     def last_rows(self, c: list[Any]) -> RowsMeant:
         return RowsMeant("last", number=first_of(c, Number) or Number((1.0,), spot_of(c)))
@@ -239,6 +241,7 @@ class SentenceRules:
             turns,
             spot_of(c),
             afresh=token_of(c, "WORK") is not None,
+            part=meant.part,
         )
 
     def both(self, c: list[Any]) -> Both:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Any
 
 from lark import Token
@@ -99,7 +100,7 @@ class Claims:
 def fold(items: Sequence[Any], slips: list[Slip]) -> tuple[Item, ...]:
     """Pair each `rep from` with its asterisk, gather runs, and hang "end" on the repeat before."""
     folding = _Folding(slips)
-    settled = _yarn_forward(_over_another(items))
+    settled = _laid_over(_yarn_forward(_over_another(items)))
     for index, item in enumerate(settled):
         folding.add(item, settled[index + 1 :])
     return folding.finished()
@@ -124,6 +125,29 @@ def _yarn_forward(items: Sequence[Any]) -> list[Any]:
         elif any(isinstance(a, YarnHeld) and a.where != "wyif" for a in after):
             out[index] = YarnHeld("wyif")
     return out
+
+
+def _laid_over(items: Sequence[Any]) -> list[Any]:
+    """`sl 1 wyif, yo`: brioche counts both as one, other lace as two, where none is passed over."""
+    out = list(items)
+    for index, (slip, over) in enumerate(pairwise(items)):
+        if (
+            _slips(slip)
+            and (slip.parts[0][0] == "sl wyif" or _in_front(items[max(0, index - 1)]))
+            and number_of(slip.count, 0, 1) == 1
+            and not slip.times
+            and isinstance(over, Stitch)
+            and over.parts == (("yo", 1),)
+            and number_of(over.count, 0, 1) == 1
+            and not over.times
+            and not _passed_over(items[index + 2 :])
+        ):
+            out[index + 1] = replace(over, doubt=Doubt.LAID_OVER)
+    return out
+
+
+def _in_front(item: Any) -> bool:
+    return isinstance(item, YarnHeld) and item.where == "wyif"
 
 
 def _over_another(items: Sequence[Any]) -> list[Any]:

@@ -92,6 +92,8 @@ class Doubt(StrEnum):
     """`inc`: out of a loop, or between two."""
     FORWARD = "forward"
     """`yf` before a slip: a loop, or the yarn brought to the front."""
+    LAID_OVER = "laid over"
+    """`yo` after one slipped with the yarn in front: a loop more, or one with the slipped one."""
     PASSED = "passed"
     """`psso` after several slips: one of them, or all."""
 
@@ -219,6 +221,10 @@ class AsRow:
     of: str = ""
     """The stitch, or chart, by its name in small letters; the row that comes next of it where no
     number is said."""
+    part: str = ""
+    """The part whose rows they are, where another one is named."""
+    times: Times | None = None
+    """How often all of them, where that is said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -492,6 +498,8 @@ class Repeat:
     """What the last of the rows shapes."""
     afresh: bool = False
     """Said as "work rows 1 to 4": of rows just written that may count the first time in."""
+    part: str = ""
+    """The part whose rows they are, where another one is named."""
 
 
 @dataclass(frozen=True, slots=True)
