@@ -174,6 +174,9 @@ def test_the_question_names_both_counts() -> None:
     (fault,) = check_row("*k1, kfb; rep from * 3 times, k to end", 20).faults
     assert "24" in fault.text
     assert "23" in fault.text
+    (fault,) = check_row("K6, k2tog to end of rnd", 65).faults  # neither comes out
+    assert "needs 64" in fault.text
+    assert "if only k2tog is repeated, it needs 66" in fault.text
 
 
 def test_a_reading_that_was_chosen_among_several_is_told() -> None:

@@ -13,6 +13,13 @@ YOKE = (
     "Gauge: 20 x 26\nPart: yoke\nCO 16, join\nRnd 1: k\nRnd 2: (k2, m1) around\n"
     "Part: body\nRnd 1: p\nRnd 2: (k3, m1) around\n"
 )
+BY_THIRDS = "*k1, k2tog* to end."
+CLOTH = (
+    "Craft: needles\nGauge: 20 x 26\nStitch pattern:\nRow 1: knit.\n"
+    "Row 2: *k1, kfb; rep from * to end.\nRows 3 and 4: {}\n{}"
+    "Cloth\nCO 16 sts.\nWork in pattern for {} rows.\n"
+)
+"""A stitch that is described above the first loop, or under a heading of stitches."""
 
 
 def _faults(found: PatternCheck) -> list[str]:
@@ -30,6 +37,8 @@ def _faults(found: PatternCheck) -> list[str]:
         (f"{HEAD}Next 2 rnds: Rep rnds 1 and 2.\n", 64),
         # 96 and 128 as well
         (f"{HEAD}Rnds 3-6: Rep rnds 1 and 2 twice.\n", 128),
+        # 16, 24, 24, 36 in pattern, and back to 24 and 16 by thirds
+        (CLOTH.format("rep rows 1 and 2.", f"Row 5: {BY_THIRDS}\nRow 6: {BY_THIRDS}\n", 6), 36),
         # the yoke's 16 to 24, the body's to 32; then the one that is named
         (f"{YOKE}Rep rnds 1 and 2 of the yoke.\n", 48),
         (f"{YOKE}Rnds 3-4: As rnds 1-2 of yoke.\n", 48),
@@ -50,6 +59,8 @@ def test_rows_repeated_are_those_that_are_named(text: str, most: int) -> None:
         (f"{HEAD}Rnds 3-5: Rep rnds 1 and 2.\n", "3 rows, and rows 1 and 2 are 2 rows"),
         (f"{HEAD}Rnds 3-4: Rep rnds 1 and 2 twice.\n", "rows 1 and 2 are 2 rows 2 times"),
         (f"{HEAD}Rnd 3: As rnd 2 twice.\n", "is 1 row, and row 2 are 1 rows 2 times"),
+        (CLOTH.format("knit.", "", 4), "whose rows make 24 stitches of 16"),
+        (CLOTH.format("rep rows 1 and 2 twice.", "", 4), "rows 1 and 2 are 2 rows 2 times"),
         (f"{YOKE}Rep rnds 1 and 2 of the sleeve.\n", "several parts have such rows"),
     ],
 )

@@ -121,7 +121,7 @@ def _meant(tried: Sequence[_Tried]) -> _Tried:
     sound = [t for t in tried if t.done.sound]
     pool = [t for t in sound if not t.reading.strained] or sound
     if not pool:
-        return next((t for t in tried if t.done.fits), tried[0])
+        return _none_fits(tried)
     if pool[0].done.claims:
         return pool[0]
     whole = max(_decided(t) for t in pool)
@@ -136,6 +136,18 @@ def _meant(tried: Sequence[_Tried]) -> _Tried:
         _warn(meant, others[0], f"else {_difference(others[0], meant)} leaves {others[0].after}")
     elif not tried[0].done.fits:
         _warn(meant, tried[0], "only that comes out")
+    return meant
+
+
+def _none_fits(tried: Sequence[_Tried]) -> _Tried:
+    """The likeliest reading where none comes out, with what another one needs told beside it."""
+    meant = next((t for t in tried if t.done.fits), tried[0])
+    others = (t for t in tried if not t.reading.strained and not t.done.fits and t is not meant)
+    other = next((t for t in others if _differing(t, meant) and t.told != meant.told), None)
+    if other and meant.done.misfits:
+        first = meant.done.misfits[0]
+        what = f"{first.what}; if {_difference(other, meant)}, it {other.told}"
+        meant.done.misfits[0] = replace(first, what=what)
     return meant
 
 

@@ -58,6 +58,8 @@ class Ledger:
     next_direction: Direction | None = None
     since = 0
     """Index of the first draft of the last statement: what a note belongs to."""
+    section = ""
+    """The heading within the part under which rows are, in small letters."""
     even_from = 0
     rows_before = 0
     """Rows of the piece that were worked in the parts which this one goes on with."""
@@ -101,11 +103,6 @@ class Ledger:
         """Where the hand is within the row; None at its beginning."""
         self.pending: list[Item] = []
         self.block: dict[int, Template] = {}
-        self.blocks: dict[str, dict[int, Template]] = {}
-        """Rows by their numbers of each part, and of what a heading in it begins, by their names in
-        small letters."""
-        self.section = ""
-        """The heading within the part under which rows are, in small letters."""
         self.fillers: list[Recurring] = []
         self.named: dict[str, Template] = {}
         self.history: list[Template] = []
@@ -134,6 +131,13 @@ class Ledger:
         self.ahead: set[tuple[Spot, int]] = set()
         """Rows already worked by a line that is still to come, by its place."""
         self._seen: set[tuple[Spot, str]] = set()
+
+    @cached_property
+    def blocks(self) -> dict[str, dict[int, Template]]:
+        """Rows by their numbers of each part, and of what a heading in it begins, by their names in
+        small letters.
+        """
+        return {}
 
     @cached_property
     def begun_before(self) -> bool:

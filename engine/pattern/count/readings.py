@@ -233,7 +233,8 @@ class _Reader:
                 alone = start == len(body) - 1
                 if alone and (counted or not self._takes(body[start - 1 : start])):
                     continue  # "k1, p1 to end" is never one knit and all purl
-                told = f"{self.words(body[start:])} is repeated"
+                only = "only " if alone and start else ""
+                told = f"{only}{self.words(body[start:])} is repeated"
                 choice = Choice(
                     item.spot,
                     told,

@@ -10,7 +10,7 @@ from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.tally import RowSetting
 from engine.pattern.count.worked import TooMuch
-from engine.pattern.text.tree import Even, Forms, Item, number_of
+from engine.pattern.text.tree import Even, Forms, number_of
 
 
 def _plain(template: Template, rows: dict[int, Template]) -> Template:
@@ -37,7 +37,17 @@ def in_pattern(ledger: Ledger, even: Even) -> list[Template] | None:
     rows = [Template(t.said, rounds or t.rounds, t.spot, t.even) for t in rows]
     at = _last_worked(ledger, rows)
     turned = rows[at + 1 :] + rows[: at + 1]
-    return turned if all(_level(ledger, t.items) for t in turned if t.even is None) else None
+    after = _after_all(ledger, turned)
+    if after is None:
+        return None
+    if after != ledger.live:
+        ledger.fault(
+            even.spot,
+            f"works in pattern, whose rows make {ledger.n(after)} of {ledger.live}: those may be "
+            "repeated, or it goes on without shaping",
+            "write 'Repeat rows …', or 'Work even …'",
+        )
+    return turned
 
 
 def _last_worked(ledger: Ledger, rows: Sequence[Template]) -> int:
@@ -73,11 +83,18 @@ def _meant(ledger: Ledger, even: Even) -> list[Template]:
     return []
 
 
-def _level(ledger: Ledger, items: tuple[Item, ...]) -> bool:
-    """Whether a row comes out on the loops that are there, and leaves as many."""
+def _after_all(ledger: Ledger, rows: Sequence[Template]) -> int | None:
+    """The loops after all the rows in turn; None where one of them does not come out."""
     setting = RowSetting(word=ledger.word, in_round=ledger.rounds)
-    try:
-        worked, _, _ = work_row(items, ledger.live, ledger.size, setting)
-    except TooMuch:
-        return False
-    return worked.sound and worked.takes == worked.leaves == ledger.live
+    live = ledger.live
+    for row in rows:
+        if row.even is not None:
+            continue
+        try:
+            worked, _, _ = work_row(row.items, live, ledger.size, setting)
+        except TooMuch:
+            return None
+        if not worked.sound or worked.takes != live:
+            return None
+        live = worked.leaves
+    return live

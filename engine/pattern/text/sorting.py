@@ -249,7 +249,9 @@ def _take(state: _State, words: Written, said: tuple[Statement, ...]) -> None:
                 state.part, state.section = statement.text, "work"
         elif isinstance(statement, WORK):
             state.begun = True
-            if state.section in _FRONT_MATTER or state.section == "front":
+            founded = isinstance(statement, StepLine) and statement.kind == "foundation"
+            front = state.section in _FRONT_MATTER or state.section == "front"
+            if front or (founded and state.section == "patterns"):  # what is cast on is worked
                 state.section = "work"
     if any(isinstance(s, Heading) and s.kind == "yarn" for s in said) and not state.gauged:
         said = (*said, *_gauge(state, words, words.spot(0)))
