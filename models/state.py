@@ -27,6 +27,19 @@ class Mark(Frozen):
     open: bool = True
 
 
+class Note(Frozen):
+    """A note at a step."""
+
+    step: int
+    """Its number; the last one's where the make was done."""
+    at: float
+    """When it was made, POSIX seconds."""
+    text: Words
+    """What she typed; empty where she spoke it."""
+    seconds: float = 0.0
+    """How long it is, where she spoke it."""
+
+
 class Join(Frozen):
     """Where a new ball was joined, and how the old one stood at the beginning of that step."""
 
@@ -76,8 +89,8 @@ class MakeState(Frozen):
     """The last tape measurement: number of the step it was taken in, and cm."""
     balls_had: int | None = None
     """Balls that there are in all, where she said that there are no more."""
-    notes: tuple[tuple[int, str], ...] = ()
-    """Notes by step number."""
+    notes: tuple[Note, ...] = ()
+    """In the order in which they were made."""
 
     @property
     def step(self) -> Step | None:

@@ -1,6 +1,7 @@
 """What a pattern sheet says, before it is set in type. Pure: plans and scripts in, words out."""
 
 from collections.abc import Sequence
+from datetime import datetime
 from itertools import groupby
 
 from counter.paper.several import Together, looks_told, several, several_rows
@@ -19,7 +20,7 @@ from engine.script.yarns import by_colour
 from models.frozen import Frozen
 from models.plan import Plan
 from models.script import ROW_KINDS, Craft, Direction, Hand, Kind, Operation, RowScript, Step
-from models.state import MakeState
+from models.state import MakeState, Note
 from models.stitch import Role
 from models.text import Lines, Words
 
@@ -152,12 +153,17 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
 
 
 def _notes(state: MakeState) -> str:
-    """Her notes, each with its row; of one that was spoken, how long it is."""
+    """Her notes, each with its row; of one that was spoken, when and how long it is."""
     steps = state.script.steps
     return "; ".join(
-        f"{places.part_place(steps[min(number, len(steps)) - 1])}: {text}"
-        for number, text in state.notes
+        f"{places.part_place(steps[min(note.step, len(steps)) - 1])}: {note.text or _spoken(note)}"
+        for note in state.notes
     )
+
+
+def _spoken(note: Note) -> str:
+    at = datetime.fromtimestamp(note.at)
+    return f"spoken on {at.day} {at:%B %Y} at {at:%H:%M}, {note.seconds:.0f} s"
 
 
 def _lettered(script: RowScript) -> dict[str, str]:

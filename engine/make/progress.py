@@ -56,7 +56,7 @@ from models.event import (
 )
 from models.plan import Begun
 from models.script import Kind
-from models.state import TOO_FEW, Join, MakeState, Mark
+from models.state import TOO_FEW, Join, MakeState, Mark, Note
 
 LONGEST_GAP = 15 * 60.0
 """Seconds between two events that still count as work; a longer silence was a break."""
@@ -134,10 +134,10 @@ def evolve(state: MakeState, event: Event) -> MakeState:
             change |= _joined(state, event)
         case Paused():
             change["paused"] = True
-        case Noted(text=text, sound=sound, seconds=seconds):
+        case Noted(at=at, text=text, seconds=seconds):
             here = state.step.number if state.step else len(state.script.steps)
-            told = f"spoken, {seconds:.0f} s" if sound else text
-            change["notes"] = (*state.notes, (here, told))
+            note = Note(step=here, at=at, text=text, seconds=seconds)
+            change["notes"] = (*state.notes, note)
         case Finished():
             change["closed"] = True
         case _:

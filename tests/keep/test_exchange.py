@@ -76,7 +76,7 @@ def test_what_goes_out_comes_in_the_same(exported: str, empty: Store) -> None:
     assert export_text(empty, name) == exported
     state = progress.fold(*empty.load(name))
     assert state.paused
-    assert state.notes[0][1] == "tail “left” – ½␊2"
+    assert state.notes[0].text == "tail “left” – ½␊2"
 
 
 def test_it_gets_a_free_name_or_the_one_that_is_given(exported: str, empty: Store) -> None:

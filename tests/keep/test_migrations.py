@@ -49,7 +49,7 @@ def test_an_earlier_file_keeps_every_row(version: int, mode: str, tmp_path: Path
         made = Making(*store.load("porch-throw"), lambda e: store.append("porch-throw", e))
         assert made.state.at == 4
         assert made.state.balls == 2
-        assert made.state.notes[0][1] == "blue “tail” left long – ½"
+        assert made.state.notes[0].text == "blue “tail” left long – ½"
     assert rows(main) == before
     # The old file is kept as it was, in case the new version is the one that is wrong.
     (kept,) = [p for p in backups.list_backups(tmp_path) if "before-version" in p.name]

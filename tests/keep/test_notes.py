@@ -5,9 +5,11 @@ import os
 import re
 import stat
 import sys
+from datetime import datetime
 
 import pytest
 
+from counter.paper.document import sheet
 from counter.shared.settings import Settings
 from counter.shared.work import open_work
 from engine.base.refusal import Refusal
@@ -53,7 +55,11 @@ def test_it_is_kept_beside_the_row_and_comes_back_as_it_was(store, noted):
     assert all(name.endswith(f"{digest}.wav") for name in files(store))
     last = entries(work.making.begun, work.making.events)[-1]
     assert last.text == "a spoken note, 2 s"
-    assert work.state.notes[-1][1] == "spoken, 2 s"
+    (note,) = work.state.notes
+    assert (note.at, note.seconds) == (BEGAN + 100, 2.0)
+    at = datetime.fromtimestamp(note.at)
+    shown = f"spoken on {at.day} {at:%B %Y} at {at:%H:%M}, 2 s"
+    assert shown in dict(sheet([(work.state.plan, work.state.script)], work.state).facts)["Notes"]
     assert check_of(store).sound
 
 

@@ -24,7 +24,7 @@ from models.event import (
     RippedBack,
 )
 from models.script import Kind
-from models.state import TOO_FEW, Join, MakeState, Mark
+from models.state import TOO_FEW, Join, MakeState, Mark, Note
 from tests.make.test_progress import CARDIGAN, THROW, advance, advance_to
 
 
@@ -168,7 +168,10 @@ def test_notes_stand_at_their_step_and_a_close_is_a_close(third):
     said = progress.evolve(third, Noted(at=2000, text="tight here"))
     done = said.model_copy(update={"at": len(said.script.steps)})
     spoken = progress.evolve(done, Noted(at=2001, text="", sound="a" * 64, seconds=7.4))
-    assert spoken.notes == ((3, "tight here"), (len(done.script.steps), "spoken, 7 s"))
+    assert spoken.notes == (
+        Note(step=3, at=2000, text="tight here"),
+        Note(step=len(done.script.steps), at=2001, text="", seconds=7.4),
+    )
     assert not spoken.closed
     assert progress.evolve(spoken, Finished(at=2002)).closed
 

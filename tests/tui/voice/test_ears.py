@@ -19,6 +19,7 @@ from counter.tui.host import FromEars
 from engine.base.refusal import Refusal
 from engine.ears.fluency import Fluency, model_for
 from engine.ears.recogniser import Recogniser
+from engine.plan.planning import make_plan, read_gauge
 from engine.words.vocabulary import word
 from models.command import Action, Command, Context, Heard
 from models.script import Kind
@@ -175,6 +176,20 @@ async def test_a_word_without_its_number_asks_for_it(hear, text_of, words, actio
         assert hear.app.situation().context is Context.NUMBER
         await hear(pilot, heard("no", Action.NO))
         assert hear.aloud[-1] == "Left as it was."
+
+
+@pytest.mark.parametrize("size", [(40, 15), (80, 24), (120, 40)])
+async def test_one_row_that_adds_two_says_why_on_the_line_that_is_seen(
+    app_of, store, text_of, size
+):
+    store.create("cardigan", make_plan("cardigan", read_gauge("5 x 3.75"), size="M"))
+    app = app_of("cardigan")
+    async with app.run_test(size=size) as pilot:
+        await pilot.press("space")
+        app.post_message(FromEars(EarsHeard(heard("one more row", Action.MORE_ROWS, 1.0))))
+        await pilot.pause()
+        said = " ".join(text_of(app).split())
+        assert "2 rows are added, not 1: its rows come in pairs" in said
 
 
 async def test_a_choice_without_its_number_asks_which_and_reads_them_out(hear, text_of):

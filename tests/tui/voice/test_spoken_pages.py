@@ -1,5 +1,7 @@
 """The shelf and every page by word, without a key."""
 
+from datetime import datetime
+
 import pytest
 
 from counter.shared.settings import Readback, Settings
@@ -15,6 +17,8 @@ from engine.designs import DESIGNS
 from engine.words.grammar import numbers
 from engine.words.phrases import phrase_book
 from models.command import Context, Heard
+
+BEGAN = 1_700_000_000.0
 
 
 def _said(number):
@@ -145,6 +149,35 @@ async def test_the_shelf_is_chosen_from_and_left_by_word(app_of, says, small_thr
         assert app.situation().context is Context.ASLEEP
         await says(pilot, "start listening", "leave the program")
     assert app.return_value == 0
+
+
+async def test_her_notes_are_played_from_the_last_one_back(app_of, says, small_throw, text_of):
+    """By word and by key; once more, while one sounds, is the one before it."""
+    clock, played = [BEGAN], []
+    first, second = (bytes([n, 0]) * 16_000 * n for n in (1, 3))
+    app = app_of(small_throw, clock=lambda: clock[0])
+    app.voice.play = lambda pcm, rate: played.append((pcm, rate)) or True
+    async with app.run_test(size=(80, 24)) as pilot:
+        await says(pilot, "play the note")
+        assert "No note was spoken in this make yet" in text_of(app)
+        for sound in (first, second):
+            assert app.row_screen.work.keep_note(sound, clock[0]).taken
+        await says(pilot, "play the note")
+        assert played == [(second, 16_000)]
+        at = datetime.fromtimestamp(BEGAN)
+        assert f"Your note of {at:%d %B, %H:%M}, 3 s." in text_of(app)
+        await pilot.press("full_stop")
+        assert played[-1] == (first, 16_000)
+        clock[0] += 10
+        await says(pilot, "play the note")
+        assert played[-1] == (second, 16_000)
+        app.voice.play = lambda *_: False
+        clock[0] += 10
+        await says(pilot, "play the note")
+        assert "no loudspeaker" in text_of(app)
+        await says(pilot, "show the journal")
+        assert "a spoken note, 3 s" in text_of(app)
+        assert f"{at:%H:%M}  a spoken note, 1 s" in text_of(app)
 
 
 async def test_an_unheard_word_on_the_shelf_is_said(app_of, says, small_throw, text_of):
