@@ -104,7 +104,9 @@ class Interview(Frozen):
         if last is None or value in (last.usual, 0.0):
             return self.question.spoken
         taken = last.option(int(value)) if last.options else f"{value:g}"
-        return f"{taken[:1].upper()}{taken[1:]}. {self.question.spoken}"
+        asks = self.question.spoken
+        # "What has changed?" "Width." The next question begins with it.
+        return asks if asks.startswith(taken) else f"{taken[:1].upper()}{taken[1:]}. {asks}"
 
     @property
     def told(self) -> tuple[str, ...]:

@@ -247,6 +247,58 @@ async def until(pilot, true, tries=100):
     raise AssertionError("it did not come")
 
 
+class Pieces(Silence):
+    """A microphone that gives sound as quickly as it is asked for, up to a place; then waits."""
+
+    def __init__(self, sound):
+        super().__init__()
+        self._sound, self.at, self.to = sound, 0, 0
+
+    def read(self):
+        if self.at >= min(self.to, len(self._sound)):
+            return super().read()
+        piece = self._sound[self.at : self.at + 640]
+        self.at += len(piece)
+        return piece
+
+
+@pytest.mark.parametrize("whole_word", [True, False])
+async def test_a_word_said_while_we_speak_is_answered_afterwards_if_it_was_heard_whole(
+    app_of, small_throw, text_of, whole_word
+):
+    """Held back while we speak, and said to be; then heard, or not, by what is left of it."""
+    sound = scene(1.0, say("row done"), 2.0)
+    said_until = 2 * round(1.8 * RATE)
+    microphone, held, speaking = Pieces(sound), [], [True]
+
+    def without_ours(pcm, _at_s):
+        if speaking[0]:
+            held.append(pcm)
+            return []
+        given = [(piece, not whole_word) for piece in held] + [(pcm, False)]
+        held.clear()
+        return given
+
+    app = app_of(small_throw, ears=Ears(microphone, whole, lambda _model: ToneDecoder()))
+    app.voice.without_ours = without_ours
+    async with app.run_test() as pilot:
+        await until(pilot, lambda: "ears open" in text_of(app))
+        microphone.to = said_until
+        await until(pilot, lambda: microphone.at >= said_until)
+        await until(pilot, lambda: "ears wait: I speak" in text_of(app))
+        assert app.row_screen.work.state.at == 0
+        speaking[0], microphone.to = False, len(sound)
+        await until(pilot, lambda: microphone.at >= len(sound))
+        await until(pilot, lambda: "ears open" in text_of(app))
+        if whole_word:
+            await until(pilot, lambda: app.row_screen.work.state.at == 1)
+            assert "heard “row done”" in text_of(app)
+        else:
+            await pilot.pause(0.2)
+            assert app.row_screen.work.state.at == 0
+            assert "heard" not in text_of(app)
+
+
 async def test_a_dialog_offers_to_hear_a_number_only_while_something_hears(
     app_of, small_throw, text_of
 ):
