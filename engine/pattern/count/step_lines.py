@@ -156,6 +156,11 @@ def _counted(ledger: Ledger, item: Hold) -> list[Item]:
         if len(waits) == 1 and number_of(item.number, ledger.size, 0) < waits[0][1]:
             all_up = Hold("resume", _number(waits[0][1], item.spot), (waits[0][0],), item.spot)
             return [all_up, replace(item, places=("centre",))]
+    last = waiting[-1] if waiting else None
+    if item.stitch == "rest" and not item.keep and last and last.places == (OTHERS,):
+        size = ledger.size
+        if item.number and number_of(item.number, size, 0) == number_of(last.number, size, -1):
+            return []  # "over the first 28 sts; leave the remaining 28 sts on hold": said twice
     if item.keep:
         if item.number:
             count = there - item.number.whole(ledger.size)

@@ -86,6 +86,7 @@ def language_of(text: str) -> str:
 
 _SMALL = re.compile(r"(?<=[a-z)\d]\. )[a-z](?=[a-z])")
 """A sentence that a rule has made begin small."""
+_STEP = re.compile(r"(?:cast on|bind off|repeat|work|leave)\b", re.I)
 _LAST_WORD = re.compile(r"\w{6,}\.$")
 _STOP = re.compile(r"\w\.$")
 _NEXT_SENTENCE = re.compile(r"\s*$|\s+[^\W\d_a-zäöüß]")
@@ -116,8 +117,10 @@ def in_english(lines: Sequence[Laid], code: str) -> list[Laid]:
             if pattern.search(words.text):
                 words = words.sub(pattern, partial(_with_stop, by, code))
         words = words.strip().sub(_SMALL, lambda m: m.group().upper())
-        if line.text[:1].isupper() and words.text[:1].islower():
-            # where a line began with a capital, it is no middle of a sentence
+        begins = line.text[:1].isupper() or (line.text[:1].isdigit() and _STEP.match(words.text))
+        if begins and words.text[:1].islower():
+            # where a line began with a capital, it is no middle of a sentence; nor is "40 M
+            # anschlagen"
             spot = words.spot(0)
             first = Written.at(words.text[0].upper(), spot.line, spot.column)
             words = joined([first, words.cut(1)], "")
