@@ -1,6 +1,8 @@
 """Pattern files: read from the disk with every way it can fail told in one sentence."""
 
 import codecs
+import logging
+import zlib
 from io import BytesIO
 from pathlib import Path
 
@@ -84,6 +86,7 @@ def _of_pdf(path: Path, content: bytes) -> str:
         ) from None
     if len(content) > PDF_BYTES_AT_MOST:
         raise Refusal(f"{path} is larger than {PDF_BYTES_AT_MOST // 1_000_000} MB: copy its text.")
+    logging.getLogger("pypdf").setLevel(logging.CRITICAL)  # what is wrong is told in our words
     try:
         reader = PdfReader(BytesIO(content))
         if reader.is_encrypted and not reader.decrypt(""):
@@ -99,14 +102,16 @@ def _of_pdf(path: Path, content: bytes) -> str:
     except (
         PyPdfError,
         ValueError,
-        KeyError,
+        LookupError,
+        AssertionError,
+        zlib.error,
         TypeError,
         AttributeError,
         RecursionError,
         OSError,
     ) as error:
         raise Refusal(
-            f"{path} is a damaged PDF ({type(error).__name__}): open it and copy its text."
+            f"{path} is a damaged PDF: open it in a program that shows it, and copy its text."
         ) from error
     text = "\n\n".join(pages)
     if sum(c.isalpha() for c in text) < 20 * len(pages):

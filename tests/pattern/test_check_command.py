@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 
 from counter.commandline import main
+from counter.shared.written import pattern_text
+from engine.base.refusal import Refusal
 from engine.pattern.check import check_pattern
 
 SOUND = "Gauge: 5 x 4\nCast on 8 loops.\nRow 1: knit.\nBind off all.\n"
@@ -114,3 +116,13 @@ def test_entrelac_is_refused_in_a_sentence() -> None:
     (line,) = [read for read in check_pattern(text).lines if read.taken_as == "unread"]
     assert line.why.startswith("entrelac")
     assert "short rows on a line" in line.why
+
+
+def test_a_damaged_pdf_is_told_in_one_sentence_of_ours(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    file = tmp_path / "torn.pdf"
+    file.write_bytes(b"%PDF-1.4\n" + bytes(range(256)) * 8)
+    with pytest.raises(Refusal, match=r"is a damaged PDF: open it in a program that shows it"):
+        pattern_text(file)
+    assert not caplog.records  # the library that reads them tells nothing of its own

@@ -72,6 +72,12 @@ CASES = [
     ("Row 1: K2. *P2. K2. Rep from * to last 2 sts. P2. Next row: purl.", 2, 40),
     ("Knit 2 rows. Dec 1 st at each end of next row. 38 sts. Purl 1 row.", 4, 38),
     ("Next row: place marker, k to end.\nWork 3 rows even.", 4, 40),
+    ("Every row: knit.\nWork until piece measures 5 cm.", 15, 40),
+    ("Row 1: k1, p to end.\nEach row: as row 1.\nRepeat until piece measures 5 cm.", 15, 40),
+    ("Place marker after 10 sts.\nRow 1: k to marker, m1, k to end.", 1, 41),
+    ("Row 1: 10x k2tog, k to end.\nRow 2: 3 x (k2tog, p1), k to end.", 2, 27),
+    ("Row 1: k8, sl 1, k2, psso over both, k to end.", 1, 39),
+    ("Row 1: *sl 1, k1, yo, psso over both; rep from *", 1, 40),
 ]
 
 
@@ -138,3 +144,19 @@ def test_rows_that_shape_go_on_and_of_more_than_two_it_is_asked() -> None:
     assert two.sound
     assert two.counts[0].most_loops == 15  # ten rows, every other one a stitch more
     assert not check_pattern(page.format("Row 2: knit.\nRow 3: knit.\n")).sound
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("Every row: knit.\nBind off.", "how many there are is not said"),
+        (
+            "Work in garter st until piece measures 2 in less than desired length.\nBind off.",
+            "how long is desired is not said",
+        ),
+        ("|-|-|o|/|-|-|  8\n|-|-|\\|o|-|-|  6\nBind off.", "a chart drawn in signs"),
+    ],
+)
+def test_what_does_not_say_how_many_rows_is_asked(said: str, told: str) -> None:
+    faults = check_pattern(f"{HEAD}{said}\n").faults
+    assert told in next(f.text for f in faults if f.severity is not Severity.WARNING)

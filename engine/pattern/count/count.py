@@ -173,6 +173,8 @@ class Counting(Ledger):
                 off = replace(statement.row, items=statement.row.items[:1])
                 line = StepLine("bind off", off, statement.spot, whole=True, said_all=True)
                 step_line(self, line)
+            case RowLine() if _only_marks(statement):
+                self._mark(statement)
             case RowLine():
                 self.fabric = None
                 row, end = _apart(statement)
@@ -202,6 +204,14 @@ class Counting(Ledger):
                 shape_beside(self, statement)
             case Again():
                 self._steps_again(statement)
+
+    def _mark(self, line: RowLine) -> None:
+        """`Place marker after 10 sts.` between two rows: it lies there for the next one."""
+        for item in line.row.items:
+            if isinstance(item, Marker):
+                after = number_of(item.number, self.size, 0)
+                self.marks.append(self.live - after if item.before_end else after)
+        self.marks.sort()
 
     def _founded(self, line: RowLine) -> RowLine:
         """`Cast on 8 sts, knit across`, where no loop is there yet: a foundation and a row."""
@@ -401,6 +411,16 @@ class Counting(Ledger):
 
 def _picks_up(item: Item) -> bool:
     return isinstance(item, Stitch) and item.parts == (("pick up", 1),)
+
+
+def _only_marks(line: RowLine) -> bool:
+    """Whether a sentence places markers by their numbers, and works no loop."""
+    items = line.row.items
+    return (
+        line.kind == "next"
+        and bool(items)
+        and all(isinstance(i, Marker) and i.number and not i.off and not i.at for i in items)
+    )
 
 
 def _is_bind_off(line: RowLine) -> bool:

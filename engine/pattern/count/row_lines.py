@@ -5,7 +5,18 @@ from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.one_row import emit
 from engine.pattern.count.same_rows import as_others, block_of, numbers_of, uneven
 from engine.pattern.count.stretches import hold_to
-from engine.pattern.text.tree import Claim, Item, Note, RowLine, Spot, Talk, Turn, number_of
+from engine.pattern.text.tree import (
+    Claim,
+    Even,
+    Item,
+    Note,
+    Repeat,
+    RowLine,
+    Spot,
+    Talk,
+    Turn,
+    number_of,
+)
 from models.script import Craft, Direction
 
 
@@ -38,6 +49,10 @@ def row_line(ledger: Ledger, line: RowLine) -> None:
                     direction=direction if first else None,
                     claimed=index == count - 1,
                 )
+        case "every":
+            ledger.last += 1
+            emit(ledger, template, side=side, direction=direction, claimed=True)
+            _goes_on(ledger, line)
         case "named":
             _even_out(ledger, line, 1)
             ledger.last += 1
@@ -90,6 +105,18 @@ def _numbered(
             start = line.ranges[-1].first.whole(ledger.size)
         last_row = filler.last.whole(ledger.size) if filler.last else None
         ledger.fillers.append(Recurring(start, filler.step, filler.side, last_row, template))
+
+
+def _goes_on(ledger: Ledger, line: RowLine) -> None:
+    """`Every row: knit.` says how it is worked, and what comes next for how long; else a fault."""
+    said = (s for s in ledger.following if not isinstance(s, (Note, Claim, Talk)))
+    after = next(said, None)
+    if not isinstance(after, (Even, Repeat)) or after.span.kind == "once":
+        ledger.fault(
+            line.spot,
+            "is every row, and how many there are is not said",
+            "write how many, or to what length, as in 'Repeat this row until piece measures 30 cm'",
+        )
 
 
 def _rows_told(ledger: Ledger, line: RowLine) -> int:

@@ -61,6 +61,9 @@ class RowRules:
         mark = first_of(c, RowMark)
         return self._label("side", c, side=mark.side if mark else None)
 
+    def every_row(self, c: list[Any]) -> Label:
+        return self._label("every", c)
+
     def all_others(self, c: list[Any]) -> Label:
         return self._label("others", c)
 

@@ -180,6 +180,10 @@ def _row_of_item(words: Written, terms: Terms, *, steps: bool) -> int | None:
 def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
     text = words.text
     labelled = bool(LABEL.match(text)) and not _ROW_MEANT.fullmatch(text)
+    if _drawn(text):
+        state.begun = True
+        _put(state, words, "unread", problem=Told(_DRAWN))
+        return
     if text.isdigit():
         _put(state, words, "prose", why="a number alone: a page's")
         return
@@ -208,6 +212,26 @@ def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
     if head and _heading(state, words, head, terms):
         return
     _content(state, words, terms, labelled=labelled)
+
+
+_DRAWN = (
+    "this is a chart drawn in signs, and a drawing is not read: write its rows in words, one a "
+    "line, as in 'Row 1: k2, yo, k2tog'; where they stand in the text besides, it is talk"
+)
+_SIGN = re.compile(r"[|/\\\-.·•*+=_□■▢○●◯◢◣∘]|(?<![A-Za-z])[oOxXvV](?![A-Za-z])")
+
+
+def _drawn(text: str) -> bool:
+    """Whether a line is rows of a chart: nothing but its signs, and figures at its sides."""
+    signs = _SIGN.findall(text)
+    rest = _SIGN.sub("", text)
+    kinds = {s.lower() for s in signs}
+    return (
+        len(signs) >= 12
+        and len(kinds) >= 3
+        and bool(kinds & set("|/\\oxv□■▢○●"))
+        and not any(c.isalpha() for c in rest)
+    )
 
 
 _ROW_MEANT = re.compile(r"r(?:n?d|ow)s?\.?\s*[:=–-]\s*(?:rounds?|rows?)(?:\(s\))?\.?", re.I)
@@ -460,12 +484,23 @@ def _piece(state: _State, piece: Piece, terms: Terms, *, labelled: bool) -> None
 
 
 _CABLE = re.compile(r"(?<![\w/])C\s?\d{1,2}(?![\w/])")
+_SHORT_OF = re.compile(
+    r"(\d+(?:[.,]\d+|\s?[½¼¾]|\s\d/\d)?\s*(?:cms?|mm|inch(?:es)?|ins?|\"))\.?\s*(?:less|short(?:er)?)\s+(?:than|of)\s+"
+    r"(?:the\s+|your\s+)?(?:total\s+|full\s+|final\s+)?(?:desired|required|wanted|finished|preferred|length|total)",
+    re.I,
+)
+"""`until it measures 2 in less than desired length`: only she knows it."""
 _CHART = re.compile(r"\bchart(?:\s+(?:[A-Z]|\d{1,2}))?\b", re.I)
 _UNKNOWN = ValueError("this is no row and no sentence about rows")
 
 
 def _named_so(text: str, terms: Terms) -> Exception | None:
     """What is said of a row from a chart that is not written out, or of a cable's bare number."""
+    if short := _SHORT_OF.search(text):
+        return Told(
+            f"how long is desired is not said: write the length itself, {short[1]} less than you "
+            "want, as in 'until piece measures 40 cm'"
+        )
     cable = _CABLE.search(text)
     if cable and cable.group().lower() not in map(str.lower, terms.meanings):
         name = "".join(cable.group().split())

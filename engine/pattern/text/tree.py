@@ -380,7 +380,7 @@ class RowLine:
     """A labelled row or rows."""
 
     kind: str
-    """numbered, next, named, side (all of a side) or others (all other rows)."""
+    """numbered, next, named, every, side (all of a side) or others (all other rows)."""
     rounds: bool | None
     """None: it does not say whether it is a row or a round."""
     row: Row

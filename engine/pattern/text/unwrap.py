@@ -31,7 +31,7 @@ LABEL = re.compile(
     |(?:next|following|foll|last|final)\s+(?:\d+\s+|two\s+|three\s+|four\s+)?(?:{_SIDE}\s+)?{_ROW}\s*(?:[(\[][^)\]\n]*[)\]])?\s*(?:[:.=]|[-–—]+\s)
     |(?:[a-z][\w'-]*[\s-]){{1,3}}(?:row|rnd|round)\s*(?:[(\[][^)\]\n]*[)\]]\s*)?(?:[:=]|[.]?[-–—]+\s)
     |(?:all\s+|every\s+)?(?:{_SIDE}|odd|even)(?:[ -]*numbered)?\s*(?:rows?|rnds?|rounds?)?\s*:
-    |(?:row|rnd|round)\s*:
+    |(?:(?:every|each)\s+|all\s+)?(?:row|rnd|round)s?\s*:
     |(?:row|rnd|round)\s+(?-i:[A-Z])\s*(?:[:.)]|[(\[][^)\]\n]*[)\]]\s*[:.])
     )""",
     re.X | re.I,
