@@ -50,6 +50,8 @@ class Evidence(Frozen):
     hers: float | None = None
     """How much likelier it was her voice than another's, natural logarithm; None where hers is not
     asked for, or not known yet."""
+    answered: bool = False
+    """The same sound was heard as something else before, and she was told that it was refused."""
     tried: bool = False
     """The same phrase was refused as doubtful a moment ago."""
     called: bool = True

@@ -243,6 +243,7 @@ def judge(
     if _too_quick(evidence, situation):
         return _TOO_QUICK
     unsure = evidence.confidence < bounds.unquestioned(evidence.reading.command)
+    unsure = unsure or evidence.answered
     if unsure or (situation.context is not Context.NUMBER and _doubtful_number(evidence, bounds)):
         if situation.context is Context.ROW:
             return Verdict(outcome=Outcome.ASK, reason=f"did you say {evidence.text}?")
@@ -270,7 +271,7 @@ def _weighed(evidence: Evidence, situation: Situation, bounds: Bounds) -> Verdic
     if _too_quick(evidence, situation):
         return _TOO_QUICK
     apart = evidence.rival is None or evidence.rival >= bounds.rival
-    if apart and found >= asked_sure(evidence, bounds) and not _half(evidence):
+    if apart and found >= asked_sure(evidence, bounds) and not _to_be_asked(evidence):
         return _TAKEN
     if evidence.reading.more:
         # A yes would count the first of them alone.
@@ -314,6 +315,13 @@ def _rule(evidence: Evidence, bounds: Bounds) -> str:
         or _too_soft(evidence, bounds)
         or _unsure(evidence, bounds)
     )
+
+
+def _to_be_asked(evidence: Evidence) -> bool:
+    """Whether it is asked back however sure it is: she was told that it was refused, and may be
+    saying it once more by now; or it is half of what she said.
+    """
+    return evidence.answered or _half(evidence)
 
 
 def _half(evidence: Evidence) -> bool:

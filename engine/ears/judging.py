@@ -19,7 +19,7 @@ from engine.ears.hers import Voice
 from engine.ears.hindrance import BACKGROUND_DB
 from engine.ears.utterance import Part, Timing, Utterance
 from engine.words.phrases import Reading, phrase_book
-from models.command import Action, Command, Heard, Situation
+from models.command import Action, Command, Context, Heard, Situation
 
 _OWN_ENOUGH = 5
 """Commands of the maker's own from which their loudness is known."""
@@ -52,6 +52,8 @@ class Judging:
         """What the last verdict was given on."""
         self.breath: tuple[Command | None, ...] = ()
         """All that was taken of the breath in which the last command was said."""
+        self.acted_s = self.refused_s = -1e9
+        """When something was last taken or asked back; when what was last refused ended."""
         self._situation = situation
         self._own: deque[float] = deque(maxlen=20)
         self._own_pace: deque[float] = deque(maxlen=20)
@@ -71,6 +73,11 @@ class Judging:
     def _bounds(self) -> Bounds:
         careful = self.sensitivity
         return careful if isinstance(careful, Bounds) else BOUNDS[careful]
+
+    @property
+    def context(self) -> Context:
+        """What is listened for now."""
+        return self._situation().context
 
     @property
     def own_level_db(self) -> float | None:
@@ -122,14 +129,24 @@ class Judging:
         )
 
     def judged(
-        self, said: Said, now: Utterance, now_s: float, decoder: Decoder, spread_db: float
+        self,
+        said: Said,
+        now: Utterance,
+        now_s: float,
+        decoder: Decoder,
+        spread_db: float,
+        *,
+        answered: bool = False,
     ) -> Heard:
         """The guard's answer, and what is learnt from it of how this maker speaks.
 
-        `decoder` is the one that heard it; `spread_db` is how uneven the room is.
+        `decoder` is the one that heard it; `spread_db` is how uneven the room is; `answered`,
+        whether the same sound was refused before.
         """
         self._learn(said.reading.command, now)
-        self.evidence = evidence = self._evidence(said, now, now_s, decoder, spread_db)
+        self.evidence = evidence = self._evidence(said, now, now_s, decoder, spread_db).model_copy(
+            update={"answered": answered}
+        )
         verdict = judge(evidence, self._situation(), self.sensitivity)
         self._doubted = (said.reading.command, now_s) if verdict.doubted else (None, 0.0)
         if verdict.reason == NOT_HERS:
@@ -150,11 +167,27 @@ class Judging:
             self._own_pace.append(evidence.voiced_s / evidence.phones)
             self.breath = (said.reading.command, *said.reading.more)
             self._latest = (self.voice, now) if self.voice else None
+            self.acted_s = now_s
         return heard
 
-    def withdrawn(self) -> None:
-        """The last command was none: nothing is learnt of it."""
+    def each(self, heard: Heard, after: int = 0) -> list[Heard]:
+        """The commands of the breath that was judged last, one by one, from `after` on."""
+        return [
+            heard.model_copy(update={"command": command, "goes_on": place > 0})
+            for place, command in enumerate(self.breath)
+            if place >= after
+        ]
+
+    def withdrawal(self, earlier: Heard | None, now_s: float) -> list[Heard]:
+        """What was decided earlier was no command: nothing is learnt of it."""
+        if earlier is None:
+            return []
         self._latest = None
+        no_more = {"taken": False, "asks": False, "withdrawn": True}
+        reason = "withdrawn: the voice went on"
+        return [
+            earlier.model_copy(update={**no_more, "decided_s": round(now_s, 3), "reason": reason})
+        ]
 
     def _learn(self, following: Command | None, now: Utterance) -> None:
         """Her voice, from what was taken and neither withdrawn nor taken back."""

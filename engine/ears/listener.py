@@ -16,24 +16,23 @@ all the same, the whole is heard again, and a move it does not bear out is withd
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from enum import Enum, auto
 
 import numpy as np
 
 from engine.ears.answers import Said, known_words
+from engine.ears.beside import Beside
 from engine.ears.decoding import Answer, Cleaner, Decoder
 from engine.ears.evidence import Evidence
-from engine.ears.fit import Fit
 from engine.ears.gate import FRAME, FRAME_S, Frame, Gate
 from engine.ears.guard import Bounds, Sensitivity, among_talk, clear_db
 from engine.ears.hers import Voice
 from engine.ears.hindrance import LASTS_S, USUAL_VOICE_DB, Tries, hindrance
 from engine.ears.judging import Judging
-from engine.ears.standing import OPEN_S, Standing, Stretch
 from engine.ears.utterance import Part, Timing, Utterance
 from engine.words.phrases import Reading
-from models.command import Command, Context, Heard, Situation
+from models.command import Context, Heard, Situation
 
 _BYTES = FRAME * 2
 
@@ -56,12 +55,6 @@ _SILENT_S = 0.12
 """An utterance with so much quiet after it ends by itself, perhaps."""
 _FAR_DB = 14.0
 """A voice so far under the one that was heard is another's, further away."""
-_SEEN_S = 0.2
-"""What stood out is what the gate saw, if it begins and ends no further away."""
-_FELL_OPEN_S = 0.4
-"""Quiet after a fall, where more may follow: a gain that rises does not leave much."""
-_LATE_S = 0.3
-"""A phrase that begins so long after what stood out did not begin with it."""
 
 
 class Listener:
@@ -83,21 +76,15 @@ class Listener:
         FileNotFoundError for an unknown language, ValueError where the language has no such word.
         """
         self._decoder = decoder
-        self._situation = situation
         self._judging = Judging(
             situation, language=language, sensitivity=sensitivity, attention=attention
         )
         self._cleaner = cleaner
         beside: Callable[[], Decoder] | None = getattr(decoder, "beside", None)
-        self._beside = beside() if beside and hasattr(decoder, "fit") else None
-        """Hears what stands out of sound that goes on; without it nothing of that is heard."""
-        self._standing = Standing()
-        self._stood_s = -1e9
-        """When the last stretch ended that stood out and was heard."""
-        self._stood: tuple[Heard, float, float] | None = None
-        """What was taken of it, what is louder than it may go on from, and for how long it did."""
-        self._acted_s = -1e9
-        """When something was last taken, or asked back."""
+        self._beside = (
+            Beside(beside(), self._judging) if beside and hasattr(decoder, "fit") else None
+        )
+        """Without it nothing is heard of what stands out of sound that goes on."""
         self._gate = Gate()
         self._rest = b""
         self._frames = 0
@@ -221,8 +208,8 @@ class Listener:
 
     def _deaf_frame(self) -> list[Heard]:
         self._before.clear()
-        self._standing.clear()
-        self._stood = None
+        if self._beside:
+            self._beside.clear()
         if self._state is _State.DECIDED:
             self._utterance.add(bytes(_BYTES), _SILENT)
             if self.now_s - self._utterance.end_s >= Timing.hold_last:
@@ -235,9 +222,7 @@ class Listener:
         result = self._gate.feed(np.frombuffer(pcm, dtype="<i2"))
         self._last = result
         self._look_round(result)
-        if self._beside:
-            self._standing.add(pcm, result)
-        heard = self._goes_on(result)
+        heard = self._beside.add(pcm, result, self.now_s) if self._beside else []
         if self._state is _State.QUIET:
             if result.voiced:
                 self._begin(pcm, result)
@@ -256,77 +241,23 @@ class Listener:
         return heard
 
     def _stands_out(self) -> list[Heard]:
-        """What was said over something that goes on, if it is over."""
-        if self._state not in (_State.HEARING, _State.TALK):
-            return [] if self._taken else self._fell()
-        if self.now_s - self._last_voice > _SILENT_S:
-            return []  # the utterance will end by itself
-        stretch = self._standing.ended(self.now_s)
-        if stretch is None or stretch.start_s < self._stood_s:
-            return []
-        if self._taken and stretch.start_s < self._taken.end_s:
-            return []
-        return self._hear_beside(stretch)
-
-    def _fell(self) -> list[Heard]:
-        """What was said in sound as loud as itself, if the gate saw too little of it: an automatic
-        gain brings a room up to her, and when she is silent the level falls.
+        """What was said over something that goes on, if it is over; or what fell back into the
+        room, where the gate saw too little of it.
         """
-        stretch = self._standing.ended(self.now_s, whole=False)
-        if stretch is None or stretch.end_s < self._stood_s + _SEEN_S:
+        beside, spread_db, heard = self._beside, self._gate.spread_db, []
+        if beside is None:
             return []
-        seen = self._utterance
-        beside = abs(seen.end_s - stretch.end_s), abs(seen.start_s - stretch.start_s)
-        return [] if max(beside) < _SEEN_S else self._hear_beside(stretch)
-
-    def _hear_beside(self, stretch: Stretch) -> list[Heard]:
-        whole, decoder = self._utterance, self._decoder
-        assert self._beside is not None
-        self._utterance, part = stretch.utterance(self._situation().context)
-        self._decoder = self._beside
-        try:
-            self._decoder.start(self._utterance.context)
-            running = self._decoder.feed(part.sound)
-            said = self._said(self._decoder.finish(), running, part)
-            open_s = OPEN_S if self._state in (_State.HEARING, _State.TALK) else _FELL_OPEN_S
-            if said.reading.may_go_on and self.now_s - stretch.end_s < open_s:
-                return []
-            self._stood_s = stretch.end_s
-            if said.reading.command is None:
-                return []
-            self._begins(part, said.text)
-            if part.start_s < self._acted_s:
-                return []
-            heard = self._judged(said)
-        finally:
-            self._utterance, self._decoder = whole, decoder
-        if not (heard.taken or heard.asks):
-            return []
-        self._stood = (heard, stretch.bar_db, 0.0)
-        self._decoder.finish()
-        self._to_quiet()
-        return self._each(heard, self._judging.breath)
-
-    def _begins(self, part: Part, text: str) -> None:
-        """Where the network took the beginning of a part for silence, it begins later."""
-        fit: Callable[[str], Fit | None] | None = getattr(self._decoder, "fit", None)
-        found = fit(text) if fit else None
-        if found is not None and found.start_s > _LATE_S:
-            part.start_s += found.start_s - _LATE_S
-            part.quiet_s, part.talk_s = found.start_s - _LATE_S, 0.0
-
-    def _goes_on(self, frame: Frame) -> list[Heard]:
-        """Takes back what stood out, if the voice that said it goes on at once."""
-        if self._stood is None:
-            return []
-        heard, bar_db, lasted_s = self._stood
-        lasted_s += FRAME_S * (frame.level_db > bar_db)
-        if lasted_s >= Timing.resumed:
-            self._stood = None
-            return self._withdrawal(heard)
-        over = self.now_s - heard.decided_s > Timing.hold_last
-        self._stood = None if over else (heard, bar_db, lasted_s)
-        return []
+        if self._state in (_State.HEARING, _State.TALK):
+            if self.now_s - self._last_voice > _SILENT_S:
+                return []  # the utterance will end by itself
+            after_s = self._taken.end_s if self._taken else -1e9
+            heard = beside.risen(self.now_s, after_s, spread_db)
+        elif not self._taken:
+            heard = beside.fallen(self.now_s, self._utterance, spread_db)
+        if heard:
+            self._decoder.finish()
+            self._to_quiet()
+        return heard
 
     def _talk_on(self, pcm: bytes, frame: Frame) -> None:
         """In talk that is not decoded: until it is quiet, or a voice comes after a short quiet."""
@@ -343,7 +274,7 @@ class Listener:
 
     def _begin(self, pcm: bytes, frame: Frame) -> None:
         start = self.now_s - FRAME_S
-        context = self._situation().context
+        context = self._judging.context
         self._utterance = Utterance(start, start - self._last_voice, frame.room_db, context)
         self._utterance.talk_s = self._talk
         self._utterance.background_db = frame.background_db
@@ -443,35 +374,24 @@ class Listener:
         if said.reading.command is None and now.context is Context.ASLEEP:
             return self._withdrawal(earlier)  # closed ears do not comment on talk
         done = self._judging.breath
-        heard = self._judged(said)
+        heard = self._judging.judged(said, now, self.now_s, self._decoder, self._gate.spread_db)
         if heard.taken or heard.asks:
             self._taken = heard
-            self._stood_s = max(self._stood_s, now.end_s)
+            if self._beside:
+                self._beside.over_s = max(self._beside.over_s, now.end_s)
             if earlier is None or earlier.asks != heard.asks:
-                return [*self._withdrawal(earlier), *self._each(heard, self._judging.breath)]
+                return [*self._withdrawal(earlier), *self._judging.each(heard)]
             if done == self._judging.breath[: len(done)]:
-                return self._each(heard, self._judging.breath, after=len(done))
-            return [*self._withdrawal(earlier), *self._each(heard, self._judging.breath)]
+                return self._judging.each(heard, after=len(done))
+            return [*self._withdrawal(earlier), *self._judging.each(heard)]
         elif said.reading.command is None:
             # A command that was refused is a try, not talk: the next one is no less welcome.
             self._talk += now.end_s - now.start_s
+        self._judging.refused_s = now.end_s
         return [*self._withdrawal(earlier), heard]
 
-    def _judged(self, said: Said) -> Heard:
-        heard = self._judging.judged(
-            said, self._utterance, self.now_s, self._decoder, self._gate.spread_db
-        )
-        if heard.taken or heard.asks:
-            self._acted_s = self.now_s
-        return heard
-
-    def _each(self, heard: Heard, breath: Sequence[Command | None], after: int = 0) -> list[Heard]:
-        """The commands of one breath, one by one, without those already given."""
-        return [
-            heard.model_copy(update={"command": command, "goes_on": place > 0})
-            for place, command in enumerate(breath)
-            if place >= after
-        ]
+    def _withdrawal(self, earlier: Heard | None) -> list[Heard]:
+        return self._judging.withdrawal(earlier, self.now_s)
 
     def _said(self, answer: Answer, running: str, part: Part | None = None) -> Said:
         return self._judging.said(answer, running, self._utterance, self.now_s, part)
@@ -488,22 +408,6 @@ class Listener:
             if said.reading.command is not None:
                 return said._replace(passed_over=known_words(whole.text) - known_words(said.text))
         return whole
-
-    def _withdrawal(self, earlier: Heard | None) -> list[Heard]:
-        if earlier is None:
-            return []
-        self._judging.withdrawn()
-        return [
-            earlier.model_copy(
-                update={
-                    "decided_s": round(self.now_s, 3),
-                    "taken": False,
-                    "asks": False,
-                    "withdrawn": True,
-                    "reason": "withdrawn: the voice went on",
-                }
-            )
-        ]
 
     def _watch(self, pcm: bytes, frame: Frame) -> list[Heard]:
         """After a decision: is the speaker silent, or was this the middle of a sentence?"""

@@ -147,7 +147,7 @@ def test_each_phrase_is_heard_where_it_would_be_said():
     assert situation_of("row done").context is Context.ROW
     waking = Tries(ToneDecoder())
     waking.expect("start listening")
-    assert waking.listener._situation().context is Context.ASLEEP
+    assert waking.listener._judging.context is Context.ASLEEP
 
 
 def in_earnest(phrase):

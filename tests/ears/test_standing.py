@@ -114,3 +114,14 @@ def test_a_command_over_talk_that_never_stops_is_taken_once():
 def test_when_the_same_voice_goes_on_it_is_withdrawn():
     sound = over_talk(4.0, say("row done"), 0.4, say("hum hum hum"), 3.0)
     assert [h.withdrawn for h in taken(TwoDecoders(), sound)] == [False, True]
+
+
+def test_what_was_refused_before_is_asked_when_it_is_understood_after_all():
+    """She may be saying it once more by then: taken, it would count twice."""
+    sound = np.concatenate([say("hum", gap_s=0.0, level=340.0), say("row done")])
+    listener = Listener(TwoDecoders())
+    sound = pcm(np.concatenate([quiet(2, 4), sound, quiet(2, 4)]))
+    heard = [h for at in range(0, len(sound), 640) for h in listener.feed(sound[at : at + 640])]
+    assert [(h.taken, h.asks) for h in heard] == [(False, False), (False, True)]
+    assert heard[0].reason
+    assert heard[1].reason == "did you say row done?"
