@@ -315,12 +315,15 @@ def _line(run: list[Step], craft: Craft, worked: int) -> Line:
 def _in_short(step: Step, craft: Craft) -> str:
     """A row by its abbreviations, with what is done before and after it."""
     before, row, after = wording.doing(step)
+    noted = wording.noted(step)
     if any(one.entry.role is Role.COLOUR for one in row):
         # Whose yarn is joined before which loops is told where it happens.
         laid = step.kind is Kind.FOUNDATION
         ops = [one for one in step.operations if not (laid and one.stitch == "tail")]
-        return _short(tuple(ops), craft)
-    parts = (*wording.seconds(before, craft), _short(row, craft), *wording.seconds(after, craft))
+        return ", ".join((*noted.before, _short(tuple(ops), craft), *noted.after))
+    first = (*noted.before, *wording.seconds(before, craft))
+    then = (*wording.seconds(after, craft), *noted.after)
+    parts = (*first, _short(row, craft), *noted.row, *then)
     return ", ".join(filter(None, parts))
 
 

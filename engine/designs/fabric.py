@@ -7,6 +7,7 @@ rows alternate between the right side (RS) and the wrong side (WS).
 from dataclasses import dataclass
 
 from engine.designs.design import handed
+from engine.script import wording
 from engine.script.builder import ScriptBuilder, op
 from engine.script.yarns import ends_of
 from models.script import Craft, Direction, Hand, Kind, Operation
@@ -120,14 +121,10 @@ def finish(b: ScriptBuilder, part: str, extra: str = "") -> None:
     """The last words: the ends, the scissors, the infants."""
     ends = ends_of(b.steps)
     if b.plan.craft is Craft.LOOP:
-        told = (
-            f"Cut the 2 loops of each end open and weave them in: {ends} ends, and 2 more for "
-            "each new ball"
-        )
+        told = f"{wording.CUT_AND_WEAVE}: {ends} ends, and 2 more for each new ball"
     else:
-        told = "Weave in the ends"
-    caution = "Mind the scissors, and keep loose loops away from infants"
-    b.step(part, Kind.FINISH, note=". ".join(filter(None, (told, caution, extra))))
+        told = wording.WEAVE_IN
+    b.step(part, Kind.FINISH, note=". ".join(filter(None, (told, wording.SCISSORS, extra))))
 
 
 def alternating(one: str, other: str, loops: int, *, backwards: bool = False) -> list[Operation]:

@@ -54,14 +54,15 @@ class Big(Frozen):
 def big(step: Step, craft: Craft) -> Big:
     """The big lines of a step."""
     before, row, after = wording.doing(step)
+    noted = wording.noted(step)
     skipped: tuple[str, ...] = ()
     if step.kind is Kind.FOUNDATION and craft is Craft.LOOP:
         tail = sum(o.yarn(craft) for o in step.operations if o not in {*before, *row, *after})
         skipped = (f"the first {tail} are the tail",) if tail else ()
     return Big(
-        before=(*skipped, *wording.seconds(before, craft)),
+        before=(*skipped, *noted.before, *wording.seconds(before, craft)),
         row=headline(step, craft),
-        after=(*_places(step, row, craft), *wording.seconds(after, craft)),
+        after=(*_places(step, row, craft), *wording.seconds(after, craft), *noted.after),
     )
 
 
@@ -111,6 +112,8 @@ def headline(step: Step, craft: Craft) -> tuple[Headline, ...]:
         )
         return (Headline(words="measure", short="tape"), *target)
     worked = list(wording.doing(step).row)
+    if not worked and (said := wording.noted(step).row):
+        return tuple(Headline(words=one, short=one) for one in said)
     if not worked:
         words, short = _LOOKS.get(step.kind, (step.kind.value, step.kind.value))
         return (Headline(words=words, short=short),)

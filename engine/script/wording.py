@@ -1,5 +1,6 @@
 """How a step reads and how it sounds. The only place where instructions become sentences."""
 
+import re
 from collections.abc import Sequence
 from itertools import groupby
 from typing import NamedTuple
@@ -16,6 +17,11 @@ _ARROWS = {
 
 
 _SIDES = {"RS": "right", "WS": "wrong"}
+
+SCISSORS = "Mind the scissors, and keep loose loops away from infants"
+"""What stands behind the last thing that the hands do; what follows it is for the head alone."""
+CUT_AND_WEAVE = "Cut the 2 loops of each end open and weave them in"
+WEAVE_IN = "Weave in the ends"
 
 
 def arrow(direction: Direction | None) -> str:
@@ -81,12 +87,17 @@ class Doing(NamedTuple):
 def doing(step: Step) -> Doing:
     """What is done before the row, in it and after it; what a row leaves resting it leaves last.
 
-    A foundation's tail is only left, not cut: it is none of them.
+    A foundation's tail is only left, not cut: it is none of them. Where no loop is worked, the last
+    thing done is the row: the loops that are drawn together, left resting or taken up.
     """
     silent = "tail" if step.kind is Kind.FOUNDATION else ""
     operations = [o for o in step.operations if o.stitch != silent]
-    beside = [i for i, o in enumerate(operations) if o.entry.second]
-    row_at = [i for i, o in enumerate(operations) if not o.entry.second]
+    out = 0  # a marker taken out before all else, where there is more to do
+    while out < len(operations) and operations[out].stitch == "rm":
+        out += 1
+    out = 0 if out == len(operations) else out
+    beside = [i for i, o in enumerate(operations) if o.entry.second or i < out]
+    row_at = [i for i in range(len(operations)) if i not in beside]
     # A yarn that is joined at the beginning is joined before its first loop.
     loops = [i for i in row_at if operations[i].entry.role is not Role.COLOUR]
     first = (loops or row_at or [len(operations)])[0]
@@ -95,9 +106,11 @@ def doing(step: Step) -> Doing:
     before = [operations[i] for i in early]
     row = [operations[i] for i in row_at]
     after = [operations[i] for i in beside if i not in early]
-    if not row and (ends := [o for o in operations if o.stitch == "fasten"]):
-        # The last loops of all are drawn together: that is the row.
-        row, before = ends, [o for o in before if o not in ends]
+    if not row and operations:
+        ends = [o for o in operations if o.stitch == "fasten"]
+        row = ends or [o for o in operations if o.stitch == operations[-1].stitch]
+        before = [o for o in before if o not in row]
+        after = [o for o in after if o not in row]
     return Doing(tuple(before), tuple(row), tuple(after))
 
 
@@ -115,12 +128,70 @@ def _taken_up(one: Operation) -> bool:
 
 def seconds(operations: Sequence[Operation], craft: Craft) -> tuple[str, ...]:
     """What is done beside the row in a few words: `take up 17 from body`, `cut the yarn`."""
-    said = [
-        filled((o.entry.told_once if o.times == 1 else "") or o.entry.second, o, craft)
-        for o in operations
-    ]
+    said = [_second(o, craft) for o in operations]
     counts = [(one, len(list(same))) for one, same in groupby(said)]
     return tuple(one if times == 1 else f"{one}, {times} times" for one, times in counts)
+
+
+def _second(operation: Operation, craft: Craft) -> str:
+    entry = operation.entry
+    if not entry.second:  # a marker that is taken out first
+        where = f", {operation.at}" if operation.at else ""
+        return entry.name + where
+    once = entry.told_once if operation.times == 1 else ""
+    return filled(once or entry.second, operation, craft)
+
+
+class Noted(NamedTuple):
+    """What a step's note has the hands do, in few words, beside its operations."""
+
+    before: tuple[str, ...] = ()
+    row: tuple[str, ...] = ()
+    """Of a step without operations: the thing itself."""
+    after: tuple[str, ...] = ()
+
+
+_DONE_FIRST = re.compile(
+    r"(Close the ring|Fold|Turn|Change to(?=.*needles)|Break|Block|Inside out|Right sides together"
+    r"|Wrong sides together|Using|With)\b"
+)
+_DONE_THEN = re.compile(r"(Put them|Leave it|Leave the tail|Pull it|Close the corners)\b")
+_SENTENCES = re.compile(r"(?<=[.!?])\.?\s+")
+_HANGING = re.compile(r"(?:[\s.,!]|\band try it on|\bfirst|\band)+$")
+
+
+def noted(step: Step) -> Noted:
+    """What the hands do by the note: folding, turning, other needles; the ends of a piece."""
+    sentences = [one for one in _SENTENCES.split(step.note) if one.strip()]
+    if step.kind is Kind.FINISH:
+        return _ends(sentences)
+    said = [(one, _few(re.split(r"[:;]", one)[0])) for one in sentences]
+    return Noted(
+        before=tuple(few for one, few in said if few and _DONE_FIRST.match(one)),
+        after=tuple(few for one, few in said if few and _DONE_THEN.match(one)),
+    )
+
+
+def _ends(sentences: list[str]) -> Noted:
+    """A piece's last step: what its pattern has done with it, then its ends."""
+    before: list[str] = []
+    for one in sentences:
+        if one.startswith(SCISSORS):
+            break
+        if one.startswith(CUT_AND_WEAVE):
+            many, _, _ = one.removeprefix(CUT_AND_WEAVE).lstrip(": ").partition(",")
+            row = ("cut each end open", "weave it in")
+            return Noted(tuple(before), row, (many,) if many else ())
+        before.append(_few(one))
+    before = [one for one in before if one]
+    return Noted(tuple(before[:-1]), tuple(before[-1:]))
+
+
+def _few(sentence: str) -> str:
+    """A sentence as a clause among others: `fold it, right sides together`."""
+    said = _HANGING.sub("", sentence.strip())
+    capital, small = said[:1], said[:1].lower()
+    return (small if said[1:2].islower() or said[1:2] == " " else capital) + said[1:]
 
 
 def instruction(step: Step, craft: Craft) -> str:

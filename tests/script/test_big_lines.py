@@ -72,6 +72,77 @@ def wanted(operation, step):
     return [operation.at] if operation.at else []
 
 
+HANDS = {
+    "close", "fold", "turn", "change", "put", "break", "pull", "weave", "sew", "join", "press",
+    "cut", "thread", "block", "stuff", "pin", "graft",
+}  # fmt: skip
+"""Words with which a sentence of a note begins that the hands do, apart from the stitches."""
+CARE = "mind the scissors"
+"""What follows is care, and no operation."""
+
+
+def noted(step):
+    """The doing words of a step's note that the big lines must have."""
+    found = set()
+    for sentence in step.note.lower().split(". "):
+        if sentence.startswith(CARE):
+            break
+        words = sentence.replace(",", " ").replace(":", " : ").split()
+        if words and words[0] in HANDS:
+            told = words[: words.index(":")] if ":" in words else words
+            found |= {word.rstrip(".") for word in told if word.rstrip(".") in HANDS}
+    return found
+
+
+def test_no_step_is_headed_by_the_name_of_its_kind_alone():
+    """`Finish` and `marker` say nothing that a hand could do."""
+    for source in (scripts_of_designs(), scripts_of_patterns()):
+        for name, script in source:
+            for step in script.steps:
+                said = [one.words for one in big(step, script.craft).row]
+                assert said not in (["finish"], ["marker"]), (name, step.number, step)
+
+
+def test_what_a_note_has_the_hands_do_is_in_the_big_lines_and_the_short_column():
+    seen = set()
+    for source in (scripts_of_designs(), scripts_of_patterns()):
+        for name, script in source:
+            for step in script.steps:
+                lines, short = big(step, script.craft), _in_short(step, script.craft)
+                shown = " ".join((*lines.before, *(o.words for o in lines.row), *lines.after))
+                for word in noted(step):
+                    seen.add(word)
+                    assert word in shown.lower(), (name, step.number, word, shown)
+                    assert word in short.lower(), (name, step.number, word, short)
+    assert {"close", "fold", "turn", "put", "pull", "weave", "cut"} <= seen
+
+
+def test_the_last_step_of_all_says_large_what_is_done_with_the_ends():
+    script = script_for(make_plan("cardigan", GAUGES[Craft.LOOP], size="M"))
+    lines = big(script.steps[-1], script.craft)
+    assert [one.words for one in lines.row] == ["cut each end open", "weave it in"]
+    assert lines.after == ("12 ends",)
+    text = "Cast on 10 sts.\nRow 1: k10.\nBind off all sts.\nSew the side seam. Sew on a button.\n"
+    needles = script_for(plan_from_text(text, "pouch", gauge=GAUGES[Craft.NEEDLES]))
+    lines = big(needles.steps[-1], needles.craft)
+    assert lines.before == ("sew the side seam", "sew on a button")
+    assert [one.words for one in lines.row] == ["weave in the ends"]
+
+
+def test_a_step_that_works_no_loop_is_headed_by_what_it_moves():
+    """In the order of the hands: the marker out, the halves apart, then the chain."""
+    script = script_for(make_plan("pillow", GAUGES[Craft.LOOP]))
+    closing = next(s for s in script.steps if s.kind is Kind.SEAM)
+    lines = big(closing, script.craft)
+    assert lines.before[0] == "turn it inside out"
+    assert lines.before[1].startswith("remove the marker")
+    assert lines.before[2].startswith("leave ")
+    assert [one.words for one in lines.row] == ["chain 39"]
+    cap = script_for(make_plan("cap", GAUGES[Craft.LOOP]))
+    lines = big(next(s for s in cap.steps if s.kind is Kind.BIND_OFF), cap.craft)
+    assert [one.words for one in lines.row] == ["draw the tail through 8"]
+
+
 @pytest.mark.parametrize(
     ("source", "least"), [(scripts_of_designs, 500), (scripts_of_patterns, 200)]
 )

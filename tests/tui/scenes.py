@@ -40,6 +40,7 @@ SCENES = {
     "bind-off": Scene(keys=(*("space",) * 7, "y", "space")),
     "pick-up": Scene(make="pick-up"),
     "measure": Scene(make="measure"),
+    "last-step": Scene(make="finish"),
     "too-long": Scene(make="measure", keys=("m", "5", "0", "enter")),
     "resting": Scene(keys=("p",)),
     "ask": Scene(keys=("d",)),
@@ -99,7 +100,7 @@ async def played(scene, size, folder):
     store = Store(folder / "makes.db")
     if not scene.empty and not store.names():
         _fill(store)
-        if scene.make in {"pick-up", "measure"}:
+        if scene.make in {"pick-up", "measure", "finish"}:
             _stop_at(store, scene.make, scene.make.replace("-", " "))
     config = folder / "settings.json"
     save(config, scene.settings)

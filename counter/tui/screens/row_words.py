@@ -165,6 +165,8 @@ def ahead(state: MakeState, unit: Unit) -> Content:
     """The next few steps, a heading where another part begins."""
     rows: list[Content] = [Content.styled("coming", "bold")]
     part = state.step.part if state.step else ""
+    if answers.next_step(state) is None:
+        rows.append(Content("nothing, this is the last step"))
     for step in state.script.steps[state.at + 1 : state.at + 1 + _AHEAD]:
         if step.part != part:
             part = step.part

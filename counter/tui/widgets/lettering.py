@@ -236,7 +236,10 @@ def _stacked(parts: Iterable[Rows], gap: int) -> Rows:
 def capitals(said: tuple[str, ...], width: int) -> list[str]:
     """Clauses in plain capitals, line by line; `k 3` and `3 times` stand in one line."""
     text = _NUMBER_AND_WORD.sub(_HELD, " · ".join(said).upper())
-    return [row.replace(_HELD, " ") for row in textwrap.wrap(text, max(1, width))]
+    return [
+        row.replace(_HELD, " ")
+        for row in textwrap.wrap(text, max(1, width), break_on_hyphens=False)
+    ]
 
 
 def _beside(said: tuple[str, ...], width: int, size: int) -> Rows | None:

@@ -51,13 +51,14 @@ from engine.pattern.text.tree import (
     numbers_in,
 )
 from engine.pattern.text.unwrap import LABEL, unwrapped
+from engine.script import wording
 from models.text import legible_lines
 
 __all__ = ["BYTES_AT_MOST", "LINE_AT_MOST", "Pattern", "Unread", "by_size", "read"]
 
 BYTES_AT_MOST = 1_000_000
 LINES_AT_MOST = 20_000
-WEAVE_IN = "Weave in the ends. Mind the scissors, and keep loose loops away from infants"
+WEAVE_IN = f"{wording.WEAVE_IN}. {wording.SCISSORS}"
 
 
 @dataclass(frozen=True)
