@@ -15,7 +15,7 @@ from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
 from engine.plan.listed.garment import GARMENTS, plan_of_list
-from engine.plan.planning import DEFAULT_GAUGE, make_plan, read_gauge, usual_gauge
+from engine.plan.planning import DEFAULT_GAUGE, gauge_told, make_plan, read_gauge, usual_gauge
 from engine.stitches import NAMES, stitch_pattern
 from models.gauge import Gauge
 from models.pattern import LineRead
@@ -179,7 +179,7 @@ class PlainBeginning:
         if len(sizes) > 1:
             asked = f"Size: {', '.join(sizes)}?"
             size = self.answer(asked, sizes[0], _one_of("size", sizes))
-        gauge, ball = self.answer(_GAUGE, _ITS_OWN, _gauge_or_its_own), self._ball()
+        gauge, ball = self.answer(_GAUGE, _ITS_OWN, self._told_or_its_own), self._ball()
         return pasted.plan_of_pasted(
             text,
             called,
@@ -210,16 +210,22 @@ class PlainBeginning:
         return cm(said, self.settings.unit.cm)
 
     def _gauge(self, usual: str) -> Gauge:
-        return self.answer(_GAUGE, usual, read_gauge)
+        return self.answer(_GAUGE, usual, self._told)
+
+    def _told(self, said: str) -> Gauge:
+        """A gauge, and how it was understood. Raises Refusal."""
+        gauge = read_gauge(said)
+        if told := gauge_told(said, gauge):
+            self.tell(f"That is {told}.")
+        return gauge
+
+    def _told_or_its_own(self, said: str) -> Gauge | None:
+        return None if said == _ITS_OWN else self._told(said)
 
     def _ball(self) -> int | None:
         return self.answer(
             "Loops in one ball?", _UNKNOWN, lambda said: None if said == _UNKNOWN else whole(said)
         )
-
-
-def _gauge_or_its_own(said: str) -> Gauge | None:
-    return None if said == _ITS_OWN else read_gauge(said)
 
 
 def _one_of(kind: str, names: Iterable[str]) -> Callable[[str], str]:

@@ -7,6 +7,7 @@ from io import BytesIO
 from pathlib import Path
 
 from counter.shared.file_kinds import foreign, is_pdf
+from engine.base.patient import read_patiently
 from engine.base.refusal import Refusal
 from models.text import legible_lines
 
@@ -29,8 +30,7 @@ def pattern_text(path: Path) -> str:
     from engine.pattern.text.signs import visible
 
     try:
-        with path.open("rb") as file:
-            content = file.read(PDF_BYTES_AT_MOST + 1)
+        content = read_patiently(path, PDF_BYTES_AT_MOST + 1)
     except (OSError, ValueError) as error:  # a name that no file can have is a ValueError
         why = getattr(error, "strerror", None) or str(error)
         raise Refusal(f"{path} cannot be read ({why}): name a pattern file.") from error

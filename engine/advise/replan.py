@@ -205,6 +205,12 @@ BELIEVABLE = 2.0
 """A length further off than by this factor was misread or misheard (common practice, no source)."""
 
 
+def believable(planned_cm: float) -> str:
+    """What a tape may say where the plan says `planned_cm`."""
+    low, high = planned_cm / BELIEVABLE, planned_cm * BELIEVABLE
+    return f"Measure again: {low:.1f} cm to {high:.1f} cm is taken here."
+
+
 class Tape(Frozen):
     """What a tape measurement of the part in work comes to."""
 
@@ -253,7 +259,7 @@ def measured(state: MakeState, cm: float, *, row_in_work: bool = False) -> Tape:
     if not planned / BELIEVABLE <= rows_per_cm <= planned * BELIEVABLE:
         raise Refusal(
             f"{cm:g} cm after {some(done, 'row')} cannot be: by the plan it "
-            f"is about {done / planned:.0f} cm, so measure again."
+            f"is about {done / planned:.0f} cm. {believable(done / planned)}"
         )
     lead = lead_of(state.script, step.part)
     gauge = (state.plan.gauge.loops_per_10cm, rows_per_cm * 10)

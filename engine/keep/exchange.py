@@ -15,6 +15,7 @@ from typing import Any, NoReturn, get_args
 
 from pydantic import BaseModel, ValidationError
 
+from engine.base.patient import read_patiently
 from engine.base.refusal import Refusal
 from engine.designs import design
 from engine.keep import notes
@@ -68,8 +69,7 @@ def export_text(store: Store, name: str) -> str:
 def read_file(path: Path) -> str:
     """The text of a file to be imported. Raises Refusal where it cannot be read or is too large."""
     try:
-        with path.open("rb") as file:
-            content = file.read(LARGEST + 1)
+        content = read_patiently(path, LARGEST + 1)
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or str(error)
         raise Refusal(f"{path} cannot be read ({why}): check the name.") from error

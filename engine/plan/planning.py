@@ -4,7 +4,18 @@ import math
 import re
 from functools import lru_cache
 
-from engine.base.numbers import BY, LOOPS, MIXED, ROWS, UNIT, UNITS, number, plain, span
+from engine.base.numbers import (
+    BY,
+    CM_PER_INCH,
+    LOOPS,
+    MIXED,
+    ROWS,
+    UNIT,
+    UNITS,
+    number,
+    plain,
+    span,
+)
 from engine.base.refusal import Refusal
 from engine.craft.sizes import named_size
 from engine.craft.stripes import read_stripes
@@ -19,10 +30,13 @@ from models.plan import Begun, DesignInfo, Plan
 from models.script import Craft, Hand, RowScript
 
 _GAUGE = re.compile(
-    rf"(?P<loops>{MIXED}) ?(?:{LOOPS})? ?{BY} ?(?P<rows>{MIXED}) ?(?:{ROWS})?"
+    rf"(?P<loops>{MIXED}) ?(?:{LOOPS}|(?P<wide>{UNIT}))? ?{BY} ?"
+    rf"(?P<rows>{MIXED}) ?(?:{ROWS}|(?P<high>{UNIT}))?"
     rf"(?: ?(?:/|per|over|in|to|=) ?(?P<over>{MIXED}) ?(?P<unit>{UNIT})?)?"
 )
 _USUAL_CM = 10
+_SWATCH_CM = {1.0: 10.0, CM_PER_INCH: 4 * CM_PER_INCH}
+"""Over what a gauge is counted, by the unit that stands behind it alone."""
 DEFAULT_GAUGE = "5 x 3.75"
 """A jumbo loop yarn worked by hand: 5 loops and 3.75 rows per 10 cm."""
 NEEDLES_GAUGE = "20 x 28"
@@ -38,14 +52,26 @@ MOST_IN_A_BALL = 100_000
 def read_gauge(said: str) -> Gauge:
     """Loops × rows per 10 cm, or per another length: `5 x 3.75`, `20 x 26 / 4in`.
 
-    Raises Refusal for anything else.
+    `5 x 3.75 cm` is over 10 cm and `5 x 3.75 in` over 4 in, the lengths of a swatch (Craft Yarn
+    Council, from memory); `2" x 1.5"`, a unit at both, is how wide and how high one loop is.
+    `gauge_told` says how it was understood. Raises Refusal for anything else.
     """
     match = _GAUGE.fullmatch(plain(said) or "")
     try:
         if not match:
             raise ValueError
+        wide, high = match["wide"], match["high"]
+        if (wide and not high) or (high and match["over"]):
+            raise ValueError
+        if wide and high:
+            return Gauge(
+                loops_per_10cm=10 / (number(match["loops"]) * UNITS[wide]),
+                rows_per_10cm=10 / (number(match["rows"]) * UNITS[high]),
+            )
         over = number(match["over"] or "10")
-        if match["unit"]:
+        if high:
+            over = _SWATCH_CM[UNITS[high]]
+        elif match["unit"]:
             over *= UNITS[match["unit"]]
         elif over != _USUAL_CM:
             raise ValueError  # 4 of what?
@@ -53,11 +79,18 @@ def read_gauge(said: str) -> Gauge:
             loops_per_10cm=number(match["loops"]) * 10 / over,
             rows_per_10cm=number(match["rows"]) * 10 / over,
         )
-    except (ValueError, ZeroDivisionError):
+    except (ValueError, LookupError, ZeroDivisionError):
         raise Refusal(
             f"The gauge {said!r} is not understood: write loops x rows per 10 cm, as in "
             "'5 x 3.75', or say over what, as in '20 x 26 / 4in'."
         ) from None
+
+
+def gauge_told(said: str, gauge: Gauge) -> str:
+    """How a gauge was understood, where it was not typed as loops and rows alone; else empty."""
+    if re.fullmatch(rf"{MIXED} ?{BY} ?{MIXED}", plain(said) or ""):
+        return ""
+    return f"{gauge.loops_per_10cm:.3g} loops and {gauge.rows_per_10cm:.3g} rows in 10 cm"
 
 
 def usual_gauge(name: str) -> str:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from engine.base.numbers import cm, length, number, span, whole
 from engine.base.refusal import Refusal
 from engine.craft.swatch import read_swatch
-from engine.plan.planning import make_plan, read_gauge
+from engine.plan.planning import gauge_told, make_plan, read_gauge
 
 
 @pytest.mark.parametrize(
@@ -208,6 +208,11 @@ def test_no_text_does_more_than_be_refused(text):
         ("20 x 26/10cm", 20, 26),
         ("20 x 26 / 10", 20, 26),
         ("10 x 13 / 50 mm", 20, 26),
+        ("5,5 × 3,75 cm", 5.5, 3.75),
+        ("5½ x 3¾ in", 5.5 / 1.016, 3.75 / 1.016),
+        # one loop is so wide and so high
+        ('2" x 1.5"', 10 / 5.08, 10 / 3.81),
+        ("2,5 cm x 40 mm", 4, 2.5),
     ],
 )
 def test_a_gauge_is_read_by_the_same_reader(said, loops, rows):
@@ -220,12 +225,32 @@ def test_a_gauge_is_read_by_the_same_reader(said, loops, rows):
 
 @pytest.mark.parametrize(
     "said",
-    ["5", "5 x", "five by four", "5 x 3,75 x 2", "20 x 26 / 4", "20 x 26/4", "0 x 5", "5 x 3/4"],
+    [
+        "5",
+        "5 x",
+        "five by four",
+        "5 x 3,75 x 2",
+        "20 x 26 / 4",
+        "20 x 26/4",
+        "0 x 5",
+        "5 x 3/4",
+        "0 cm x 5 cm",
+        '2" x 1.5" / 4in',
+        "5 x 4 m",
+        "5 cm x 4",
+    ],
 )
 def test_a_gauge_that_is_none_is_refused_as_typed(said):
     with pytest.raises(Refusal) as refusal:
         read_gauge(said)
     assert said in str(refusal.value)
+
+
+def test_how_a_gauge_with_units_was_understood_is_told():
+    """A loop's size and a count could be taken for each other."""
+    said = '2" x 1.5"'
+    assert gauge_told(said, read_gauge(said)) == "1.97 loops and 2.62 rows in 10 cm"
+    assert gauge_told("5 x 3,75", read_gauge("5 x 3,75")) == ""
 
 
 @pytest.mark.parametrize(

@@ -4,8 +4,9 @@ import argparse
 import sys
 from pathlib import Path
 
-from counter.shared.outward import tell
+from counter.shared.outward import tell, warn
 from counter.shared.places import open_store
+from engine.base.patient import read_patiently
 from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.keep.exchange import LARGEST, import_text, read_file
@@ -30,7 +31,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _standard_input() -> str:
-    content = sys.stdin.buffer.read(LARGEST + 1)
+    content = read_patiently(sys.stdin.fileno(), LARGEST + 1, tell=warn)
     if len(content) > LARGEST:
         raise Refusal(f"What was given is larger than {LARGEST // 2**20} MB, which no make is.")
     try:

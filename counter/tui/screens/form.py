@@ -19,7 +19,7 @@ from counter.tui.widgets.words import Field, Pick, Text
 from engine.advise import fitting
 from engine.base.numbers import whole
 from engine.base.refusal import Refusal
-from engine.plan.planning import script_for
+from engine.plan.planning import gauge_told, script_for
 from engine.script.wording import counted
 from engine.words.vocabulary import page_key
 from models.command import Page
@@ -148,6 +148,9 @@ class PlanForm(ModalScreen[str | None]):
         said = [f"{counted(script.yarn_loops, plan.craft)} of yarn"]
         if plan.ball_loops:
             said.append(f"about {-(-script.yarn_loops // plan.ball_loops)} balls")
+        typed = self.text("gauge")
+        if typed and (told := gauge_told(typed, plan.gauge)):
+            said.insert(0, told)
         got = fitting.lines(plan, script)
         off = [line for line in got if line.off]
         shown = [*off, *(line for line in got if not line.off)]

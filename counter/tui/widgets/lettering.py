@@ -75,7 +75,8 @@ def word_picture(word: str, size: int) -> Picture | None:
         rows.pop()
     if not rows:
         return None
-    rows = rows[:3] if size == _SMALL else rows[:5]
+    high = 3 if size == _SMALL else 5
+    rows = [*rows[:high], *[""] * (high - len(rows))]  # a dash alone is not so high
     width = max(map(len, rows))
     left = min(len(row) - len(row.lstrip()) for row in rows if row)
     rows = [row.ljust(width)[left:] for row in rows]

@@ -8,6 +8,7 @@ from engine.advise.pace import least_step, too_quick
 from engine.advise.replan import (
     BELIEVABLE,
     before_looks,
+    believable,
     difference,
     kept_tail,
     lead_of,
@@ -109,7 +110,7 @@ def _across(state: MakeState, cm: float, loops: int, now: float) -> Reply:
     if not planned / BELIEVABLE <= cm <= planned * BELIEVABLE:
         return refused(
             f"{cm:g} cm across {wording.counted(loops, state.plan.craft)} cannot be: by the plan "
-            f"it is about {planned:.0f} cm, so measure again."
+            f"it is about {planned:.0f} cm. {believable(planned)}"
         )
     gauge = (loops * 10 / cm, state.plan.gauge.rows_per_10cm)
     plan, script = replanned(state, gauge=gauge)

@@ -6,7 +6,7 @@ from counter.shared.demo import demo_making
 from counter.shared.settings import Settings, save
 from counter.shared.work import Work
 from counter.tui.widgets.keyline import Offer, line
-from counter.tui.widgets.lettering import Lettering, arrange
+from counter.tui.widgets.lettering import Lettering, arrange, word_picture
 from engine.designs import DESIGNS
 from engine.make.making import Making
 from engine.plan.planning import make_plan, read_gauge, script_for, usual_gauge
@@ -210,3 +210,11 @@ def test_the_foot_of_a_screen_cuts_no_key_in_two():
     assert line(offers, 38).plain == " space  practice  n new  ? help"
     for width in range(17, 90):
         assert len(line(offers, width).plain) <= width
+
+
+def test_a_word_of_low_signs_has_letters_as_high_as_others():
+    """`-` has no ink in its last row, and `_` none in the first ones."""
+    for sign in ("-", "_", ".", "'", "*", "~", '"', "|", "!", "+", "=", "@"):
+        for size, high in ((0, 3), (1, 5), (2, 10)):
+            picture = word_picture(sign, size)
+            assert picture is None or len(picture) == high, (sign, size)
