@@ -22,7 +22,6 @@ from enum import Enum, auto
 import numpy as np
 
 from engine.ears.answers import Said, known_words
-from engine.ears.beside import Beside
 from engine.ears.decoding import Answer, Cleaner, Decoder
 from engine.ears.evidence import Evidence
 from engine.ears.gate import FRAME, FRAME_S, Frame, Gate
@@ -30,6 +29,7 @@ from engine.ears.guard import Bounds, Sensitivity, among_talk, clear_db
 from engine.ears.hers import Voice
 from engine.ears.hindrance import LASTS_S, USUAL_VOICE_DB, Tries, hindrance
 from engine.ears.judging import Judging
+from engine.ears.second_hearing import SecondHearing
 from engine.ears.utterance import Part, Timing, Utterance
 from engine.words.phrases import Reading
 from models.command import Context, Heard, Situation
@@ -82,7 +82,7 @@ class Listener:
         self._cleaner = cleaner
         beside: Callable[[], Decoder] | None = getattr(decoder, "beside", None)
         self._beside = (
-            Beside(beside(), self._judging) if beside and hasattr(decoder, "fit") else None
+            SecondHearing(beside(), self._judging) if beside and hasattr(decoder, "fit") else None
         )
         """Without it nothing is heard of what stands out of sound that goes on."""
         self._gate = Gate()

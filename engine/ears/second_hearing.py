@@ -25,7 +25,7 @@ _LATE_S = 0.3
 """A phrase that begins so long after what stood out did not begin with it."""
 
 
-class Beside:
+class SecondHearing:
     """Feed it every frame, and ask it now and then. Times in seconds of the stream."""
 
     def __init__(self, decoder: Decoder, judging: Judging) -> None:
