@@ -250,17 +250,16 @@ def _shown(app):
 
 async def evening(folder, *, aloud, tried):
     # Late: sounddevice looks at the environment when it is first imported.
-    from counter.shared.settings import Readback, Settings, save
+    from counter.shared.settings import Pace, Readback, Settings, save
     from counter.sound.opening import ears_from
     from counter.sound.voice import Voice
     from counter.tui.app import SpokenrowApp
     from engine.ears.guard import Sensitivity
     from engine.keep.store import Store
 
-    save(
-        folder / "settings.json",
-        Settings(readback=Readback.FULL if aloud else Readback.OFF, sensitivity=Sensitivity.EAGER),
-    )
+    readback = Readback.FULL if aloud else Readback.OFF
+    settings = Settings(readback=readback, sensitivity=Sensitivity.EAGER, pace=Pace.QUICK)
+    save(folder / "settings.json", settings)
     store = Store(folder / "makes.db")
     voice = Voice(quiet=not aloud)
     ears = ears_from(folder, None, "testmic", None, voice)
