@@ -80,11 +80,37 @@ def _as_fabric(match: re.Match[str]) -> str:
 
 
 _RIDGES = re.compile(
-    r"\b(?:until|till)\s+(?:there\s+are|you\s+have)\s+(?P<n>\d+)\s+(?:garter\s+)?ridges(?!\s*\()"
-    r"(?:\s+on\s+(?:the\s+)?(?:RS|right\s+side))?",
+    r"\b(?:(?P<until>until|till)\s+(?:there\s+are\s+|you\s+have\s+(?:made\s+|worked\s+|knit(?:ted)?\s+)?)?"
+    r"|(?:knit|k|work)\s+(?=[^.;]*[.;]?\s*$))(?P<n>\d+)\s+(?:garter\s+(?:st(?:itch)?\s+)?)?ridges(?!\s*\()"
+    r"(?:\s+(?:are|have\s+been)\s+(?:made|worked|completed|knit(?:ted)?|done))?"
+    r"(?:\s+(?:of|in)\s+garter\s+st(?:itch)?)?(?:\s+on\s+(?:the\s+)?(?:RS|right\s+side))?",
     re.I,
 )
 """A ridge of garter stitch is two rows (common practice, no source)."""
+
+
+def _in_rows(match: re.Match[str]) -> str:
+    rows = 2 * int(match["n"])
+    return f"until {rows} rows worked" if match["until"] else f"knit {rows} rows"
+
+
+_LAST_ROWS = re.compile(
+    r"^(?P<label>(?:rows?|rnds?|rounds?)\s+(?P<first>\d+)\s*(?:-|to|and|&|,)\s*\d+\s*:)\s*rep(?:eat)?\.?\s+"
+    r"(?:the\s+)?(?:last|previous|prev)\s+(?P<n>\d|two|three|four)\s+(?:rows|rnds|rounds)\b",
+    re.I,
+)
+"""`Rows 15-20: rep last 2 rows` are as rows 13 and 14."""
+
+
+def _numbered(match: re.Match[str]) -> str:
+    said = match["n"].lower()
+    count = int(said) if said.isdigit() else 1 + _UNITS.index(said)
+    first = int(match["first"])
+    if not 0 < count < first:
+        return match.group()
+    return f"{match['label']} rep rows {first - count}-{first - 1}"
+
+
 _PICKS = re.compile(r"^(?:(?:with|using)\b[^,]*,\s*)?pick\s+up\b", re.I)
 _EVENLY = re.compile(
     r"\s+evenly(?:\s+spaced)?(?:\s+(?:along|across|around|down|up|over)\s+(?:the\s+)?(?:[a-z]+[\s-]+){0,3}?(?:edges?|sides?|neckline|neck|armhole|opening))?",
@@ -122,7 +148,7 @@ def respelled(line: Written) -> Written:
     if "needle" in line.text.lower() or "ndl" in line.text.lower() or "N1" in line.text:
         line = on_needles(line)
     line = loop_row(line).sub(_EVERY_TWO, _every_two)
-    line = line.sub(_RIDGES, lambda m: f"until {2 * int(m['n'])} rows worked")
+    line = line.sub(_RIDGES, _in_rows).sub(_LAST_ROWS, _numbered)
     if _PICKS.match(line.text):
         line = line.sub(_PICKED, ", pick up ").sub(_EVENLY, "")
     line = going_on(applied(going_on(line.sub(_COMPOUND, _in_figures)), _rules()))
