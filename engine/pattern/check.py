@@ -11,7 +11,7 @@ from engine.pattern.count.tally import RowSetting
 from engine.pattern.count.worked import Misfit, TooMuch
 from engine.pattern.make import build, counted_as_written, craft_of, gauge_of
 from engine.pattern.offers import offers
-from engine.pattern.text.clauses import attempt, clean
+from engine.pattern.text.attempt import attempt, clean
 from engine.pattern.text.grammar import grammar
 from engine.pattern.text.messages import unread
 from engine.pattern.text.one_size import without_lists

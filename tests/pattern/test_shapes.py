@@ -11,7 +11,7 @@ from lark.exceptions import LarkError
 from engine.pattern.count.count import Counting
 from engine.pattern.count.drafts import Counted
 from engine.pattern.count.plain_rows import Plans
-from engine.pattern.text import clauses, shapes
+from engine.pattern.text import attempt, shapes
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.placing import placed
 from engine.pattern.text.read import Pattern, Scoped, read
@@ -78,7 +78,7 @@ def test_a_slip_of_the_pen_is_one_in_all_rows_of_its_shape() -> None:
         ]
         by_shape = [one for one in told if one is not None]
         assert len(by_shape) >= 3
-        assert [clauses.clean(one) for one in by_shape] == [is_clean] * len(by_shape)
+        assert [attempt.clean(one) for one in by_shape] == [is_clean] * len(by_shape)
 
 
 def test_a_row_whose_numbers_change_how_it_is_read_has_no_shape() -> None:

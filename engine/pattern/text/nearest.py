@@ -11,7 +11,7 @@ from difflib import get_close_matches
 
 from lark.exceptions import LarkError
 
-from engine.pattern.text.clauses import Spelled, attempt, clean
+from engine.pattern.text.attempt import Spelled, attempt, clean
 from engine.pattern.text.spelling import respelled
 from engine.pattern.text.talk import aside, works
 from engine.pattern.text.tree import Claim, Heading, Statement

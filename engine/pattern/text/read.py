@@ -14,8 +14,8 @@ from typing import Any
 from engine.base.heap import uncollected
 from engine.base.refusal import Refusal
 from engine.pattern.text.alternate import with_alternate
+from engine.pattern.text.attempt import LINE_AT_MOST
 from engine.pattern.text.claims import with_counts
-from engine.pattern.text.clauses import LINE_AT_MOST
 from engine.pattern.text.commas import uncommaed
 from engine.pattern.text.definitions import Terms, defines, definitions_in, terms_of
 from engine.pattern.text.grammar import grammar, parse

@@ -9,13 +9,15 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
-from engine.pattern.text.clauses import Piece, attempt, clean, pieces
+from engine.pattern.text.attempt import attempt, clean
+from engine.pattern.text.clauses import pieces
 from engine.pattern.text.cuts import OFF, sentences
 from engine.pattern.text.definitions import Terms, defines, definitions_in
 from engine.pattern.text.gauge_line import tension_in
 from engine.pattern.text.layout import Laid
 from engine.pattern.text.messages import Told
 from engine.pattern.text.sections import Headed, headed
+from engine.pattern.text.sentence import Piece
 from engine.pattern.text.size_line import bare_sizes, is_measure, sizes_in, sizes_told
 from engine.pattern.text.talk import harmless, phrase, speaks, works
 from engine.pattern.text.tree import (

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from engine.pattern.text.clauses import attempt
+from engine.pattern.text.attempt import attempt
 from engine.pattern.text.layout import Laid
 from engine.pattern.text.sections import headed
 from engine.pattern.text.written import Written, joined
@@ -146,46 +146,65 @@ def _depth(text: str) -> int:
 
 
 def _goes_on(before: Laid, line: Laid, width: int, *, gap: bool, small: bool) -> bool:
-    if before.remark or line.remark or before.heading or line.heading or line.bullet:
+    """Whether a line goes on with the one before it."""
+    if _stands_apart(before, line, small=small):
         return False
     one, two = before.text, line.text
-    if _STEP.fullmatch(two):
-        return False
-    if _DEFINED.match(two) or _SIZED.match(two) or (not line.indented and _stands_alone(one)):
-        return False
-    if small and _NEW_SENTENCE.match(two) and not labelled_open(one):
-        return False
     open_end = _open(one)
     if LABEL.match(two) and not (open_end and re.match(r"rows?\b", two) and _open_verb(one)):
         return False
     if gap:
         return open_end and (two[0].islower() or two[0] in ")],;") and not LABEL.match(one[-1:])
-    if line.indented and not (_HEADED.match(two) and not open_end):
+    told = _told_by_signs(one, line, open_end=open_end)
+    if told is None:
+        long = bool(width) and len(one) - one.rfind("\n") >= 0.8 * width
+        told = _told_by_words(one, line, long=long, small=small)
+    return told
+
+
+def _stands_apart(before: Laid, line: Laid, *, small: bool) -> bool:
+    """Whether what a line is, or the one before it, keeps the two apart, however they end."""
+    one, two = before.text, line.text
+    if before.remark or line.remark or before.heading or line.heading or line.bullet:
+        return True
+    if _STEP.fullmatch(two) or _DEFINED.match(two) or _SIZED.match(two):
+        return True
+    if not line.indented and _stands_alone(one):
+        return True
+    return bool(small and _NEW_SENTENCE.match(two)) and not labelled_open(one)
+
+
+def _told_by_signs(one: str, line: Laid, *, open_end: bool) -> bool | None:
+    """What an indent, a bracket, an asterisk or an open end says; None where nothing does."""
+    two = line.text
+    headed_by = bool(_HEADED.match(two))
+    if line.indented and not (headed_by and not open_end):
         return True
     if (_STARRED_REPEAT.match(two) and "*" in one) or two[0] in ")],;.":
         return True
     if open_end:
-        return not (_HEADED.match(two) and (one.endswith(",") or _says_something(line)))
-    if _HEADED.match(two) or (two[0].isupper() and headed(two)):
+        return not (headed_by and (one.endswith(",") or _says_something(line)))
+    if headed_by or (two[0].isupper() and headed(two)):
         return False
+    return None
+
+
+def _told_by_words(one: str, line: Laid, *, long: bool, small: bool) -> bool:
+    """What the words at the break say, with how far across the page it is."""
+    two = line.text
     closed = bool(_CLOSED.search(one)) and not (
         _ABBREVIATED.search(one) and (two[0].islower() or two[0].isdigit())
     )
-    long = bool(width) and len(one) - one.rfind("\n") >= 0.8 * width
-    labelled = bool(LABEL.match(one))
-    if small and not long and not (labelled and not closed and _STITCHES.match(two)):
+    labelled, stitches = bool(LABEL.match(one)), bool(_STITCHES.match(two))
+    if small and not long and not (labelled and not closed and stitches):
         return False
     if two[0].islower():
-        if _STITCHES.match(two) and labelled:
+        if stitches and labelled:
             return not closed or long
-        if not _VERB.match(two):
-            return not closed
-        return long and not closed
+        return not closed and (long or not _VERB.match(two))
     if closed or _VERB.match(two):
         return False
-    if labelled and _STITCHES.match(two):
-        return True
-    return long and not _says_something(line)
+    return (labelled and stitches) or (long and not _says_something(line))
 
 
 _NEW_SENTENCE = re.compile(
