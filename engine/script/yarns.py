@@ -113,5 +113,3 @@ class Yarns:
             yield f"it takes up {self._hand} where that yarn does not hang"
         if made:
             self._hangs[self._hand] = made[-1]
-        elif used and not ends:
-            self._hangs.setdefault(self._hand, None)

@@ -15,7 +15,7 @@ from engine.script import wording
 from engine.script.audit import audit
 from engine.script.builder import op
 from engine.script.yarns import by_colour
-from models.script import Craft, Hand, Kind
+from models.script import Craft, Direction, Hand, Kind
 
 CHEQUERED = "cream | sand 4, sand | cream 4"
 
@@ -101,6 +101,24 @@ def test_the_audit_knows_where_each_yarn_hangs():
     cut = next(i for i, s in enumerate(script.steps) if s.kind is Kind.MARKER)
     twice = _with(script, cut, lambda ops: (*ops[:2], op("tail"), *ops[2:]))
     assert any("which does not hang there" in fault for fault in audit(twice))
+
+
+def test_a_yarn_waits_where_rounds_begin_until_a_row_is_turned():
+    script = made("pillow", "cream 2, sand 2")
+    begun = {
+        yarn: [i for i, s in enumerate(script.steps) if any(o.at == yarn for o in s.operations)]
+        for yarn in ("cream", "sand")
+    }
+    first, again = begun["sand"][0], begun["cream"][1]
+    # The yarns are not cut: cream waits while sand is worked, and is not joined anew.
+    script = _with(script, first, lambda ops: tuple(o for o in ops if o.stitch != "tail"))
+    ends = {"tail", "join"}
+    script = _with(script, again, lambda ops: tuple(o for o in ops if o.stitch not in ends))
+    assert not any("hang" in fault for fault in audit(script))
+    steps = list(script.steps)
+    steps[again - 1] = steps[again - 1].model_copy(update={"direction": Direction.RIGHT_TO_LEFT})
+    turned = script.model_copy(update={"steps": tuple(steps)})
+    assert any("takes up cream where that yarn does not hang" in fault for fault in audit(turned))
 
 
 def test_balls_are_begun_in_the_order_in_which_they_are_wanted():
