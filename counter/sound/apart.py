@@ -23,7 +23,7 @@ from counter.sound.canceller import TAIL_S, Canceller
 from counter.sound.echo import Echo
 from counter.sound.echo import Sound as Piece
 from counter.sound.residue import BLOCK, RATE, Sound
-from counter.sound.way import COMPARED_S, Kept, Line, ahead_of
+from counter.sound.way import COMPARED_S, DriftLine, Kept, ahead_of
 
 _EARLY_S = 0.012
 """The filter begins so long before the way is over: it is known about as well."""
@@ -57,7 +57,7 @@ class Apart:
         self._began_s = 0.0
         self._rest = b""
         self._heard = 0
-        self._line = Line()
+        self._line = DriftLine()
         self._early = 0
         self._met = self._found = False
         self._perhaps: int | None = None

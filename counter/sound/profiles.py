@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 from engine.base.files import replace
 from engine.ears.guard import BOUNDS, Bounds, Sensitivity
-from engine.ears.hers import Voice
+from engine.ears.hers import Timbre
 from engine.ears.rehearsal import TIMES, Try, judge_tries, voice_of
 from models.frozen import Frozen
 from models.text import Words
@@ -28,7 +28,7 @@ class Profile(Frozen):
     microphone: Words
     language: str = "en"
     tries: tuple[Try, ...]
-    voice: Voice = Voice()
+    voice: Timbre = Timbre()
     """How that person sounds, in those tries that went right."""
 
 
@@ -111,7 +111,7 @@ def bounds_for(
     """
     found = profiles.of(person, microphone, language)
     if found is None:
-        return BOUNDS[otherwise].model_copy(update={"voice": Voice()}) if mine else otherwise
+        return BOUNDS[otherwise].model_copy(update={"voice": Timbre()}) if mine else otherwise
     bounds = judge_tries(found.tries, otherwise, language).bounds
     return bounds.model_copy(update={"voice": found.voice}) if mine else bounds
 

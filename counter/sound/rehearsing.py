@@ -15,7 +15,7 @@ from engine.ears.decoding import Cleaner, Decoder
 from engine.ears.evidence import Evidence
 from engine.ears.gate import RATE
 from engine.ears.guard import BOUNDS, Sensitivity
-from engine.ears.hers import Voice
+from engine.ears.hers import Timbre
 from engine.ears.listener import Listener
 from engine.ears.rehearsal import TIMES, Try, situation_of
 from models.command import Heard, Situation
@@ -43,7 +43,7 @@ class Tries:
                 "after_talk_s": 0.0,
                 "quiet_before_s": 0.0,
                 # Whoever rehearses is the one whose voice it is.
-                "voice": Voice(),
+                "voice": Timbre(),
                 "anothers": -math.inf,
             }
         )
@@ -57,7 +57,7 @@ class Tries:
         self._language = language
         self._situation = Situation(question_open=True)
         self._evidence: Evidence | None = None
-        self._voice: Voice | None = None
+        self._voice: Timbre | None = None
         self._heard: Heard | None = None
         self._clear_db = 0.0
         self._began_s: float | None = None

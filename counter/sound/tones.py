@@ -35,7 +35,7 @@ _LATENCY_S = 0.1
 Sound = NDArray[np.float32]
 
 
-class Tone(Enum):
+class ToneShape(Enum):
     """The answers, each with its notes as (Hz, seconds)."""
 
     ADVANCE = ((659.3, 0.05), (987.8, 0.08))
@@ -52,7 +52,7 @@ class Tone(Enum):
     """One, high: B5."""
 
 
-def tone_sound(tone: Tone, volume: float = 0.25) -> Sound:
+def tone_sound(tone: ToneShape, volume: float = 0.25) -> Sound:
     """The tone at RATE, samples of -1 … 1, with soft edges so that it does not click."""
     notes = []
     for hz, seconds in tone.value:
@@ -158,7 +158,7 @@ class Loudspeaker:
         with self._lock:
             self._turns.add((sound * self.gain).astype(np.float32))
 
-    def tone(self, tone: Tone) -> None:
+    def tone(self, tone: ToneShape) -> None:
         """Plays the tone."""
         self.play(tone_sound(tone))
 

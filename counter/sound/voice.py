@@ -94,12 +94,12 @@ class Voice:
             return
         if heard_nothing and self._loudspeaker.silent_for_s < _OWN_S:
             return
-        from counter.sound.tones import Tone as Sound
+        from counter.sound.tones import ToneShape
 
         if said:
             self._speaker.say(said)  # it silences what still sounds, so it goes before the tone
         if outcome.tone is not Tone.ANSWER:
-            self._loudspeaker.tone(Sound[outcome.tone.name])
+            self._loudspeaker.tone(ToneShape[outcome.tone.name])
 
     def play(self, pcm: bytes, rate: int) -> bool:
         """Play sound that was kept, 16-bit mono, in place of what is being said.

@@ -72,7 +72,7 @@ class Kept:
         return np.correlate(around, weights, "valid")
 
 
-class Line:
+class DriftLine:
     """The way as it is and as it drifts, from measurements that are a little off."""
 
     def __init__(self) -> None:

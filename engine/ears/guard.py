@@ -38,7 +38,7 @@ from collections.abc import Mapping
 from enum import StrEnum
 
 from engine.ears.evidence import Evidence
-from engine.ears.hers import Voice
+from engine.ears.hers import Timbre
 from engine.ears.weighing import likely
 from engine.words.phrases import UNKNOWN
 from models.command import FAR_TOO_QUICK, Action, Command, Context, Situation
@@ -92,7 +92,7 @@ class Bounds(Frozen):
     taken without asking back."""
     surer: Mapping[Action, float] = {}
     """Actions that ask for more confidence than that: a rehearsal took another phrase for them."""
-    voice: Voice | None = None
+    voice: Timbre | None = None
     """Whose voice is to be heard; one that is not known yet is learnt from the first commands that
     are taken. None for anybody's."""
     anothers: float = ANOTHERS

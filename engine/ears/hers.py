@@ -8,7 +8,7 @@ ENOUGH = 6
 """Utterances from which a voice is known."""
 
 
-class Voice(Frozen):
+class Timbre(Frozen):
     """A Gaussian for the numbers of a speaker (`likeness`), as what it adds to that of anybody."""
 
     words: int = 0
@@ -23,13 +23,13 @@ class Voice(Frozen):
         """Whether it was learnt from enough to tell others by it."""
         return self.words >= ENOUGH
 
-    def and_also(self, other: Voice) -> Voice:
+    def and_also(self, other: Timbre) -> Timbre:
         """What is known from both, of one person; of an older kind the newer is kept alone."""
         if not other.words:
             return self
         if len(self.linear) != len(other.linear) or len(self.precision) != len(other.precision):
             return other
-        return Voice(
+        return Timbre(
             words=self.words + other.words,
             linear=_added(self.linear, other.linear),
             precision=_added(self.precision, other.precision),

@@ -15,7 +15,7 @@ from engine.ears.decoding import Answer, Decoder
 from engine.ears.evidence import Evidence
 from engine.ears.fit import Fit
 from engine.ears.guard import BOUNDS, NOT_HERS, Bounds, Outcome, Sensitivity, judge
-from engine.ears.hers import Voice
+from engine.ears.hers import Timbre
 from engine.ears.hindrance import BACKGROUND_DB
 from engine.ears.utterance import Part, Timing, Utterance
 from engine.words.phrases import Reading, phrase_book
@@ -59,12 +59,12 @@ class Judging:
         self._own_pace: deque[float] = deque(maxlen=20)
         self._called_until = -1e9
         self._doubted: tuple[Command | None, float] = (None, 0.0)
-        self._learnt = Voice()
+        self._learnt = Timbre()
         """Hers, as the first commands had it, where no rehearsal did."""
-        self._latest: tuple[Voice, Utterance] | None = None
+        self._latest: tuple[Timbre, Utterance] | None = None
         """That of the last command that was taken, while it may still be withdrawn."""
         self._not_hers_until = -1e9
-        self.voice: Voice | None = None
+        self.voice: Timbre | None = None
         """Whose the last verdict was given on; None where nobody asks."""
         self.anybody = False
         """The attention word let everybody be heard, after what was not her voice."""
@@ -194,14 +194,14 @@ class Judging:
         latest, self._latest = self._latest, None
         wanted = self._bounds.voice
         if wanted is None:
-            self._learnt, self.anybody = Voice(), False
+            self._learnt, self.anybody = Timbre(), False
         elif latest and not wanted.known and self._learnt.words < _OWN_VOICE:
             voice, was = latest
             undone = following is not None and following.action in (Action.TAKE_BACK, Action.NO)
             if not undone and was is not now:
                 self._learnt = self._learnt.and_also(voice)
 
-    def _hers(self, voice: Voice | None) -> float | None:
+    def _hers(self, voice: Timbre | None) -> float | None:
         """How much likelier a voice is hers than another's."""
         wanted = self._bounds.voice
         if voice is None or wanted is None or self.anybody:
@@ -257,11 +257,11 @@ class Judging:
             called=said.called,
         )
 
-    def _voice_of(self, text: str, decoder: Decoder) -> Voice | None:
+    def _voice_of(self, text: str, decoder: Decoder) -> Timbre | None:
         """Who said it, of a decoder that tells; where nobody asks, it is not worked out."""
         if self._bounds.voice is None:
             return None
-        voice: Callable[[str], Voice | None] | None = getattr(decoder, "voice", None)
+        voice: Callable[[str], Timbre | None] | None = getattr(decoder, "voice", None)
         return voice(text) if voice else None
 
     def _tried(self, command: Command | None, now: Utterance, now_s: float) -> bool:

@@ -26,7 +26,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engine.ears.fit import Fit
-from engine.ears.hers import Voice
+from engine.ears.hers import Timbre
 from engine.ears.phones import HOP, HOP_S, Phones
 
 Floats = NDArray[np.float32]
@@ -45,7 +45,7 @@ _SPEECH = 0.5
 """A frame is looked at when it is speech rather than silence."""
 
 
-class Stretch(NamedTuple):
+class SpeechSums(NamedTuple):
     """What is counted in a stretch of speech."""
 
     counts: Doubles
@@ -58,14 +58,14 @@ class Stretch(NamedTuple):
     """The sum of its logarithm, Hz."""
 
 
-def stretch(cepstra: Floats, shares: Floats, sound: NDArray[np.int16]) -> Stretch:
+def stretch(cepstra: Floats, shares: Floats, sound: NDArray[np.int16]) -> SpeechSums:
     """Counts a stretch: (frames, bins), the share of each phone but silence in (frames, phones),
     and its 16 kHz sound.
     """
     spoken = shares * (shares.sum(1, keepdims=True) > _SPEECH)
     rows = cepstra[:, 1 : CEPSTRA + 1]
     hz = pitches(sound)
-    return Stretch(
+    return SpeechSums(
         spoken.sum(0).astype(np.float64),
         (spoken.T @ rows).astype(np.float64),
         float(len(hz)),
@@ -123,7 +123,7 @@ class Likeness:
         self._weighed = weighed
         self._triangle = np.triu_indices(numbers)
 
-    def raw(self, heard: Stretch) -> tuple[Doubles, Doubles]:
+    def raw(self, heard: SpeechSums) -> tuple[Doubles, Doubles]:
         """What a stretch tells of its own sound: precision, and precision times mean."""
         counts = np.repeat(heard.counts, CEPSTRA)
         cepstra = heard.sums.ravel() - counts * self._means[:-1]
@@ -133,25 +133,25 @@ class Likeness:
         precision += heard.pitches * self._pitch_gain
         return precision, linear
 
-    def voice(self, heard: Stretch) -> Voice:
+    def voice(self, heard: SpeechSums) -> Timbre:
         """How the speaker of a stretch sounds."""
         precision, linear = self.raw(heard)
         # an utterance tells of itself, too: how it was said, the room, the microphone
         widened = np.linalg.inv(np.eye(len(linear)) + precision * self._within)
         precision = widened @ precision
-        return Voice(
+        return Timbre(
             words=1,
             linear=tuple(np.round(widened @ linear, 4).tolist()),
             precision=tuple(np.round(precision[self._triangle], 4).tolist()),
         )
 
-    def odds(self, hers: Voice, other: Voice) -> float:
+    def odds(self, hers: Timbre, other: Timbre) -> float:
         """The logarithm of how much likelier one voice is than two; calibrated."""
         both = self._evidence(hers.and_also(other))
         found = both - self._evidence(hers) - self._evidence(other)
         return self._slope * found + self._offset
 
-    def _evidence(self, voice: Voice) -> float:
+    def _evidence(self, voice: Timbre) -> float:
         """The logarithm of how likely what is known of a voice is, of anybody."""
         linear = np.array(voice.linear)
         precision = np.zeros((len(linear), len(linear)))
@@ -168,7 +168,7 @@ def likeness() -> Likeness:
     return Likeness(json.loads((files("engine.ears") / FILE).read_text(encoding="utf-8")))
 
 
-def voice_in(sound: NDArray[np.int16], phones: Phones, scores: Floats, fit: Fit) -> Voice | None:
+def voice_in(sound: NDArray[np.int16], phones: Phones, scores: Floats, fit: Fit) -> Timbre | None:
     """Who said what lies along 16 kHz sound as `fit` tells; None of a network whose phones are
     others. `scores` are the sound's.
     """

@@ -26,7 +26,7 @@ from engine.ears.decoding import Answer, Cleaner, Decoder
 from engine.ears.evidence import Evidence
 from engine.ears.gate import FRAME, FRAME_S, Frame, Gate
 from engine.ears.guard import Bounds, Sensitivity, among_talk, clear_db
-from engine.ears.hers import Voice
+from engine.ears.hers import Timbre
 from engine.ears.hindrance import LASTS_S, USUAL_VOICE_DB, Tries, hindrance
 from engine.ears.judging import Judging
 from engine.ears.second_hearing import SecondHearing
@@ -123,7 +123,7 @@ class Listener:
         return self._judging.evidence
 
     @property
-    def voice(self) -> Voice | None:
+    def voice(self) -> Timbre | None:
         """Whose voice that was, where the bounds ask for one."""
         return self._judging.voice
 

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from engine.base.refusal import Refusal
 from engine.ears.fit import Fit
-from engine.ears.hers import Voice
+from engine.ears.hers import Timbre
 from engine.ears.intact import damage
 from engine.ears.likeness import voice_in
 from engine.ears.noise import NoiseRemover
@@ -219,7 +219,7 @@ class Recogniser:
             self._scores = self._phones.scores(self._sound())
         return self._phones.fit(self._scores, text)
 
-    def voice(self, text: str) -> Voice | None:
+    def voice(self, text: str) -> Timbre | None:
         """How whoever said the words of a text, as `finish` gave it, sounds; None where the model
         does not tell.
         """

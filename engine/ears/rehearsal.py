@@ -14,7 +14,7 @@ from pydantic import Field
 
 from engine.ears.evidence import Evidence
 from engine.ears.guard import BOUNDS, Bounds, Outcome, Sensitivity, judge
-from engine.ears.hers import Voice
+from engine.ears.hers import Timbre
 from engine.words.phrases import phrase_book
 from engine.words.vocabulary import page_words, words
 from models.command import Action, Command, Context, Situation
@@ -47,7 +47,7 @@ class Try(Frozen):
     """Why the guard would refuse it even at its readiest; empty where it would not."""
     evidence: Evidence | None = None
     """What the guard would judge it on; None in profiles of earlier releases."""
-    voice: Voice | None = Field(default=None, exclude=True)
+    voice: Timbre | None = Field(default=None, exclude=True)
     """Whose voice said it; it is kept for all tries together (`voice_of`)."""
 
 
@@ -108,9 +108,9 @@ def judge_tries(
     return Rehearsed(phrases=found, bounds=bounds)
 
 
-def voice_of(tries: Sequence[Try], language: str = "en") -> Voice:
+def voice_of(tries: Sequence[Try], language: str = "en") -> Timbre:
     """The voice in which the tries that went right were said."""
-    found = Voice()
+    found = Timbre()
     for tried in tries:
         if tried.voice and not tried.fault and _same(tried.heard, tried.phrase, language):
             found = found.and_also(tried.voice)

@@ -24,8 +24,8 @@ import numpy as np
 import soundfile
 from numpy.typing import NDArray
 
-from engine.ears.hers import Voice
-from engine.ears.likeness import CEPSTRA, FILE, Likeness, Stretch, stretch
+from engine.ears.hers import Timbre
+from engine.ears.likeness import CEPSTRA, FILE, Likeness, SpeechSums, stretch
 from engine.ears.phones import Phones
 from engine.ears.recogniser import starter_dir
 from engine.forge.student.speech import RATE
@@ -57,7 +57,7 @@ class Counted(NamedTuple):
     speaker: str
     number: int
     """Which of hers; the disturbed copy has the same."""
-    heard: Stretch
+    heard: SpeechSums
 
 
 @dataclass
@@ -144,7 +144,7 @@ _HEARD = 12.0
 """Frames of speech that an utterance must have."""
 
 
-def _count(phones: Phones, sound: Sound, frames: Frames) -> Stretch:
+def _count(phones: Phones, sound: Sound, frames: Frames) -> SpeechSums:
     shares = np.exp(np.logaddexp.reduce(phones.scores(sound), axis=2))[:, 1:]
     cepstra = phones.cepstra(sound)
     heard = stretch(cepstra, shares, sound)
@@ -294,7 +294,7 @@ def trials(
     other: list[float] = []
     for name, own in by.items():
         learnt = set(random.permutation(sorted({number for number, _ in own}))[:_ENROLLED].tolist())
-        hers, seen = Voice(), set[int]()
+        hers, seen = Timbre(), set[int]()
         for number, voice in own:
             if number in learnt and number not in seen:  # as it is, not disturbed
                 hers = hers.and_also(voice)

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from engine.script.fabric import Fabric, Pulls, Stand, Unworkable, leftward, rightward_seen
-from engine.script.laying import Fate, Item, Row, laid
+from engine.script.laying import Fate, Item, WorkedStep, laid
 from engine.script.resting import pair, taken
 from engine.script.rim import ELSEWHERE, Live, Node, Run, Strands, around, link, split, split_first
 from models.script import LOOP_KINDS, Direction, Kind, Operation, Step
@@ -422,7 +422,7 @@ class HandAtWork:
             order = [*self.behind, *here, *after]
             passed = [*self.behind, *here]
         stands = sum(item.count for item in passed if item.what is Fate.LIVE)
-        row = Row(
+        row = WorkedStep(
             fabric,
             step,
             leftward=self.leftward,

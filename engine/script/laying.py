@@ -40,7 +40,7 @@ class Item:
 
 
 @dataclass(frozen=True)
-class Row:
+class WorkedStep:
     """How a step was worked, as far as it matters for what lies where."""
 
     fabric: Fabric
@@ -57,7 +57,7 @@ class Row:
     picked: tuple[Item, ...]
 
 
-def laid(row: Row, order: list[Item]) -> None:
+def laid(row: WorkedStep, order: list[Item]) -> None:
     """Lay the stretches, which come in the order of the hand.
 
     Raises Unworkable where what was picked up does not lie as the step has it.
@@ -74,7 +74,7 @@ def laid(row: Row, order: list[Item]) -> None:
     row.fabric.nodes = _merged([item.node for item in items if item.what is Fate.LIVE])
 
 
-def _lay(row: Row, order: Sequence[Item]) -> None:
+def _lay(row: WorkedStep, order: Sequence[Item]) -> None:
     """Put the stretches that a node has become where the node lay."""
     by_node: dict[Live, list[Item]] = {}
     for item in order:
@@ -106,7 +106,7 @@ def _lay(row: Row, order: Sequence[Item]) -> None:
         row.fabric.put_aside(name, nodes if row.leftward else nodes[::-1], leftward=row.leftward)
 
 
-def _find_edges(row: Row, items: Sequence[Item]) -> None:
+def _find_edges(row: WorkedStep, items: Sequence[Item]) -> None:
     """Lay what was picked up where its edge lay."""
     places = [
         edges.Place(item.node, item.at if item in row.picked else None, item.node in row.new)
@@ -117,7 +117,7 @@ def _find_edges(row: Row, items: Sequence[Item]) -> None:
     edges.lay(row.fabric, places, leftward=row.leftward, ring=ring)
 
 
-def _join(row: Row, items: Sequence[Item]) -> None:
+def _join(row: WorkedStep, items: Sequence[Item]) -> None:
     """The yarn runs from loop to loop: neighbours of a row lie side by side from now on."""
     step = row.step
     groups: list[list[Live]] = [[]]
@@ -144,7 +144,7 @@ def _join(row: Row, items: Sequence[Item]) -> None:
         _sides(row, groups)
 
 
-def _sides(row: Row, groups: Sequence[Sequence[Live]]) -> None:
+def _sides(row: WorkedStep, groups: Sequence[Sequence[Live]]) -> None:
     """The ends of a flat row are edges, but where it was turned on the way."""
     if row.ring and (row.turns or row.turned_before):
         return

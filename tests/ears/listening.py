@@ -15,7 +15,7 @@ from counter.sound import microphone as microphones
 from counter.sound.echo import RATE, Steady
 from counter.sound.microphone import Microphone, State
 from counter.sound.speech import Speaker
-from counter.sound.tones import Loudspeaker, Tone, rising_sound
+from counter.sound.tones import Loudspeaker, ToneShape, rising_sound
 from engine.ears.guard import Sensitivity
 from engine.ears.listener import Listener
 from tests.ears.tone_words import ToneDecoder
@@ -70,7 +70,7 @@ def tone(name):
     microphone.open()
     time.sleep(0.5)
     sound = bytearray(microphone.read())
-    loudspeaker.tone(Tone[name])
+    loudspeaker.tone(ToneShape[name])
     assert loudspeaker.sounding
     while loudspeaker.sounding:
         sound += microphone.read()

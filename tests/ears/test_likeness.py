@@ -10,8 +10,8 @@ import pytest
 
 from engine.ears import guard
 from engine.ears.guard import ANOTHERS, BOUNDS, NOT_HERS, Outcome, Sensitivity, judge
-from engine.ears.hers import ENOUGH, Voice
-from engine.ears.likeness import CEPSTRA, Likeness, Stretch, likeness, pitches, stretch
+from engine.ears.hers import ENOUGH, Timbre
+from engine.ears.likeness import CEPSTRA, Likeness, SpeechSums, likeness, pitches, stretch
 from engine.ears.listener import Listener
 from engine.ears.phones import Phones
 from engine.ears.recogniser import Recogniser, starter_dir
@@ -46,7 +46,7 @@ def small(within, noise=1.0):
 def frames(first, second):
     sums = np.zeros((2, CEPSTRA))
     sums[:, 0] = first, second
-    return Stretch(np.ones(2), sums, 0.0, 0.0)
+    return SpeechSums(np.ones(2), sums, 0.0, 0.0)
 
 
 @pytest.mark.parametrize("within", [0.0, 0.7])
@@ -77,7 +77,7 @@ def test_more_words_of_hers_make_it_surer():
 
 def test_of_nothing_heard_nothing_is_known():
     model = small(0.2)
-    nothing = model.voice(Stretch(np.zeros(2), np.zeros((2, CEPSTRA)), 0.0, 0.0))
+    nothing = model.voice(SpeechSums(np.zeros(2), np.zeros((2, CEPSTRA)), 0.0, 0.0))
     assert model.odds(model.voice(frames(3, 3)), nothing) == pytest.approx(0.0, abs=1e-9)
 
 
@@ -112,19 +112,19 @@ def test_silence_counts_for_no_phone():
 def test_what_is_shipped_is_of_the_shipped_network_and_small():
     told = likeness()
     assert told.phones == Phones(starter_dir()).names[1:]
-    voice = told.voice(Stretch(np.zeros(39), np.zeros((39, CEPSTRA)), 0.0, 0.0))
+    voice = told.voice(SpeechSums(np.zeros(39), np.zeros((39, CEPSTRA)), 0.0, 0.0))
     assert len(voice.linear) + len(voice.precision) < 400  # numbers in a profile
 
 
 def test_a_voice_of_another_making_is_not_mixed_with_hers():
-    old = Voice(words=9, linear=(1.0,), precision=(2.0,))
-    new = Voice(words=1, linear=(1.0, 2.0), precision=(1.0, 0.0, 1.0))
+    old = Timbre(words=9, linear=(1.0,), precision=(2.0,))
+    new = Timbre(words=1, linear=(1.0, 2.0), precision=(1.0, 0.0, 1.0))
     assert old.and_also(new) == new
-    assert old.and_also(Voice()) == old
-    assert Voice().and_also(new) == new
+    assert old.and_also(Timbre()) == old
+    assert Timbre().and_also(new) == new
 
 
-HERS = EVEN.model_copy(update={"voice": Voice()})
+HERS = EVEN.model_copy(update={"voice": Timbre()})
 
 
 @pytest.fixture(autouse=True)
@@ -167,10 +167,10 @@ class VoicedDecoder(FittingDecoder):
         toward[0] = 40.0 if self._loudest > 6000 else -40.0
         wide = 4.0 * np.eye(24)[np.triu_indices(24)]
         assert len(wide) == len(model.voice(_NOTHING).precision)
-        return Voice(words=1, linear=tuple(toward), precision=tuple(wide))
+        return Timbre(words=1, linear=tuple(toward), precision=tuple(wide))
 
 
-_NOTHING = Stretch(np.zeros(39), np.zeros((39, CEPSTRA)), 0.0, 0.0)
+_NOTHING = SpeechSums(np.zeros(39), np.zeros((39, CEPSTRA)), 0.0, 0.0)
 HER, HIM = partial(say, level=8000.0), partial(say, level=2500.0)
 
 
@@ -219,7 +219,7 @@ def test_without_a_refusal_the_attention_word_lifts_nothing():
 
 
 def test_a_rehearsed_voice_counts_from_the_first_word():
-    hers = HERS.model_copy(update={"voice": Voice()})
+    hers = HERS.model_copy(update={"voice": Timbre()})
     listener, _ = heard_in(1.5, *six(), bounds=hers)
     learnt = listener.voice
     for _ in range(ENOUGH):
@@ -233,7 +233,7 @@ def test_a_rehearsed_voice_counts_from_the_first_word():
 def test_running_sound_in_two_voices():
     """flite's recorded woman rehearses; espeak-ng's man says yes."""
     starter = Recogniser()
-    hers = Voice()
+    hers = Timbre()
     phrases = ("row done", "take back", "where am i", "say again", "new ball", "loop repaired")
     for phrase in phrases:
         starter.start(Context.ROW)
@@ -259,7 +259,7 @@ def test_a_profile_keeps_numbers_of_the_voice_once_and_no_sound():
     from counter.sound.profiles import Profiles, bounds_for
     from engine.ears.rehearsal import Try
 
-    voice = Voice(words=1, linear=(0.5, 1.0), precision=(1.0, 0.0, 1.0))
+    voice = Timbre(words=1, linear=(0.5, 1.0), precision=(1.0, 0.0, 1.0))
     one = Try(phrase="row done", heard="row done", confidence=1.0, clear_db=20.0, voice=voice)
     wrong = one.model_copy(update={"heard": "take back"})
     made = Profiles().with_tries("", None, (*[one] * 7, wrong))
@@ -275,7 +275,7 @@ def test_a_profile_keeps_numbers_of_the_voice_once_and_no_sound():
     assert bounds_for(again, "", None, Sensitivity.EVEN, mine=True).voice == profile.voice
     assert bounds_for(again, "", None, Sensitivity.EVEN).voice is None
     fresh = bounds_for(Profiles(), "", None, Sensitivity.CAREFUL, mine=True)
-    assert fresh == BOUNDS[Sensitivity.CAREFUL].model_copy(update={"voice": Voice()})
+    assert fresh == BOUNDS[Sensitivity.CAREFUL].model_copy(update={"voice": Timbre()})
     assert bounds_for(Profiles(), "", None, Sensitivity.CAREFUL) is Sensitivity.CAREFUL
 
 

@@ -6,7 +6,7 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
-from engine.ears.likeness import CEPSTRA, Likeness, Stretch
+from engine.ears.likeness import CEPSTRA, Likeness, SpeechSums
 from engine.forge.likeness import (
     NUMBERS,
     Counted,
@@ -38,7 +38,7 @@ def made_up(speakers, each, seed=0):
             sums = counts[:, None] * means + random.normal(0, 5.0, shape) * np.sqrt(counts)[:, None]
             voiced = 20.0
             pitch = voiced * (5.0 + 0.3 * own[0]) + random.normal(0, 0.1)
-            found.append(Counted(f"s{speaker}", number, Stretch(counts, sums, voiced, pitch)))
+            found.append(Counted(f"s{speaker}", number, SpeechSums(counts, sums, voiced, pitch)))
             frames.counts += counts
             frames.sums += sums
             frames.squares += counts[:, None] * (np.square(sums / counts[:, None]) + 25.0)

@@ -129,7 +129,7 @@ def test_a_pattern_by_its_shapes_counts_as_row_by_row(monkeypatch: pytest.Monkey
         given += sum(isinstance(s.said.row, shapes.LateRow) for s in rows_of(pattern))
         quick = [counted(pattern, size) for size in range(3)]
         with monkeypatch.context() as without:
-            without.setattr(shapes, "_known", lambda *_: shapes.Shape())
+            without.setattr(shapes, "_known", lambda *_: shapes.KnownShape())
             without.setattr(Plans, "of", lambda *_: None)
             read.cache_clear()
             slow = read(text)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from counter.sound.echo import LONGEST_S, RATE, Echo, Steady
-from counter.sound.tones import Tone, rising_sound, tone_sound
+from counter.sound.tones import ToneShape, rising_sound, tone_sound
 
 PIECE = 320
 
@@ -118,7 +118,7 @@ def test_with_headphones_the_ears_are_open_while_we_speak():
 def test_short_tones_that_are_not_found_do_not_make_it_believe_in_headphones():
     scene = Scene(20)
     for at_s in range(1, 18, 2):
-        scene.play(tone_sound(Tone.REFUSED)[::3], float(at_s))
+        scene.play(tone_sound(ToneShape.REFUSED)[::3], float(at_s))
     assert not scene.through(room(0.05, -200.0)).unheard
 
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from counter.sound.speech import find_voice
-from counter.sound.tones import RATE, Tone, tone_sound
+from counter.sound.tones import RATE, ToneShape, tone_sound
 from tests.ears.tone_words import pcm, quiet, say, scene
 
 pytestmark = pytest.mark.system
@@ -103,7 +103,7 @@ def test_a_frozen_sound_server_is_noticed_and_closing_ends(pulse):
         pulse.signal(signal.SIGCONT)
 
 
-@pytest.mark.parametrize("tone", Tone)
+@pytest.mark.parametrize("tone", ToneShape)
 def test_a_tone_is_played_whole(pulse, tone):
     sound = Program(pulse, "tone", tone.name).end()
     heard = np.frombuffer(sound, "<i2").astype(float) / 32768

@@ -1,10 +1,10 @@
 import numpy as np
 import pytest
 
-from counter.sound.tones import RATE, Loudspeaker, Tone, rising_sound, tone_sound
+from counter.sound.tones import RATE, Loudspeaker, ToneShape, rising_sound, tone_sound
 
 
-@pytest.mark.parametrize("tone", Tone)
+@pytest.mark.parametrize("tone", ToneShape)
 def test_tones_are_short_and_do_not_click(tone):
     sound = tone_sound(tone)
     assert len(sound) / RATE < 0.3
@@ -14,7 +14,7 @@ def test_tones_are_short_and_do_not_click(tone):
 
 
 def test_tones_differ():
-    tunes = [tone.value for tone in Tone]
+    tunes = [tone.value for tone in ToneShape]
     assert len(set(tunes)) == len(tunes)
 
 
@@ -29,13 +29,13 @@ def test_the_rising_tone_rises_from_300_to_3000_hz_and_does_not_click():
 
 def test_the_pitch_is_the_one_written_down():
     # Equal temperament at A4 = 440 Hz (ISO 16): E5 is 7 semitones up, B5 14, G5 10, G3 -14.
-    notes = {hz for tone in Tone for hz, _ in tone.value if hz}
+    notes = {hz for tone in ToneShape for hz, _ in tone.value if hz}
     assert notes == {round(440 * 2 ** (n / 12), 1) for n in (7, 14, 10, -14)}
 
 
 def test_without_a_stream_nothing_sounds_and_nothing_breaks():
     loudspeaker = Loudspeaker()
-    loudspeaker.tone(Tone.ADVANCE)
+    loudspeaker.tone(ToneShape.ADVANCE)
     assert not loudspeaker.sounding
     loudspeaker.close()
 

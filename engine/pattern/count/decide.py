@@ -13,7 +13,7 @@ from engine.pattern.count.expand import work
 from engine.pattern.count.mending import changed, offered
 from engine.pattern.count.readings import Choice, Reading, TooManyReadings, readings
 from engine.pattern.count.tally import RowSetting, Tally
-from engine.pattern.count.worked import Misfit, TooMuch, Way, Worked
+from engine.pattern.count.worked import Mend, Misfit, TooMuch, Worked
 from engine.pattern.text.tree import Item, Spot
 
 _PLAIN_ROW = RowSetting()
@@ -69,14 +69,14 @@ def work_row(
     return meant.done, meant.tally.live, meant.tally.rests
 
 
-def _mended(misfit: Misfit, tally: Tally, trial: Callable[[Way], bool]) -> Misfit:
+def _mended(misfit: Misfit, tally: Tally, trial: Callable[[Mend], bool]) -> Misfit:
     """What does not come out, with those repairs alone with which the row does."""
     good = [way for way in misfit.ways if trial(way)]
     return replace(misfit, repair=offered(tally, good), ways=()) if good else misfit
 
 
 def _comes_out(
-    way: Way, *, items: Sequence[Item], live: int, size: int, setting: RowSetting
+    way: Mend, *, items: Sequence[Item], live: int, size: int, setting: RowSetting
 ) -> bool:
     other = changed(way, items, size)
     if other is None or live + way.more < 1:

@@ -7,7 +7,7 @@ from typing import Any
 from engine.base.plural import noun
 from engine.pattern.count.reach import loops_of
 from engine.pattern.count.tally import RowSetting, Tally
-from engine.pattern.count.worked import Way, fix, takes_of
+from engine.pattern.count.worked import Mend, fix, takes_of
 from engine.pattern.text.tree import (
     Group,
     Item,
@@ -40,30 +40,30 @@ def uneven(tally: Tally, items: Sequence[Item], over: int) -> None:
         and i.parts[0][0] in _PLAIN
         and i.count.whole(tally.size) + over > 0
     ]
-    ways: list[Way] = []
+    ways: list[Mend] = []
     if plain:
         last = plain[-1]
         assert last.count is not None  # filtered above
         was = last.count.whole(tally.size)
         hand = last.parts[0][0]
         told = f"write {hand}{was + over} for {hand}{was} (column {last.spot.column})"
-        ways.append(Way(told, number=(last.count.spot, was + over)))
+        ways.append(Mend(told, number=(last.count.spot, was + over)))
     if over > 0:
-        ways.append(Way(f"end the row with k{over}", over=over))
+        ways.append(Mend(f"end the row with k{over}", over=over))
     ways.append(_before(tally, -over))
     first = items[0] if items else None
     spot = plain[-1].spot if plain else getattr(first, "spot", Spot(1, 1))
     tally.misfit(spot, what, LOOK, fixes=_fixes(tally, items, over), ways=tuple(ways))
 
 
-def _before(tally: Tally, more: int) -> Way:
+def _before(tally: Tally, more: int) -> Mend:
     """So many loops more, or fewer, when the row is begun."""
     count = abs(more)
     which = "more" if more > 0 else "fewer"
-    return Way(f"have {count} {which} {tally.n(count)} in the row before", more)
+    return Mend(f"have {count} {which} {tally.n(count)} in the row before", more)
 
 
-def changed(way: Way, items: Sequence[Item], size: int) -> tuple[Item, ...] | None:
+def changed(way: Mend, items: Sequence[Item], size: int) -> tuple[Item, ...] | None:
     """The row with a repair in it; None where it has no such place."""
     if way.number:
         return tuple(_renumbered(i, *way.number) for i in items)
@@ -109,7 +109,7 @@ def _to_end(item: Group | Toward) -> bool:
     return item.limit is None or item.limit.until is Until.LAST
 
 
-def offered(tally: Tally, ways: Sequence[Way]) -> str:
+def offered(tally: Tally, ways: Sequence[Mend]) -> str:
     """The repairs in a sentence: a number to write alone, else what else may be done."""
     if ways[0].told.startswith("write "):
         return ways[0].told
@@ -129,7 +129,7 @@ def remainder(tally: Tally, spot: Spot, each: int, over: int, *, times: int, wha
     up = tally.live + more
     needs = up if more <= over or not times else tally.live - over
     ways = [_before(tally, more), *([_before(tally, -over)] if tally.live > over else [])]
-    ways.append(Way(f"stop {over} before where it stops and k{over}", over=over, stops=spot))
+    ways.append(Mend(f"stop {over} before where it stops and k{over}", over=over, stops=spot))
     tally.stalled = True
     tally.misfit(
         spot,

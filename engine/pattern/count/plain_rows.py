@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from engine.pattern.count.tally import operation_of
 from engine.pattern.count.worked import LOOPS_AT_MOST, Worked
-from engine.pattern.text.shapes import LateRow, Shape
+from engine.pattern.text.shapes import KnownShape, LateRow
 from engine.pattern.text.tree import (
     Claim,
     Group,
@@ -161,7 +161,7 @@ def _for_all_sizes(row: Row | tuple[Item, ...]) -> _General:
         return {}
 
 
-def _of_shape(shape: Shape) -> _General:
+def _of_shape(shape: KnownShape) -> _General:
     """The plan of all rows of a shape, with open stitches wherever a number is its row's own.
 
     These numbers are known by their columns, which count from 0 here.

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from engine.base.plural import noun
 from engine.pattern.count.tally import Tally
-from engine.pattern.count.worked import Way, leaves_of, takes_of
+from engine.pattern.count.worked import Mend, leaves_of, takes_of
 from engine.pattern.text.tree import (
     Across,
     AsRow,
@@ -108,7 +108,7 @@ def room_to(
             f"stops {short} {tally.n(short)} before the end, and only {there} "
             f"{noun(there, 'is', 'are')} left there",
             "look for a number that is wrong, in this row or in the one before",
-            ways=(Way(_more(tally, short - left), short - left),),
+            ways=(Mend(_more(tally, short - left), short - left),),
         )
         return None
     return left - short

@@ -8,9 +8,9 @@ from engine.base.plural import noun
 from engine.pattern.count.worked import (
     LOOPS_AT_MOST,
     OPERATIONS_AT_MOST,
+    Mend,
     Misfit,
     TooMuch,
-    Way,
     Worked,
 )
 from engine.pattern.text.tree import AsRow, Item, Spot, Stitch
@@ -90,7 +90,7 @@ class Tally:
         *,
         warning: bool = False,
         fixes: tuple[tuple[Spot, int], ...] = (),
-        ways: tuple[Way, ...] = (),
+        ways: tuple[Mend, ...] = (),
     ) -> None:
         """Write down what does not come out."""
         self.done.misfits.append(Misfit(spot, what, repair, warning, fixes, ways))
@@ -102,7 +102,7 @@ class Tally:
         repair: str,
         *,
         fixes: tuple[tuple[Spot, int], ...] = (),
-        ways: tuple[Way, ...] = (),
+        ways: tuple[Mend, ...] = (),
     ) -> None:
         """Write down the first thing after which the loops left are not known."""
         if not self.stalled:

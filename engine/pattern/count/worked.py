@@ -12,7 +12,7 @@ OPERATIONS_AT_MOST = 12_000
 
 
 @dataclass(frozen=True)
-class Way:
+class Mend:
     """A repair that can be tried: other loops when the row is begun, or the row changed."""
 
     told: str
@@ -35,7 +35,7 @@ class Misfit:
     warning: bool = False
     fixes: tuple[tuple[Spot, int], ...] = ()
     """The repair as numbers to write, by their places; empty where it is not one of numbers."""
-    ways: tuple[Way, ...] = ()
+    ways: tuple[Mend, ...] = ()
     """Repairs to choose from; those with which the row comes out are told, none else."""
 
 

@@ -18,7 +18,7 @@ from engine.pattern.text.children import (
 )
 from engine.pattern.text.pieces import Count, Named, Op, Where
 from engine.pattern.text.rules_sentences import beside_markers, edge_named
-from engine.pattern.text.stars import CableNeedle, Claims, FromCable, Rib, Run, YarnHeld, fold
+from engine.pattern.text.stars import CableNeedle, Claims, FromCable, RibWord, Run, YarnHeld, fold
 from engine.pattern.text.tree import (
     NEEDLES,
     AsRow,
@@ -239,7 +239,7 @@ class ItemRules:
             return ((f"{stitch} tbl", times),)
         return parts
 
-    def stitch(self, c: list[Any]) -> Item | Rib:
+    def stitch(self, c: list[Any]) -> Item | RibWord:
         op, count, times, at = c[0], first_of(c, Count), first_of(c, Times), first_of(c, Named)
         text = at.text if at else ""
         if isinstance(op, Op) and at and not at.quoted and _here(op.parts[0][0]):
@@ -254,7 +254,7 @@ class ItemRules:
             return Toward(parts, Limit(Until.LAST, None, at_least_all=True), op.spot)
         into = token_of(c, "INTO")
         if op.said == "rib" and not (count or times):
-            return Rib(Toward(parts, Limit(Until.LAST, None, at_least_all=True), op.spot))
+            return RibWord(Toward(parts, Limit(Until.LAST, None, at_least_all=True), op.spot))
         return Stitch(
             parts,
             op.spot,
@@ -266,16 +266,16 @@ class ItemRules:
             over=found[1] if (found := _OVER.search(op.said)) else "",
         )
 
-    def toward(self, c: list[Any]) -> Item | Run | Rib:
+    def toward(self, c: list[Any]) -> Item | Run | RibWord:
         op, limit = c[0], first_of(c, Limit) or Limit(Until.LAST, None, at_least_all=True)
         if isinstance(op, Marker):
             return op
         parts = self._with_manner(op.parts, c)
         if op.said == "rib":
-            return Rib(Toward(parts, limit, op.spot))
+            return RibWord(Toward(parts, limit, op.spot))
         return Toward(parts, limit, op.spot) if op.plain else Run(Stitch(parts, op.spot), limit)
 
-    def run(self, c: list[Any]) -> Item | Run | Rib:
+    def run(self, c: list[Any]) -> Item | Run | RibWord:
         limit = first_of(c, Limit)
         assert limit is not None  # by the grammar
         item = self.stitch([i for i in c if i is not limit])

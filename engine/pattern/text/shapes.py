@@ -110,7 +110,7 @@ def _spots(line: Written, spans: Spans, starts: Starts) -> Spots:
 
 
 @dataclass
-class Shape:
+class KnownShape:
     """What is known of the rows of a shape."""
 
     first: str = ""
@@ -135,7 +135,7 @@ class LateRow(Row):
 
     __slots__ = ("_said", "_whole")
     numbers_stand_in: ClassVar = ("told",)
-    _said: tuple[Shape, list[Number], Spots]
+    _said: tuple[KnownShape, list[Number], Spots]
     _whole: Row | None
 
     def __new__(cls, *said: Any, **more: Any) -> Row:  # type: ignore[misc]
@@ -143,7 +143,7 @@ class LateRow(Row):
         return Row(*said, **more)
 
     @classmethod
-    def of(cls, shape: Shape, numbers: list[Number], spots: Spots) -> "LateRow":
+    def of(cls, shape: KnownShape, numbers: list[Number], spots: Spots) -> "LateRow":
         """The row with these numbers."""
         row = object.__new__(cls)
         _put(row, "_said", (shape, numbers, spots))
@@ -151,7 +151,7 @@ class LateRow(Row):
         return row
 
     @property
-    def shape(self) -> Shape:
+    def shape(self) -> KnownShape:
         """What it has in common with rows that differ from it in their numbers."""
         return self._said[0]
 
@@ -208,8 +208,8 @@ _put = object.__setattr__
 
 
 @lru_cache(maxsize=4096)
-def _known(stood: str, starts: Starts) -> Shape:
-    return Shape()
+def _known(stood: str, starts: Starts) -> KnownShape:
+    return KnownShape()
 
 
 def _stood(text: str, spans: Spans) -> tuple[str, Starts]:
@@ -225,7 +225,7 @@ def _stood(text: str, spans: Spans) -> tuple[str, Starts]:
     return out + text[done:], tuple(starts)
 
 
-def _built(shape: Shape, stood: str, starts: Starts, read: Grammar) -> Build | None:
+def _built(shape: KnownShape, stood: str, starts: Starts, read: Grammar) -> Build | None:
     """How to build a row like the first one; None where it is not safe."""
     figures = count(23, 7)
     other = Written.at(_with_others(stood, starts, lambda _: str(next(figures))), 1)
@@ -261,7 +261,7 @@ Places = dict[int, int]
 """Which number begins at a column."""
 
 
-def _building(value: Any, places: Places, shape: Shape | None = None) -> Build | None:
+def _building(value: Any, places: Places, shape: KnownShape | None = None) -> Build | None:
     """How to build a value again; None for one that is always the same. A row is built late."""
     if isinstance(value, Row) and shape is not None:
         whole = _building(value, places)
@@ -292,7 +292,7 @@ def _together(
     kind: Callable[[list[Any]], Any],
     parts: Iterable[Any],
     places: Places,
-    shape: Shape | None,
+    shape: KnownShape | None,
 ) -> Build | None:
     own = list(parts)
     changing = [(i, b) for i, v in enumerate(own) if (b := _building(v, places, shape)) is not None]

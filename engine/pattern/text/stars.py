@@ -68,7 +68,7 @@ class YarnHeld:
 
 
 @dataclass(frozen=True)
-class Rib:
+class RibWord:
     """The word rib: after "k2, p2" what is repeated, else worked as it is."""
 
     toward: Toward
@@ -247,7 +247,7 @@ class _Folding:
                 self.held = ""
             case Run():
                 self._run(item, later)
-            case Rib():
+            case RibWord():
                 self._rib(item.toward)
             case FromCable():
                 self._crossed(item.stitch)

@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 
 from engine.ears.guard import ANOTHERS
-from engine.ears.hers import Voice
+from engine.ears.hers import Timbre
 from engine.ears.likeness import likeness, voice_in
 from engine.ears.phones import Phones
 from engine.ears.recogniser import starter_dir
@@ -33,7 +33,7 @@ class Word(NamedTuple):
     speaker: str
     condition: str
     text: str
-    voice: Voice
+    voice: Timbre
 
 
 def words(path, phones):
@@ -57,7 +57,7 @@ def odds(every):
     own, others = [], []
     for word in every:
         for speaker, hers in learnt.items():
-            voice = Voice()
+            voice = Timbre()
             for one in hers:
                 if one is not word:
                     voice = voice.and_also(one.voice)
