@@ -130,9 +130,8 @@ async def dialogs(maker):
 
     at = app.row_screen.work.state.at
     await maker.say("rip back", _on(app, Ask))
-    await maker.say("ninety", lambda: _heard(maker, "ninety"))
     why = app.screen.query_one("#ask-trouble")
-    assert why.display, "ninety rows were not refused"
+    await maker.say("ninety", lambda: why.display)
     assert isinstance(app.screen, Ask), "the dialog is gone"
     await maker.say("one", lambda: asks(app))
     await maker.say("no", lambda: not asks(app))
@@ -152,8 +151,7 @@ async def balls_and_notes(maker):
         return app.row_screen.work.making.events
 
     # The attention word is answered.
-    await maker.say("listen now", lambda: any(heard.called for heard in maker.heard))
-    assert any("listens" in answer for answer in maker.answers), maker.answers
+    await maker.say("listen now", lambda: any("listens" in answer for answer in maker.answers))
 
     count = len(events())
     await maker.say("new ball", lambda: len(events()) > count)
