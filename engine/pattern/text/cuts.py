@@ -18,6 +18,12 @@ _COUNT_STOP = re.compile(
     r"(?=(?:This|These|The|That|Your?|Now|Then|Next|From|Note|Here|It|Knit|Purl|Work|Repeat|Continue|Break|Cut|Bind|Cast)\b)"
 )
 """A count in brackets ends the sentence: `… k6. (52 sts) This is the new beginning.`"""
+_LABEL_STOP = re.compile(
+    r"(?<=[a-z)\d]\.)(?<!\brep\.)\s+(?=(?:\d+(?:st|nd|rd|th)|first|second|third|fourth)\s+(?:row|rnd|round)"
+    r"\s*(?:[(\[][^)\]]{0,12}[)\]])?\s*[:.–—-])",
+    re.I,
+)
+"""`Cast on 38 sts. 1st row: k2, p2. 2nd row: …`: a label begins a sentence."""
 _NO_STOP = re.compile(r"\b(?:no|nos|approx|e\.g|i\.e|vs|us|mr|mrs|dr|size|fig)\.\s*$", re.I)
 
 
@@ -33,9 +39,13 @@ def sentences(text: str) -> list[int]:
     """Where the sentences of a line begin, as far as full stops tell, and where the last ends."""
     cuts = [0]
     stops = [*_STOP.finditer(text), *_SMALL_STOP.finditer(text), *_COUNT_STOP.finditer(text)]
+    labels = {stop.end() for stop in _LABEL_STOP.finditer(text)}
+    stops += _LABEL_STOP.finditer(text)
     for stop in sorted(stops, key=lambda s: s.end()):
         before, after = text[max(0, stop.start() - 12) : stop.start()], text[stop.end()]
-        if _NO_STOP.search(before) or (not after.isupper() and _ABBREVIATED.search(before)):
+        if stop.end() not in labels and (
+            _NO_STOP.search(before) or (not after.isupper() and _ABBREVIATED.search(before))
+        ):
             continue
         cuts.append(stop.end())
     return [*dict.fromkeys(cuts), len(text)]

@@ -89,6 +89,7 @@ _SMALL = re.compile(r"(?<=[a-z)\d]\. )[a-z](?=[a-z])")
 _STEP = re.compile(r"(?:cast on|bind off|repeat|work|leave)\b", re.I)
 _LAST_WORD = re.compile(r"\w{6,}\.$")
 _STOP = re.compile(r"\w\.$")
+_NEXT_OR_FIGURE = re.compile(r"\s*$|\s+[^\W_a-zäöüß]")
 _NEXT_SENTENCE = re.compile(r"\s*$|\s+[^\W\d_a-zäöüß]")
 
 
@@ -97,7 +98,8 @@ def _with_stop(by: str, code: str, match: re.Match[str]) -> str:
     said = match.expand(by)
     # a capital begins a sentence, but in German, where it may begin any noun
     last = _LAST_WORD if code == "de" else _STOP
-    ended = last.search(match.group()) and _NEXT_SENTENCE.match(match.string, match.end())
+    after = _NEXT_OR_FIGURE if code == "de" else _NEXT_SENTENCE
+    ended = last.search(match.group()) and after.match(match.string, match.end())
     return said + "." if ended and not said.endswith(".") else said
 
 

@@ -186,6 +186,9 @@ def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
         state.begun = True
         _put(state, words, "unread", problem=Told(_DRAWN))
         return
+    if not state.begun and _IN_FIGURES.fullmatch(text):
+        _put(state, words, "prose", why="it counts what the work below comes to")
+        return
     if text.isdigit():
         _put(state, words, "prose", why="a number alone: a page's")
         return
@@ -216,6 +219,8 @@ def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
     _content(state, words, terms, labelled=labelled)
 
 
+_IN_FIGURES = re.compile(r"(?:rows|rnds|rounds|loops|sts|stitches)\s*[:=]\s*\d+\.?", re.I)
+"""`Rows: 22` above the work."""
 _DRAWN = (
     "this is a chart drawn in signs, and a drawing is not read: write its rows in words, one a "
     "line, as in 'Row 1: k2, yo, k2tog'; where they stand in the text besides, it is talk"

@@ -139,7 +139,7 @@ _PARTS = {
     ),
     "fabric": rf"(?:in\s+)?(?P<said>{_STITCHES})(?:\s*\([^()\d]*\))?",
     "even": (
-        r"(?:even(?:ly)?|straight(?:\s+on)?|without\s+(?:further\s+|any\s+more\s+)?shaping|plain)\b"
+        r"(?:even(?:ly)?|straight(?:\s+on)?|without\s+(?:further\s+|any\s+(?:more\s+|further\s+)?)?(?:shaping|increasing|decreasing|increases|decreases)|plain)\b"
     ),
     "verb": (
         r"(?P<verb>rep(?:eat(?:ing)?)?\b\.?|work(?:ing)?|cont(?:inue|inuing)?\b\.?|carry(?:ing)?\s+on|keep\s+on|keep|"
