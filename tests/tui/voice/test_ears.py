@@ -207,7 +207,7 @@ async def test_a_choice_without_its_number_asks_which_and_reads_them_out(hear, t
         assert hear.app.situation().context is Context.NUMBER
         await hear(pilot, heard("nine", Action.MEASURED, 9.0))
         assert "Which choice?" in text_of(hear.app)
-        assert "There is no choice 9" in hear.aloud[-1]
+        assert "There are 2 choices: " in hear.aloud[-1]
 
 
 async def test_what_moved_stays_said_when_the_breath_goes_on(hear, text_of):
