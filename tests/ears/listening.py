@@ -20,6 +20,9 @@ from engine.ears.guard import Sensitivity
 from engine.ears.listener import Listener
 from tests.ears.tone_words import ToneDecoder
 
+_TRIES, _LATEST_S, _QUIET = 5, 5.0, 2 * 16_000 // 5
+"""The last is a fifth of a second of sound, in bytes."""
+
 
 def say(line):
     print(line, file=sys.stderr, flush=True)
@@ -69,14 +72,29 @@ def tone(name):
     assert loudspeaker.open(), loudspeaker.trouble
     microphone.open()
     time.sleep(0.5)
-    sound = bytearray(microphone.read())
-    loudspeaker.tone(ToneShape[name])
-    assert loudspeaker.sounding
-    while loudspeaker.sounding:
-        sound += microphone.read()
+    slips, told = [], loudspeaker.apart.slipped
+    loudspeaker.apart.slipped = lambda: (slips.append(1), told())
+    for _ in range(_TRIES):
+        before = microphone.breaks, len(slips)
+        sound = _played(loudspeaker, microphone, ToneShape[name])
+        if (microphone.breaks, len(slips)) == before:
+            break  # else the machine was too busy to play it, or to hear it, in one piece
     loudspeaker.close()
     microphone.close()
     sys.stdout.buffer.write(sound)
+
+
+def _played(loudspeaker, microphone, tone):
+    """What the microphone gives of it: to its end, however late a busy machine hands that over."""
+    sound = bytearray(microphone.read())
+    loudspeaker.tone(tone)
+    assert loudspeaker.sounding
+    end = time.monotonic() + _LATEST_S
+    while time.monotonic() < end:
+        sound += microphone.read()
+        if not loudspeaker.sounding and any(sound) and not any(sound[-_QUIET:]):
+            break
+    return sound
 
 
 class Parrot:
