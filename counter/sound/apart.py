@@ -23,7 +23,15 @@ from counter.sound.canceller import TAIL_S, Canceller
 from counter.sound.echo import Echo
 from counter.sound.echo import Sound as Piece
 from counter.sound.residue import BLOCK, RATE, Sound
-from counter.sound.way import COMPARED_S, DriftLine, Kept, ahead_of
+from counter.sound.way import (
+    COMPARED_S,
+    NEARBY_COMPARED_S,
+    DriftLine,
+    Kept,
+    Measured,
+    ahead_near,
+    ahead_of,
+)
 
 _EARLY_S = 0.012
 """The filter begins so long before the way is over: it is known about as well."""
@@ -35,6 +43,8 @@ _FOLLOWS = 0.002
 """How quickly the clocks of two streams are followed."""
 _JUMPED_S = 0.04
 """A stream that differs by this from its count stood still, or lost some of its sound."""
+_WANDERS_S = 0.05
+"""By so much the time that the way takes may be wrong."""
 _LASTS_S = TAIL_S + 0.1
 """For so long our sound is still in the room."""
 _HELD_S = 8.0
@@ -61,7 +71,8 @@ class Apart:
         self._early = 0
         self._met = self._found = False
         self._perhaps: int | None = None
-        self._lost_at = 0
+        self._lost_at = self._sure_from = 0
+        self._astray = False
         self._clocks: float | None = None
         self._slipped = False
         self._silent_s = _LASTS_S
@@ -118,7 +129,7 @@ class Apart:
         left = self._canceller.feed(self._beside(self._heard), _samples(block))
         self._at_work = True
         if self._canceller.lost:
-            return [*given, (_pcm(left), True), *self._lose()]
+            return [*given, (_pcm(left), True), *self._lose(astray=True)]
         if knew and not self._canceller.knows:
             return [*given, (_pcm(self._canceller.drain()), True)]
         if not knew and not self._canceller.knows:
@@ -170,10 +181,13 @@ class Apart:
         """
         given: list[Told] = []
         canceller.rest()
+        places = iter([place for place, _ in self._held])
         for place, block in self._held:
             left = canceller.feed(self._beside(place), _samples(block))
             if len(left):
-                given.append((_pcm(left), not canceller.knows))
+                # What was on its way when a stream stood still came by the way before.
+                sure = next(places) >= self._sure_from
+                given.append((_pcm(left), not (canceller.knows and sure)))
         if whole:
             given.append((_pcm(canceller.flush()), not canceller.knows))
         self._held.clear()
@@ -197,15 +211,41 @@ class Apart:
         given = self._lose() if slipped and self._found else []
         if self.echo.unheard:
             self._met = self._found = False
-        elif self._heard // BLOCK % _MEASURED_EVERY == 0:
-            ahead = ahead_of(self._ours, self._mic, clocks)
-            if ahead is not None:
-                self._follow(ahead, clocks - ahead / RATE)
+        elif self._heard // BLOCK % self._measured_every == 0:
+            measured = self._measured(clocks)
+            if measured is not None:
+                self._follow(*measured, clocks - measured[1] / RATE)
         return given
 
-    def _lose(self) -> list[Told]:
-        """The way is another one now: what the canceller still has cannot be told from ours."""
+    @property
+    def _stood_still(self) -> bool:
+        """Whether the way only sounds later, or sooner, than it did: a stream stood still."""
+        return self._met and not self._found and not self._astray
+
+    @property
+    def _measured_every(self) -> int:
+        return _MEASURED_EVERY // 2 if self._stood_still else _MEASURED_EVERY
+
+    def _measured(self, clocks_s: float) -> Measured | None:
+        """The way, by what sounded since it was lost, if it was."""
+        if not self._stood_still:
+            return ahead_of(self._ours, self._mic, clocks_s)
+        before = self._line.at(self._lost_at)
+        lost_s = (self._heard - self._lost_at) / RATE
+        if lost_s < NEARBY_COMPARED_S + clocks_s - before / RATE:
+            return None
+        near = ahead_near(self._ours, self._mic, before)
+        if near is None and lost_s >= COMPARED_S:
+            return ahead_of(self._ours, self._mic, clocks_s)
+        return near
+
+    def _lose(self, *, astray: bool = False) -> list[Told]:
+        """The way is another one now: what the canceller still has cannot be told from ours.
+
+        `astray` where the filter no longer fits, and not only its place.
+        """
         self._found, self._perhaps, self._lost_at = False, None, self._heard
+        self._astray = astray
         self._canceller.doubt()
         if not self._at_work:
             return []
@@ -213,12 +253,11 @@ class Apart:
         left = self._canceller.flush()
         return [(_pcm(left), True)] if len(left) and not self._held else []
 
-    def _follow(self, way: int, takes_s: float) -> None:
+    def _follow(self, place: int, way: int, takes_s: float) -> None:
         """The way has been measured: it is where it was, or another one."""
-        now = self._heard
-        same = self._met and abs(way - self._line.at(now)) <= _SAME
+        same = self._met and abs(way - self._line.at(place)) <= _SAME
         if same and self._found:
-            self._line.add(now, way)
+            self._line.add(place, way)
             self._perhaps = None
             return
         sure = self._perhaps is not None and abs(way - self._perhaps) <= _SAME
@@ -230,11 +269,12 @@ class Apart:
             self._canceller.forget()
         elif self._found and self._canceller.knows:
             return  # an echo of the room may be louder than the sound itself for once
-        elif same:
-            if now - self._lost_at < COMPARED_S * RATE:
+        elif same and self._astray:
+            if self._heard - self._lost_at < COMPARED_S * RATE:
                 return  # that was before it was lost
             self._canceller.forget()  # as long as it was, and yet not what it was
-        self._line.begin(now, way)
+        self._line.begin(place, way)
+        self._sure_from = self._lost_at + round((max(0.0, takes_s) + _WANDERS_S) * RATE)
         self._met, self._found, self._perhaps = True, True, None
 
     def _beside(self, place: int) -> Sound:

@@ -75,10 +75,11 @@ class Canceller:
         self._played = np.full((_PARTS, _BINS), _LEAST, np.float32)
         self._remains = np.full(_BINS, _LEAST, np.float32)
         self.doubt()
+        self._residue.forget()
 
     def doubt(self) -> None:
         """What is known of the way may not hold: it must be proved again."""
-        self._residue.forget()
+        self._residue.doubt()
         self._together = self._expected = 0.0
         self._expected_blocks = 0
         self.lost = False

@@ -28,6 +28,8 @@ _BANDS = np.unique(np.round(np.geomspace(3, _BINS, 25)).astype(int))[:-1]
 _WIDTHS = np.diff(np.append(_BANDS, _BINS))
 _STEP_DB, _BESIDE_HER_DB = 0.3, 0.05
 """How far the median of what is left moves in a block; and while she speaks."""
+_AGAIN_DB = 1.0
+"""Likewise for a filter that was right before: it is proved again, or is not, and not learnt."""
 _SHE_LASTS_S = 3.0
 """What stands out for longer, by and large, is no word: the way has changed, or somebody talks."""
 _USUAL_DB = (-40.0, 6.0)
@@ -78,7 +80,14 @@ class Residue:
         self._usual_db = np.zeros(len(_BANDS))
         self._seen = np.zeros(len(_BANDS), bool)
         self._knows = False
+        self._proved_before = False
         self._stood_out = 0
+
+    def doubt(self) -> None:
+        """The filter is as it was, but may not fit any more: it must be proved again."""
+        before = self._knows or self._proved_before
+        self.forget()
+        self._proved_before = before
 
     def rest(self) -> None:
         """The next block follows on nothing."""
@@ -168,7 +177,8 @@ class Residue:
         """How much of us is usually left."""
         beyond = np.maximum(there - _ROOM_MOVES * self._room, 0.0)
         ratio_db = 10 * np.log10((beyond + 1e-9) / (of_us + 1e-9))
-        step = _BESIDE_HER_DB if self.a_word else _STEP_DB
+        again = self._proved_before and not self._knows
+        step = _BESIDE_HER_DB if self.a_word else _AGAIN_DB if again else _STEP_DB
         moved = self._usual_db + np.where(ratio_db > self._usual_db, step, -step)
         tells = of_us > np.maximum(_ACTIVE, _STANDS_OUT * self._room)
         self._usual_db = np.where(tells, np.clip(moved, *_USUAL_DB), self._usual_db)

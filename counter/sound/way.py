@@ -26,6 +26,10 @@ _CLOCKS_S = 0.06
 """By so much the times of the streams may be wrong."""
 COMPARED_S = _PIECE_S + LONGEST_S + 2 * _CLOCKS_S
 """So far back reaches what is compared."""
+NEARBY_S, _LATER_S, _SOONER_S = 0.5, 0.15, 0.02
+"""A stream that stood still for a moment is looked for by less of it, so much later or sooner."""
+NEARBY_COMPARED_S = NEARBY_S + _LATER_S + _SOONER_S
+"""So far back reaches what is compared then."""
 _CERTAIN = 10.0
 """See `echo`: noise alone reaches about five."""
 _HEARD_AT = 0.003
@@ -100,8 +104,23 @@ class DriftLine:
         self._ahead = float(aheads.mean())
 
 
-def ahead_of(ours: Kept, heard: Kept, clocks_s: float) -> int | None:
-    """What to add to the number of the sample now heard for the one of ours that comes back in it.
+Measured = tuple[int, int]
+"""The number of a sample heard, and what to add to it for the one of ours that came back in it."""
+
+
+def ahead_near(ours: Kept, heard: Kept, before: float) -> Measured | None:
+    """The same where it was `before` a stream stood still: sooner, since it is looked for nearby.
+
+    None also where that cannot be told yet or any more.
+    """
+    length, span = round(NEARBY_S * RATE), round((_LATER_S + _SOONER_S) * RATE)
+    first = heard.count - length - span
+    begins = first + round(before + _SOONER_S * RATE)
+    return _found(ours.get(begins, length), heard, (first, begins), span)
+
+
+def ahead_of(ours: Kept, heard: Kept, clocks_s: float) -> Measured | None:
+    """The way, in the midst of what is compared: until now it may have drifted.
 
     `clocks_s`, about what to add for the one that was handed over at the same time, in seconds.
     None where nothing of ours is to be found.
@@ -109,8 +128,17 @@ def ahead_of(ours: Kept, heard: Kept, clocks_s: float) -> int | None:
     length, span = round(_PIECE_S * RATE), round((LONGEST_S + 2 * _CLOCKS_S) * RATE)
     first = heard.count - length - span
     begins = first + round((clocks_s + _CLOCKS_S) * RATE)
-    played = ours.get(begins, length)
+    return _found(ours.get(begins, length), heard, (first, begins), span)
+
+
+def _found(
+    played: NDArray[np.float32], heard: Kept, begin: tuple[int, int], span: int
+) -> Measured | None:
+    """Where `played` is in what is heard; `begin` are the numbers at which both are looked into."""
+    first, begins = begin
     if first < 0 or begins < 0 or np.mean(np.abs(played) > _HEARD_AT) < _SHARE:
         return None
-    lag, certain = delay_of(played, heard.get(first, length + span), span)
-    return begins - first - lag if certain >= _CERTAIN else None
+    lag, certain = delay_of(played, heard.get(first, len(played) + span), span)
+    if certain < _CERTAIN:
+        return None
+    return first + lag + len(played) // 2, begins - first - lag

@@ -3,6 +3,7 @@
     python -m tests.bench.aloud                  words into read-back, on the reporting voices
     python -m tests.bench.aloud --count 5 --tune a few of them, on the tuning voices
     python -m tests.bench.aloud --own 120        minutes of read-back with nothing else to hear
+    python -m tests.bench.aloud --own 20 --slips 7   the loudspeaker stands still so often, seconds
 
 The small voice reads the rows of a cardigan out, one after the other, and falls silent where the
 program does (`counter.sound.turns`; with `--speaks-on` it does not). The sound goes through a
@@ -72,9 +73,20 @@ class Room:
         late = round(way_s * RATE)
         self._on_its_way = np.zeros(late + BLOCK)
         self._rng = rng
+        self._coming_out = np.zeros(0)
+        self._stood = 0
+
+    def stands_still(self):
+        """The loudspeaker stands still for up to 0.1 s; the next time it catches up."""
+        if self._stood:
+            self._coming_out = self._coming_out[self._stood :]
+        self._stood = 0 if self._stood else round(self._rng.uniform(0, 0.1) * RATE)
+        self._coming_out = np.append(np.zeros(self._stood), self._coming_out)
 
     def heard(self, ours, hers):
         """Samples of -1 … 1, BLOCK of each."""
+        self._coming_out = np.append(self._coming_out, ours)
+        ours, self._coming_out = self._coming_out[:BLOCK], self._coming_out[BLOCK:]
         self._coming[:-BLOCK] = self._coming[BLOCK:]
         self._coming[-BLOCK:] = 0.0
         self._coming += fftconvolve(np.tanh(2 * ours) / 2, self._response)
@@ -128,9 +140,9 @@ def words_of(speaker, seed, count, seconds):
     return sound, said
 
 
-def listen(room, hers, seed, *, yields=True):
+def listen(room, hers, seed, *, yields=True, slips_s=0.0):
     """Reads out into the room while she says what she says; it falls silent for her, unless not
-    `yields`.
+    `yields`. The loudspeaker stands still every `slips_s`, where that is not 0.
     """
     apart, listener, turns, texts = Apart(), Listener(Recogniser()), Turns(RATE), reading(seed)
     found, gap, last = Evening(), 0.5, None
@@ -147,6 +159,9 @@ def listen(room, hers, seed, *, yields=True):
         found.pauses += turns.paused and not was
         if turns:
             gap = PAUSE_S
+        if slips_s and start % (round(slips_s * RATE / BLOCK) * BLOCK) == 0:
+            room.stands_still()
+            apart.slipped()
         apart.played(ours, at_s, sounding=count > 0)
         sound = room.heard(ours, hers[start : start + BLOCK])
         pcm = (np.clip(sound, -1, 1) * 32767).astype("<i2").tobytes()
@@ -175,15 +190,16 @@ def into_it(task):
 
 def alone(task):
     """Minutes of read-back over one way, with nobody speaking."""
-    way_s, level_db, minutes, seed = task
+    way_s, level_db, minutes, seed, slips_s = task
     room, nothing = Room(way_s, level_db, seed, "report"), np.zeros(round(60 * minutes * RATE))
-    return listen(room, nothing, seed)
+    return listen(room, nothing, seed, slips_s=slips_s)
 
 
 def main():
     """Print one table."""
     parser = argparse.ArgumentParser(prog="python -m tests.bench.aloud")
     parser.add_argument("--own", type=float, help="minutes of read-back, over all the ways")
+    parser.add_argument("--slips", type=float, default=0.0, help="with --own, seconds")
     parser.add_argument("--count", type=int, default=6, help="words for each voice, way and level")
     parser.add_argument("--tune", action="store_true", help="the tuning voices")
     parser.add_argument("--level", type=float, help="only this loudness of the loudspeaker, dB")
@@ -194,18 +210,18 @@ def main():
     print(f"On {machine()}:\n", flush=True)
     with ProcessPoolExecutor(chosen.jobs) as pool:
         if chosen.own:
-            return _alone(pool, chosen.own)
+            return _alone(pool, chosen.own, chosen.slips)
         return _words(pool, chosen)
 
 
-def _alone(pool, minutes):
+def _alone(pool, minutes, slips_s):
     """In rounds over all the ways, so that a run that is broken off has heard each of them."""
     ways = list(product(sorted((*WAYS_S, 0.07, 0.2, 0.26)), LEVELS_DB))
     rounds = max(1, round(minutes / len(ways) / ROUND_MIN))
     each = minutes / len(ways) / rounds
     found = {way: [] for way in ways}
     for number in range(rounds):
-        tasks = [(*way, each, 40 + place + 100 * number) for place, way in enumerate(ways)]
+        tasks = [(*way, each, 40 + place + 100 * number, slips_s) for place, way in enumerate(ways)]
         for way, one in zip(ways, pool.map(alone, tasks), strict=True):
             found[way].append(one)
         moved = sum(len(one.moves) for ones in found.values() for one in ones)

@@ -168,6 +168,39 @@ def test_two_sound_cards_drift_jitter_and_stand_still(share, stands_at_s):
     assert np.corrcoef(sound, hers)[0, 1] > 0.9
 
 
+@pytest.mark.parametrize(
+    ("delay_s", "gain_db", "stands_s"), [(0.02, 0.0, 0.1), (0.13, -20.0, 0.0), (0.33, 0.0, 0.06)]
+)
+def test_after_a_stream_stood_still_the_way_is_soon_trusted_again(delay_s, gain_db, stands_s):
+    """And nothing of ours is heard: neither what was on its way, nor what is not there yet.
+
+    Told it is, though not a sample may be lost: that is what an underrun looks like, too.
+    """
+    played, stands_at = np.concatenate([ours(), ours()]), round(15.5 * RATE)
+    out = np.insert(played, stands_at, np.zeros(round(stands_s * RATE)))[: len(played)]
+    heard = through(out, room(delay_s, gain_db, 0.3))
+    apart, given, again = Apart(), [], None
+    for start in range(0, 22 * RATE, BLOCK):
+        if 0 <= start - stands_at < BLOCK:
+            assert apart.knows
+            apart.slipped()
+        piece = played[start : start + BLOCK]
+        apart.played(piece, start / RATE, sounding=bool(np.any(piece)))
+        pcm = (np.clip(heard[start : start + BLOCK], -1, 1) * 32767).astype("<i2").tobytes()
+        given += apart.heard(pcm, start / RATE)
+        if again is None and start > stands_at + BLOCK and apart.knows:
+            again = (start - stands_at) / RATE
+    assert again < 2.0
+    sound = np.concatenate([np.frombuffer(pcm, "<i2") / 32768 for pcm, _ in given])[stands_at:]
+    open_ = np.concatenate([np.full(len(pcm) // 2, not deaf) for pcm, deaf in given])[stands_at:]
+    size = 5 * BLOCK
+    whole = len(sound) // size * size
+    pieces = zip(sound[:whole].reshape(-1, size), open_[:whole].reshape(-1, size), strict=True)
+    softly = [power_db(piece) < -35 for piece, is_heard in pieces if is_heard.all()]
+    assert len(softly) > 40
+    assert all(softly)
+
+
 def test_a_block_of_another_length_is_refused():
     with pytest.raises(ValueError, match="320"):
         Canceller().feed(np.zeros(100), np.zeros(320))
