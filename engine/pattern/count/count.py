@@ -53,6 +53,7 @@ from engine.pattern.text.tree import (
     Stitch,
     Talk,
     Toward,
+    Until,
     YarnLine,
     number_of,
 )
@@ -236,13 +237,22 @@ class Counting(Ledger):
         heel = [i for i in items[:at] if not isinstance(i, Marker)]
         if not heel or line.kind == "numbered" or not self.split or self.split_done:
             return line, None
-        if loops_of(Tally(self.live, self.size, RowSetting()), heel) != self.live:
+        if self._reached(heel) != self.live:
             return line, None
         rest = replace(line.row, items=items[at:])
         return (
             replace(line, rounds=False, row=replace(line.row, items=items[:at])),
             StepLine("pick up", rest, rest.items[0].spot),
         )
+
+    def _reached(self, items: Sequence[Item]) -> int | None:
+        """Loops that items take, where a stretch alone goes to the end, or over so many."""
+        one = items[0] if len(items) == 1 else None
+        if isinstance(one, Toward):
+            if one.limit.until is Until.OVER and one.limit.short:
+                return one.limit.short.whole(self.size)
+            return self.live if one.limit.until is Until.LAST and not one.limit.short else None
+        return loops_of(Tally(self.live, self.size, RowSetting()), items)
 
     def _steps_again(self, again: Again) -> None:
         times = number_of(again.times, self.size, 1) - (0 if again.more else 1)

@@ -287,6 +287,10 @@ def _with_others(ledger: Ledger, items: Sequence[Item], live: int) -> Sequence[I
     if not waiting or any(isinstance(i, Hold) for i in (*ledger.pending, *items)):
         return items
     for index, item in enumerate(items):
+        if isinstance(item, Toward) and item.limit.until is Until.WAITING:
+            number = Number((float(waiting),), item.spot)
+            over = Stitch(item.parts, item.spot, number)
+            return (*items[:index], _instep(ledger, number, item.spot), over, *items[index + 1 :])
         count = item.count if isinstance(item, Stitch) else None
         if isinstance(item, Toward) and item.limit.until is Until.OVER:
             count = item.limit.short  # "knit across 20 instep sts"
@@ -298,12 +302,16 @@ def _with_others(ledger: Ledger, items: Sequence[Item], live: int) -> Sequence[I
             and _more_than(items, live, ledger.size)
         ):
             number = Number((float(waiting),), item.spot)
-            taken = Hold("resume", number, (OTHERS,), item.spot)
-            if ledger.split:
-                ledger.in_round = ledger.split.in_round
-            ledger.instep = waiting
-            return (*items[:index], taken, *items[index:])
+            return (*items[:index], _instep(ledger, number, item.spot), *items[index:])
     return items
+
+
+def _instep(ledger: Ledger, waiting: Number, spot: Spot) -> Hold:
+    """What waited is taken up, and from there on it is round again, where it was."""
+    if ledger.split:
+        ledger.in_round = ledger.split.in_round
+    ledger.instep = waiting.whole(ledger.size)
+    return Hold("resume", waiting, (OTHERS,), spot)
 
 
 def _more_than(items: Sequence[Item], live: int, size: int) -> bool:

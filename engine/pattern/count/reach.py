@@ -63,6 +63,9 @@ def room_to(
     short = limit.short.whole(tally.size) if limit.short else 0
     if limit.until is Until.OVER:
         return short
+    if limit.until is Until.WAITING:
+        tally.stop(spot, "goes over stitches that wait, and none do", "say how many it works")
+        return None
     if limit.until is Until.MIDDLE:
         if tally.live % 2 == 0:
             tally.stop(

@@ -185,6 +185,9 @@ class ItemRules:
     def to_last(self, c: list[Any]) -> Limit:
         return Limit(Until.LAST, first_of(c, Number) or Number((1.0,), spot_of(c)))
 
+    def waiting(self, _c: list[Any]) -> Limit:
+        return Limit(Until.WAITING)
+
     def over(self, c: list[Any]) -> Limit:
         return Limit(Until.OVER, first_of(c, Number))
 

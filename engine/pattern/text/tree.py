@@ -54,6 +54,8 @@ class Until(StrEnum):
     """The loop in the middle of all that are there, as a shawl's spine."""
     OVER = "over"
     """As far as `short` loops go from here."""
+    WAITING = "waiting"
+    """All the loops that wait, as an instep's do while the heel is worked."""
 
 
 @dataclass(frozen=True, slots=True)
