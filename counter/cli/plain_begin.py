@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 from os.path import expanduser
 from pathlib import Path
 from typing import TypeVar
@@ -13,24 +14,39 @@ from counter.shared.settings import Settings
 from engine.base.numbers import cm, whole
 from engine.base.plural import some
 from engine.base.refusal import Refusal
+from engine.craft.stripes import read_stripes
 from engine.designs import DESIGNS, design
 from engine.plan.listed.garment import GARMENTS, plan_of_list
-from engine.plan.planning import DEFAULT_GAUGE, gauge_told, make_plan, read_gauge, usual_gauge
+from engine.plan.planning import (
+    DEFAULT_GAUGE,
+    gauge_told,
+    make_plan,
+    read_gauge,
+    script_for,
+    usual_gauge,
+    within,
+)
 from engine.stitches import NAMES, stitch_pattern
 from models.gauge import Gauge
-from models.pattern import LineRead
-from models.plan import Plan
+from models.pattern import LineRead, Severity
+from models.plan import MeasureSpec, Plan
 from models.script import Craft
 from models.text import legible_lines
 
 _ONE_COLOUR, _PLAIN, _UNKNOWN, _ITS_OWN = "one colour", "plain", "not known", "the pattern's own"
 _MEASURE = "measure"
 _GAUGE = "Your gauge, loops x rows per 10 cm?"
+_TOLD = 20
+"""Findings of a pattern that are told one by one: mostly the later ones follow from the first."""
 _END = "."
 """A line that ends a pasted text."""
 
 
 T = TypeVar("T")
+
+
+class Left(Refusal):
+    """She left what was asked."""
 
 
 class PlainBeginning:
@@ -40,13 +56,39 @@ class PlainBeginning:
         self, lines: Iterator[str], tell: Callable[[str], None], settings: Settings
     ) -> None:
         self.lines, self.tell, self.settings = lines, tell, settings
+        self._said: dict[str, str] = {}
+
+    def plan(self, build: Callable[[], Plan]) -> Plan:
+        """What `build` asks for, proven. What comes of no plan is told, and may be gone through
+        again: each answer stands there. Raises Refusal where nothing was asked yet, or she leaves.
+        """
+        self._said = {}
+        while True:
+            try:
+                plan = build()
+                script_for(plan)
+            except Left:
+                raise
+            except Refusal as refusal:
+                if not self._said:
+                    raise
+                self.tell(str(refusal))
+                asked = "Go through it again? What you said stands there."
+                if self.ask(f"{asked} y or n", "y").casefold() not in {"y", "yes"}:
+                    raise Left("Left: nothing was begun.") from None
+            else:
+                return plan
 
     def ask(self, asked: str, usual: str = "") -> str:
-        """A line of hers; an empty one takes what is usual. Raises Refusal where she leaves it."""
+        """A line of hers; an empty one takes what is usual, or what she said the last time.
+
+        Raises Left where she leaves it.
+        """
+        usual = self._said.get(asked, usual)
         self.tell(f"{asked}{f' Enter alone: {usual}.' if usual else ''} q leaves it.")
         said = next(self.lines, "q").strip()
         if said.lower() == "q":
-            raise Refusal("Left: nothing was begun.")
+            raise Left("Left: nothing was begun.")
         return said or usual
 
     def answer(self, asked: str, usual: str, read: Callable[[str], T]) -> T:
@@ -56,9 +98,12 @@ class PlainBeginning:
         while True:
             said = self.ask(asked, usual)
             try:
-                return read(said)
+                answer = read(said)
             except Refusal as refusal:
                 self.tell(str(refusal))
+            else:
+                self._said[asked] = said
+                return answer
 
     def design(self, named: str = "") -> Plan:
         """A built-in design, the one that is named or asked for. Raises Refusal."""
@@ -78,7 +123,9 @@ class PlainBeginning:
             usual = chosen.defaults(chosen.usual)
             for spec in info.measures:
                 asked = f"{spec.label}. {spec.why}"
-                given[spec.name] = self.answer(asked, f"{usual[spec.name]:g} cm", self._cm)
+                given[spec.name] = self.answer(
+                    asked, f"{usual[spec.name]:g} cm", partial(self._measure, spec)
+                )
         gauge = self._gauge(usual_gauge(name))
         craft = info.crafts[0]
         if len(info.crafts) > 1:
@@ -92,7 +139,7 @@ class PlainBeginning:
             stitch = self.answer(f"Stitch pattern: {', '.join(names)}?", _PLAIN, read)
         if info.stripes:
             asks = "Stripes? As in 'cream 8, sand 4', or blocks: 'cream | sand 20'."
-            stripes = self.ask(asks, _ONE_COLOUR)
+            stripes = self.answer(asks, _ONE_COLOUR, _stripes)
         ball = self._ball()
         title = self.ask("What is it called?", info.title)
         return make_plan(
@@ -169,12 +216,18 @@ class PlainBeginning:
         checked = pasted.read_pasted(text)
         rows = sum(line.taken_as == "row" for line in checked.lines)
         self.tell(f"Read: {some(rows, 'row')}, {some(len(checked.faults), 'finding')}.")
-        for fault in checked.faults:
+        for fault in checked.faults[:_TOLD]:
             self.tell(f"Line {fault.sentence()}")
+        if len(checked.faults) > _TOLD:
+            self.tell(f"And {len(checked.faults) - _TOLD} more: 'spokenrow check FILE' tells all.")
         text = pasted.settle(
             text, [(line, self._reading(line)) for line in pasted.open_lines(checked)]
         )
-        sizes = pasted.read_pasted(text).sizes
+        checked = pasted.read_pasted(text)
+        wrong = [one for one in checked.faults if one.severity in {Severity.FAULT, Severity.UNREAD}]
+        if wrong:
+            raise Refusal(f"It does not come out yet: mend line {wrong[0].sentence()}")
+        sizes = checked.sizes
         size = ""
         if len(sizes) > 1:
             asked = f"Size: {', '.join(sizes)}?"
@@ -206,8 +259,8 @@ class PlainBeginning:
         asked = f"Line {line.line} is not read: {line.text}. It could be: "
         return self.answer(f"{asked}{'; '.join([*can, 'talk'])}. Which?", "left as it is", read)
 
-    def _cm(self, said: str) -> float:
-        return cm(said, self.settings.unit.cm)
+    def _measure(self, spec: MeasureSpec, said: str) -> float:
+        return within(spec, cm(said, self.settings.unit.cm))
 
     def _gauge(self, usual: str) -> Gauge:
         return self.answer(_GAUGE, usual, self._told)
@@ -226,6 +279,12 @@ class PlainBeginning:
         return self.answer(
             "Loops in one ball?", _UNKNOWN, lambda said: None if said == _UNKNOWN else whole(said)
         )
+
+
+def _stripes(said: str) -> str:
+    if said != _ONE_COLOUR:
+        read_stripes(said)
+    return said
 
 
 def _one_of(kind: str, names: Iterable[str]) -> Callable[[str], str]:

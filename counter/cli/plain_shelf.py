@@ -168,11 +168,11 @@ class PlainShelf:
     def _with_more(self, word: str, rest: str) -> Callable[[], None] | None:
         """What a word means that takes something after it; None where it does not."""
         if word == "pattern":
-            return lambda: self._begin(self.asking.file(rest))
+            return lambda: self._begin(lambda asking: asking.file(rest))
         if not rest:
             return None
         takes: dict[str, Callable[[], None]] = {
-            "new": lambda: self._begin(self.asking.design(rest)),
+            "new": lambda: self._begin(lambda asking: asking.design(rest)),
             "import": lambda: self._import(rest),
             "set": lambda: self._set(rest),
         }
@@ -199,9 +199,9 @@ class PlainShelf:
         return {
             "away": self.away,
             "list": self.list,
-            "paste": lambda: self._begin(self.asking.paste()),
-            "numbers": lambda: self._begin(self.asking.numbers()),
-            **dict.fromkeys(("new", *new), lambda: self._begin(self.asking.design())),
+            "paste": lambda: self._begin(PlainBeginning.paste),
+            "numbers": lambda: self._begin(PlainBeginning.numbers),
+            **dict.fromkeys(("new", *new), lambda: self._begin(PlainBeginning.design)),
         }
 
     def _set(self, said: str) -> None:
@@ -257,7 +257,9 @@ class PlainShelf:
 
     # --- a new make ------------------------------------------------------------------------
 
-    def _begin(self, plan: Plan) -> None:
+    def _begin(self, build: Callable[[PlainBeginning], Plan]) -> None:
+        asking = self.asking
+        plan = asking.plan(lambda: build(asking))
         script = script_for(plan)
         for line in fitting.asked_and_got(fitting.lines(plan, script)):
             self.tell(f"{line}.")

@@ -26,7 +26,7 @@ from engine.script.audit import audit
 from engine.script.lots import reaches, taking_turns
 from engine.stitches import read_stitch, stitch_pattern
 from models.gauge import Gauge
-from models.plan import Begun, DesignInfo, Plan
+from models.plan import Begun, DesignInfo, MeasureSpec, Plan
 from models.script import Craft, Hand, RowScript
 
 _GAUGE = re.compile(
@@ -93,6 +93,15 @@ def gauge_told(said: str, gauge: Gauge) -> str:
     return f"{gauge.loops_per_10cm:.3g} loops and {gauge.rows_per_10cm:.3g} rows in 10 cm"
 
 
+def within(spec: MeasureSpec, value: float) -> float:
+    """A measurement, cm, that is within its bounds. Raises Refusal for any other."""
+    if not (math.isfinite(value) and spec.low <= value <= spec.high):
+        raise Refusal(
+            f"{spec.label} of {value:g} cm is out of bounds: give {span(spec.low, spec.high)}."
+        )
+    return value
+
+
 def usual_gauge(name: str) -> str:
     """The gauge that stands there before the maker gives hers. Raises Refusal for no design."""
     loop_yarn = Craft.LOOP in design(name).info.crafts
@@ -137,11 +146,7 @@ def make_plan(
     for key, value in (given or {}).items():
         if key not in specs:
             raise Refusal(f"The {name} has no measurement {key!r}; it has {', '.join(specs)}.")
-        spec = specs[key]
-        if not (math.isfinite(value) and spec.low <= value <= spec.high):
-            raise Refusal(
-                f"{spec.label} of {value:g} cm is out of bounds: give {span(spec.low, spec.high)}."
-            )
+        within(specs[key], value)
         measures[key] = value
     if stitch and not info.stitches:
         raise Refusal(f"Over the {name} no stitch pattern is laid: leave it out.")

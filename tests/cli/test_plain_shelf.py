@@ -98,6 +98,27 @@ def test_a_slip_in_one_answer_loses_none_of_the_others(typed, names, tmp_path):
     assert plan.measures["height"] == 150
 
 
+def test_what_is_out_of_bounds_is_refused_where_it_is_asked(typed, names):
+    """Not twenty answers later, when all of them would be lost."""
+    told = typed("new scarf", "1000", "24", "170", "5,5 × 3,75 cm", "", "", "", "", "", "y", "q")
+    at = next(i for i, line in enumerate(told) if line.startswith("Width of 1000 cm"))
+    assert told[at + 1].startswith("Width. ")
+    assert "That is 5.5 loops and 3.75 rows in 10 cm." in told
+    assert names() == ["scarf"]
+
+
+def test_answers_that_make_no_piece_stand_there_when_they_are_gone_through_again(typed, names):
+    first = ("new vest", "measure", "60", "0", "", "", "30", "40", "30", *[""] * 9)
+    told = typed(*first, "y", "", "", "q", "q")
+    again = next(i for i, line in enumerate(told) if line.startswith("Go through it again?"))
+    assert told[again + 1].startswith("Size: ")
+    assert told[again + 1].endswith("Enter alone: measure. q leaves it.")
+    assert told[again + 2].endswith("Enter alone: 60. q leaves it.")
+    assert told[again + 3].endswith("Enter alone: 0. q leaves it.")
+    assert "Left: nothing was begun." in told
+    assert not names()
+
+
 def test_a_blank_line_on_the_shelf_is_answered_in_one_line(typed, names):
     lines = typed("", "")
     assert len(lines) == 3, lines

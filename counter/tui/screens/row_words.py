@@ -127,7 +127,7 @@ def wordy(step: Step, craft: Craft) -> bool:
 
 def full(step: Step, craft: Craft, told: str, width: int, height: int) -> bool:
     """Whether big lines and sentence leave a small window no row for what can wait."""
-    rows = len(capitals(_clauses(big(step, craft)), width)) + len(wrap(told, width))
+    rows = len(capitals(_clauses(big(step, craft)), width)) + len(wrap(told, max(1, width)))
     return rows > height - (_LITTLE if height < _LOWEST else _ALL_ELSE)
 
 
@@ -140,7 +140,7 @@ def pages(
     the smallest windows turn pages: nothing that the hands do is cut there.
     """
     width, height = size
-    big_rows, lines = len(capitals(_clauses(big(step, craft)), width)), wrap(told, width)
+    big_rows, lines = len(capitals(_clauses(big(step, craft)), width)), wrap(told, max(1, width))
     room = height - taken - big_rows - (_FOOT if width < _NARROW else _FOOT + 1)
     if height >= _LOWEST or len(lines) <= room:
         return (told,)
