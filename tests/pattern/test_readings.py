@@ -78,6 +78,12 @@ COMES_OUT = [
     ("*k1, yo, k2tog, k3; rep from *, end k2", 26, 26),
     ("*k3, yo, k2tog, k1; rep from *, end k2", 23, 24),
     ("k2, *yo, k2tog; rep from * across, end k1", 21, 21),
+    # what is counted after a full stop: the row's stitches where that comes out
+    ("k18, inc. 20 sts.", 19, 20),
+    ("sl 1, *sssk twice; rep from *, end k2, k1 tbl, inc. 23 sts.", 58, 23),
+    ("k to last 2 sts, dec. 19 sts", 20, 19),
+    ("k3, inc. 5 sts.", 8, 13),
+    ("k5, inc. 3 sts, k5", 13, 16),
     # increases and decreases placed by a phrase
     ("k-yo-k in next st, k to end", 5, 7),
     ("(k-yo-k) in next st, k to end", 5, 7),

@@ -117,6 +117,8 @@ class _Reader:
         if self.strained and item.parts[0][0] == "bo" and isinstance(after, Stitch):
             return self._bound_off(so_far, plainly)
         match item.doubt:
+            case Doubt.STOPPED:
+                return self._stopped(so_far, item, after)
             case Doubt.INTO | Doubt.ALL_INTO:
                 return self._into(so_far, plainly, surely=item.doubt is Doubt.ALL_INTO)
             case Doubt.FORWARD if self._sense("yf"):
@@ -138,6 +140,21 @@ class _Reader:
             case Doubt.PASSED:
                 so_far, plainly = self._passed(so_far, plainly)
         return self._times(so_far, plainly, last=after is None)
+
+    def _stopped(self, so_far: Reading, item: Stitch, after: Item | None) -> Iterable[Reading]:
+        """`…, inc. 23 sts.`: one, and 23 after the row, where that comes out; else 23 of them."""
+        doubt = Doubt.INCREASE if item.parts[0][0] == "inc" else Doubt.NONE
+        again = replace(item, doubt=doubt)
+        if after is not None or self.depth > 1 or item.count is None:
+            return self._stitch(so_far, again, after)
+        said = Choice(item.spot, f"{self.words([again])} is no count of the row")
+        many = self._stitch(so_far.then(choice=said), again, after)
+        once = replace(again, count=None)
+        told = Choice(
+            item.spot, f"{self.words([once])} is worked once, and a count stands after it"
+        )
+        one = self._stitch(so_far.then(choice=told), once, None)
+        return [*(r.then(Claim(item.count, item.count.spot)) for r in one), *many]
 
     def _bound_off(self, so_far: Reading, bo: Stitch) -> Iterable[Reading]:
         """`BO 3, k6`: the loop that binding off leaves on the needle is one of the 6, or not."""

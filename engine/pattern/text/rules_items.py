@@ -49,6 +49,14 @@ _OVER = re.compile(r"over([kp]\d)$")
 """`pass sl st over k1`, without its spaces."""
 
 
+_STOPPED = "."
+
+
+def _stopped(said: str) -> str:
+    """A full stop after `inc` or `dec`: what is counted then may be the row's stitches."""
+    return _STOPPED if said.rstrip().endswith(_STOPPED) else ""
+
+
 def _here(stitch: str) -> bool:
     """Whether it is worked where the hand is: "k10 from holder" would take other loops."""
     return STITCHES[stitch].takes > 0 and STITCHES[stitch].role is not Role.END
@@ -127,10 +135,10 @@ class ItemRules:
         return FromCable(Stitch(c[0].parts, spot_of(c), count.number if count else None))
 
     def decrease(self, c: list[Any]) -> Op:
-        return self._op((("dec", 1),), c)
+        return Op((("dec", 1),), spot_of(c), said=_stopped(c[0]))
 
     def increase(self, c: list[Any]) -> Op:
-        return self._op((("inc", 1),), c)
+        return Op((("inc", 1),), spot_of(c), said=_stopped(c[0]))
 
     def bind_off(self, c: list[Any]) -> Op:
         return self._op((("bo", 1),), c)
@@ -265,7 +273,7 @@ class ItemRules:
             times,
             text,
             bare=op.plain and count is None and times is None and not into,
-            doubt=_doubt(op, into),
+            doubt=Doubt.STOPPED if op.said == _STOPPED and count else _doubt(op, into),
             over=found[1] if (found := _OVER.search(op.said)) else "",
         )
 

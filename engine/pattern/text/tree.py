@@ -96,6 +96,8 @@ class Doubt(StrEnum):
     """`yf` before a slip: a loop, or the yarn brought to the front."""
     LAID_OVER = "laid over"
     """`yo` after one slipped with the yarn in front: a loop more, or one with the slipped one."""
+    STOPPED = "stopped"
+    """`inc. 23 sts` at a row's end: so many, or once, and a count after the row."""
     PASSED = "passed"
     """`psso` after several slips: one of them, or all."""
 
