@@ -34,7 +34,7 @@ def _faults(found: PatternCheck) -> list[str]:
         (f"{HEAD}Rnds 3, 4: Rep rnds 1 and 2.\n", 64),
         (f"{HEAD}Rnds 3-4: Rep rnds 1-2.\n", 64),
         (f"{HEAD}Rnd 3: (k2, m1) around\nRnd 4: (k3, m1) around\n", 64),
-        (f"{HEAD}Next 2 rnds: Rep rnds 1 and 2.\n", 64),
+        (f"{HEAD}Next 2 rnds: Rep rnd 1 and rnd 2.\n", 64),
         # 96 and 128 as well
         (f"{HEAD}Rnds 3-6: Rep rnds 1 and 2 twice.\n", 128),
         # 16, 24, 24, 36 in pattern, and back to 24 and 16 by thirds
@@ -57,10 +57,10 @@ def test_rows_repeated_are_those_that_are_named(text: str, most: int) -> None:
         (f"{HEAD}Rnd 3: Rep rnds 1 and 2.\n", "all worked, which are 2, or one of them alone"),
         (f"{HEAD}Next rnd: Rep rnds 1 and 2.\n", "all worked, which are 2, or one of them alone"),
         (f"{HEAD}Rnds 3-5: Rep rnds 1 and 2.\n", "3 rows, and rows 1 and 2 are 2 rows"),
-        (f"{HEAD}Rnds 3-4: Rep rnds 1 and 2 twice.\n", "rows 1 and 2 are 2 rows 2 times"),
-        (f"{HEAD}Rnd 3: As rnd 2 twice.\n", "is 1 row, and row 2 are 1 rows 2 times"),
+        (f"{HEAD}Rnds 3-4: Rep rnds 1 and 2 twice.\n", "rows 1 and 2 are 2 rows worked 2 times"),
+        (f"{HEAD}Rnd 3: As rnd 2 twice.\n", "is 1 row, and row 2 is 1 row worked 2 times"),
         (CLOTH.format("knit.", "", 4), "whose rows make 24 stitches of 16"),
-        (CLOTH.format("rep rows 1 and 2 twice.", "", 4), "rows 1 and 2 are 2 rows 2 times"),
+        (CLOTH.format("rep rows 1 and 2 twice.", "", 4), "rows 1 and 2 are 2 rows worked 2 times"),
         (f"{YOKE}Rep rnds 1 and 2 of the sleeve.\n", "several parts have such rows"),
     ],
 )

@@ -142,7 +142,7 @@ def _even_out(ledger: Ledger, line: RowLine, rows: int) -> None:
     only = as_others(line.row.items)
     odd = uneven(only, rows, ledger.size) if only else None
     if odd and only:
-        ledger.label = None
+        ledger.label = line.ranges[0].first.whole(ledger.size) if line.ranges else None
         ledger.fault(only.spot, *odd)
 
 

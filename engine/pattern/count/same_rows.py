@@ -1,5 +1,6 @@
 """Rows that are as others, of this part or of one that is named: `Rnds 3-4: rep rnds 1 and 2`."""
 
+from engine.base.plural import noun
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
 from engine.pattern.text.tree import AsRow, Claim, Item, Spot
@@ -36,9 +37,10 @@ def uneven(wanted: AsRow, rows: int, size: int) -> tuple[str, str] | None:
             f"may mean that {told} are all worked, which are {each}, or one of them alone",
             f"write {each} rows before the colon, as in 'Rows 3-{2 + each}:', or one row after it",
         )
-    much = f"{each} rows {times} times" if times else f"{each} rows"
+    are = noun(each, "is", "are")
+    much = f"{each} {noun(each, 'row', 'rows')}" + (f" worked {times} times" if times else "")
     return (
-        f"is {rows} {'row' if rows == 1 else 'rows'}, and {told} are {much}: it does not come out",
+        f"is {rows} {noun(rows, 'row', 'rows')}, and {told} {are} {much}: it does not come out",
         "say on which rows it is to be worked, and which row the last one is as",
     )
 
