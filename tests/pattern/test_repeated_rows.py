@@ -41,6 +41,13 @@ def _faults(found: PatternCheck) -> list[str]:
         (CLOTH.format("rep rows 1 and 2.", f"Row 5: {BY_THIRDS}\nRow 6: {BY_THIRDS}\n", 6), 36),
         # the yoke's 16 to 24, the body's to 32; then the one that is named
         (f"{YOKE}Rep rnds 1 and 2 of the yoke.\n", 48),
+        # a heading within a part is a name as well: 16 and two, one fewer, two more again
+        (
+            "Gauge: 20 x 26\nCO 16.\nShape thumb gusset:\nRow 1: k2, m1, k to last 2 sts, m1, k2.\n"
+            "Row 2: p\nShape top:\nRow 1: k2tog, k to end.\nRow 2: p\n"
+            "Rep rows 1 and 2 of the thumb gusset.\n",
+            19,
+        ),
         (f"{YOKE}Rnds 3-4: As rnds 1-2 of yoke.\n", 48),
         (f"{YOKE}Rnd 3: Work as rnd 2 of the yoke.\n", 48),
     ],

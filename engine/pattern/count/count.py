@@ -393,7 +393,7 @@ class Counting(Ledger):
             case "section" | "part" if heading.kind == "section" or "goes on" in heading.names:
                 self.sections.pop(heading.text.lower(), None)
                 self.sections[heading.text.lower()] = self.rows_so_far
-                self.section = heading.text.lower().removeprefix("shape ")
+                self.section = heading.text.lower().removeprefix("shape ").strip(" .:")
             case "level":
                 self.out.level.append(heading.names)
                 self.out.claims["|".join(heading.names)] = heading.spot
