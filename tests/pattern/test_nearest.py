@@ -35,6 +35,19 @@ def test_whatever_is_offered_is_read() -> None:
             assert not check_pattern(settled(page, line, reading)).unread
 
 
+@pytest.mark.parametrize(
+    ("written", "offered"),
+    [
+        ("K to marker, flurb to end.", ()),  # what is left out would be half the row
+        ("K2 tgo, k to end.", ("Row 2: K2tog, k to end.",)),
+        ("K2tgo, k to end.", ("Row 2: K2tog, k to end.",)),
+    ],
+)
+def test_no_half_of_a_row_is_offered(written: str, offered: tuple[str, ...]) -> None:
+    page = f"Gauge: 20 x 26\nCast on 20 sts.\nRow 1: k10, pm, k10.\nRow 2: {written}\nBO.\n"
+    assert tuple(map(str.lower, unread(page).nearest)) == tuple(map(str.lower, offered))
+
+
 def test_a_line_is_settled_as_a_reading_or_as_talk_and_what_it_said_is_kept() -> None:
     line = unread(PAGE)
     as_row = settled(PAGE, line, line.nearest[0])

@@ -94,6 +94,12 @@ _TIMES = re.compile(
 )
 _LABEL = re.compile(r"^[^:,]{1,30}:\s*")
 _TRIES = 60
+_STOPS_SHORT = re.compile(
+    r"(?:(?<!to )(?<!the )(?<!each )(?<!both )(?<!at )(?<!of )\bend|"
+    r"\bto\s+(?:the\s+)?(?:next\s+)?marker)\.?$",
+    re.I,
+)
+"""`k to marker, end`: what was left out is the rest of the row."""
 _BRACKETS = {"(": ")", "[": "]", "{": "}"}
 Fits = Callable[[tuple[Statement, ...]], bool]
 
@@ -111,7 +117,7 @@ def nearest(
             break
         line = " ".join(text.split()).strip(" ,;:–—-")
         line = re.sub(r"\.{2,}$", ".", line)
-        if line and line not in found:
+        if line and line not in found and not _STOPS_SHORT.search(line):
             said = _read(line)
             if said and fits(said):
                 found.append(line)
@@ -144,6 +150,11 @@ def _candidates(text: str) -> Iterator[str]:
     words = list(_WORD.finditer(text))
     rest = [w for w in words if w.start() >= stop]
     before = [w for w in words if w.start() < stop][-1:]
+    if before and rest[:1]:  # "k2 tgo" is one word
+        both = (before[0].group() + rest[0].group()).strip(".,;:()")
+        for other in get_close_matches(both.lower(), KNOWN, n=1, cutoff=0.72):
+            at = rest[0].start() + len(rest[0].group().rstrip(".,;:()"))
+            yield text[: before[0].start()] + other + text[at:]
     for word in (*rest[:1], *before, *rest[1:2]):
         said = word.group().strip(".,;:()")
         for other in get_close_matches(said.lower(), KNOWN, n=AT_MOST, cutoff=0.72):
@@ -187,7 +198,8 @@ def _closed(text: str) -> Iterator[str]:
 def _says_nothing(text: str) -> bool:
     """Whether words are none of the notation's, and say no number."""
     said = [w.strip(".,;:()[]*").lower() for w in text.split()]
-    return not (any(c.isdigit() for c in text) or any(w in KNOWN for w in said) or "*" in text)
+    stitch = any(w in KNOWN or w in {"k", "p"} for w in said)
+    return not (any(c.isdigit() for c in text) or stitch or "*" in text)
 
 
 def _is_talk(text: str) -> bool:
