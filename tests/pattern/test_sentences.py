@@ -72,6 +72,11 @@ CASES = [
     ("Row 1: K2. *P2. K2. Rep from * to last 2 sts. P2. Next row: purl.", 2, 40),
     ("Knit 2 rows. Dec 1 st at each end of next row. 38 sts. Purl 1 row.", 4, 38),
     ("Next row: place marker, k to end.\nWork 3 rows even.", 4, 40),
+    ("Row 1: knit.\nRow 2: purl.\nRepeat rows 1 and 2 for 20 rows in all.", 20, 40),
+    ("Row 1: knit.\nRow 2: purl.\nRepeat these 2 rows for a total of 20 rows.", 20, 40),
+    ("Row 1: knit.\nRow 2: purl.\nKeep going back and forth for 20 rows in all.", 20, 40),
+    ("Row 1: knit.\nRow 2: purl.\nRepeat rows 1 and 2 5 times more, for 12 rows in all.", 12, 40),
+    ("Work in st st for 20 rows in total.", 20, 40),
     ("Every row: knit.\nWork until piece measures 5 cm.", 15, 40),
     ("Row 1: k1, p to end.\nEach row: as row 1.\nRepeat until piece measures 5 cm.", 15, 40),
     ("Place marker after 10 sts.\nRow 1: k to marker, m1, k to end.", 1, 41),
@@ -149,6 +154,7 @@ def test_rows_that_shape_go_on_and_of_more_than_two_it_is_asked() -> None:
 @pytest.mark.parametrize(
     ("said", "told"),
     [
+        ("Knit 4 rows.\nWork in st st for 20 rows in total.\nBind off.", "which has 4 already"),
         ("Every row: knit.\nBind off.", "how many there are is not said"),
         (
             "Work in garter st until piece measures 2 in less than desired length.\nBind off.",

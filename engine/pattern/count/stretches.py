@@ -43,7 +43,9 @@ def even_rows(ledger: Ledger, even: Even) -> None:
     template = Template((), rounds, even.spot, even)
     ledger.even_from = ledger.out.rows.get(ledger.part, 0)
     rows = in_pattern(ledger, even) if even.patterned and not even.style else None
-    go_on(ledger, rows or [template], even.span, even.spot, but=1 if even.last else 0)
+    onward = even.span.in_all and even.stitch == "work" and not even.style
+    done = ledger.rows_so_far if onward else 0  # "keep going for 40 rows in all"
+    go_on(ledger, rows or [template], even.span, even.spot, done=done, but=1 if even.last else 0)
     if even.style == "rib":
         ledger.sections[ABOVE_RIB] = ledger.rows_so_far + (1 if even.last else 0)
 
@@ -116,7 +118,9 @@ def _span_rows(ledger: Ledger, span: Span, spot: Spot, done: int) -> tuple[int, 
             )
         return ledger.bounded(said - worked, spot), None
     if span.kind == "rows":
-        return ledger.bounded(number_of(span.number, ledger.size, 1), spot), None
+        said = number_of(span.number, ledger.size, 1)
+        rows = _in_all(ledger, said, done, spot) if span.in_all else said
+        return ledger.bounded(rows, spot), None
     if span.kind == "as long":
         return _as_long_as(ledger, span, spot), None
     if span.kind == "square":
@@ -149,6 +153,21 @@ def _span_rows(ledger: Ledger, span: Span, spot: Spot, done: int) -> tuple[int, 
                 f"work {rows + 1} rows",
             )
     return rows, target
+
+
+def _in_all(ledger: Ledger, said: int, done: int, spot: Spot) -> int:
+    """Rows still to work of so many in all, of which `done` are these rows' own; where the piece
+    has others, it may be of those as well, and is asked.
+    """
+    worked = ledger.rows_so_far
+    if worked != done:
+        ledger.fault(
+            spot,
+            f"goes on for {said} rows in all, which may be of these rows, or of the piece, which "
+            f"has {worked} already",
+            f"write 'for {max(0, said - done)} rows more', or 'until {said} rows are worked'",
+        )
+    return max(0, said - done)
 
 
 def _as_long_as(ledger: Ledger, span: Span, spot: Spot) -> int:

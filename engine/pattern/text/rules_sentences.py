@@ -106,7 +106,7 @@ class SentenceRules:
         return Rib(numbers[0], numbers[-1])
 
     def for_rows(self, c: list[Any]) -> Span:
-        return Span("rows", first_of(c, Number))
+        return Span("rows", first_of(c, Number), in_all=token_of(c, "IN_ALL") is not None)
 
     def about(self, c: list[Any]) -> About:
         number = first_of(c, Number)

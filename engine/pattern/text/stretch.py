@@ -226,7 +226,7 @@ def _told(said: _Said) -> Written | None:
         "times": ("", f" times{said.more}"),
         "once": ("", said.more),
         "as long": ("until as long as ", said.more),
-        "rows": ("for ", " rows"),
+        "rows": ("for ", f" rows{said.more}"),
     }.get(kind, (kind, " from beg" if said.from_beg and kind.startswith("until") else ""))
     spot, end = said.line.spot(0), number.spot(len(number.text))
     return joined(

@@ -93,8 +93,9 @@ _PARTS = {
     ),
     "once": r"(?P<once>once|twice)\b(?P<more>\s+more|\s+again)?",
     "rows": (
-        rf"(?:for\s+)?(?:a\s+further\s+|another\s+)?{_NUMBER}\s+(?:more\s+|further\s+)?(?:rows|rnds|rounds)\b"
-        r"(?:\s+more)?"
+        rf"(?:for\s+)?(?:a\s+further\s+|another\s+|(?P<total>a\s+total\s+of\s+))?{_NUMBER}\s+"
+        r"(?:more\s+|further\s+)?(?:rows|rnds|rounds)\b"
+        r"(?:\s+more|(?P<all>\s+in\s+(?:all|total)|\s+total|\s+altogether))?"
     ),
     "numbered": (
         r"(?:(?:the\s+)?(?:pattern|patt|lace|cable|chart|mesh|eyelet)\s+)?"

@@ -435,7 +435,7 @@ class Span:
     number: Number | None = None
     more: bool = False
     in_all: bool = False
-    """Times that count in what was worked before."""
+    """Times, or rows, that count in what was worked before."""
     unit: float = 1.0
     about: Number | None = None
     end_side: str | None = None
