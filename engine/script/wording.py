@@ -92,11 +92,10 @@ def doing(step: Step) -> Doing:
     """
     silent = "tail" if step.kind is Kind.FOUNDATION else ""
     operations = [o for o in step.operations if o.stitch != silent]
-    out = 0  # a marker taken out before all else, where there is more to do
-    while out < len(operations) and operations[out].stitch == "rm":
-        out += 1
-    out = 0 if out == len(operations) else out
-    beside = [i for i, o in enumerate(operations) if o.entry.second or i < out]
+    worked = [i for i, o in enumerate(operations) if _worked(o)]
+    # A marker that is taken out before the first loop is no part of the row.
+    out = worked[0] if worked else len(operations) if any(map(_besides, operations)) else 0
+    beside = [i for i, o in enumerate(operations) if o.entry.second or (_out(o) and i < out)]
     row_at = [i for i in range(len(operations)) if i not in beside]
     # A yarn that is joined at the beginning is joined before its first loop.
     loops = [i for i in row_at if operations[i].entry.role is not Role.COLOUR]
@@ -112,6 +111,18 @@ def doing(step: Step) -> Doing:
         before = [o for o in before if o not in row]
         after = [o for o in after if o not in row]
     return Doing(tuple(before), tuple(row), tuple(after))
+
+
+def _out(one: Operation) -> bool:
+    return one.stitch == "rm"
+
+
+def _besides(one: Operation) -> bool:
+    return bool(one.entry.second)
+
+
+def _worked(one: Operation) -> bool:
+    return not one.entry.second and not _out(one) and one.entry.role is not Role.COLOUR
 
 
 _LEFT = frozenset({"rest", "rest next"})
