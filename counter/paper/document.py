@@ -142,7 +142,10 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
         yarn=_yarn(columns, worked),
         yarn_note=f"Counted, not estimated: {loops} of working yarn, the ends of the script "
         f"included. Buy a tenth more (common practice). {DYE_LOTS}",
-        abbreviations=(*front.abbreviations, *spelt(rows)),
+        abbreviations=(
+            *(one for one in front.abbreviations if one[0] != "rm" or _short_out(worked)),
+            *spelt(rows),
+        ),
         cautions=front.cautions,
         loops=_capital(loops),
         sections=tuple(_section(p, s, state) for p, s in worked if not rows),
@@ -310,6 +313,12 @@ def _line(run: list[Step], craft: Craft, worked: int) -> Line:
         note=f"{step.note.rstrip('.')}." if step.note else "",
         loops=str(step.loops_after) if step.operations else "",
     )
+
+
+def _short_out(worked: Sequence[tuple[Plan, RowScript]]) -> bool:
+    """Whether a marker is taken out in the middle of a row, where it has its abbreviation."""
+    steps = (step for _, script in worked for step in script.steps)
+    return any(o.stitch == "rm" for step in steps for o in wording.doing(step).row)
 
 
 def _in_short(step: Step, craft: Craft) -> str:

@@ -171,7 +171,7 @@ class Beginning(Interview):
         looks += ", striped" if plan.stripes else ""
         loops, found = counted(script.yarn_loops, plan.craft), fitting.lines(plan, script)
         off = [line.name for line in found if line.off]
-        otherwise = f" Otherwise than you asked: {listed(off)}." if off else ""
+        otherwise = f" Not as you asked: {listed(off)}." if off else ""
         asks = f"{plan.title}{size}{looks}: {loops} of yarn.{otherwise} Begin it?"
         return asks, tuple(in_unit(line, self.unit) for line in fitting.asked_and_got(found))
 

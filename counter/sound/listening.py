@@ -306,13 +306,13 @@ class Ears:
         if self.trouble:
             return self._briefly()
         if not self._ready:
-            return "ears: waking"
+            return "soon listening"
         if not listening:
-            return "ears closed"
+            return "not listening"
         if self._deaf_s >= _DEAF_TOLD_S:
-            return "ears wait: I speak"
+            return "I speak, then listen"
         bar = _LEVELS[min(len(_LEVELS) - 1, round(level * (len(_LEVELS) - 1)))]
-        return f"ears open {bar}"
+        return f"I listen {bar}"
 
     def _briefly(self) -> str:
         """The trouble in a few words: the ears are not lost where the microphone is mute."""

@@ -56,10 +56,10 @@ _LOSSES, _LOSSES_S = 5, 10.0
 """So many breaks by lost sound, in so many seconds: no word can be trusted any more."""
 
 NEEDS_PORTAUDIO = (
-    "No ears: the sound library PortAudio is missing; install it "
+    "I cannot hear: the sound library PortAudio is missing; install it "
     "(Debian and Ubuntu: sudo apt-get install -y libportaudio2) and start again. Keys work."
     if sys.platform.startswith("linux")
-    else "No ears: the sound library PortAudio does not load; reinstall with "
+    else "I cannot hear: the sound library PortAudio does not load; reinstall with "
     "pip install --force-reinstall sounddevice and start again. Keys work."
 )
 
@@ -217,7 +217,7 @@ class Microphone:
                 return int(number)
         except (self._sd.PortAudioError, StopIteration) as error:
             raise MicrophoneError(
-                "No ears: no microphone is connected; plug one in and start listening again. "
+                "I cannot hear: no microphone is connected; plug one in and start listening again. "
                 "Keys work."
             ) from error
         inputs = [(i, d["name"]) for i, d in enumerate(devices) if d["max_input_channels"] > 0]

@@ -56,7 +56,7 @@ def turn(app: Host, row: RowScreen | None, page: Page) -> str:
             _bare(app, row)
             row.action_turn_to(page.value)
         case _:
-            raise Refusal("That is not to be had here.")
+            raise Refusal("That cannot be done here.")
     return ""
 
 

@@ -77,7 +77,7 @@ def from_balls(
     if not balls or min(balls.values()) < 1:
         raise Refusal("Say how many balls there are of each colour: 'cream 3, sand 2'.")
     if max(balls.values()) > MOST:
-        raise Refusal(f"More than {MOST} balls of a colour are a slip: give 1 to {MOST}.")
+        raise Refusal(f"More than {MOST} balls of a colour cannot be: give 1 to {MOST}.")
     longest = max(frame.width, *frame.after, 0)
     if ball_loops < longest + 2 * END:
         raise Refusal(

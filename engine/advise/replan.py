@@ -113,7 +113,7 @@ def following(state: MakeState, script: RowScript) -> RowScript:
             rest = script.model_copy(update={"steps": script.steps[place:]})
             return joined(state.script, state.at, rest)
         raise Refusal(
-            "This release works the design out otherwise than when the make was begun, and what "
+            "This release works the design out differently from when the make was begun, and what "
             "is already worked does not fit that: go on row by row as it stands, or begin anew."
         )
     if odd is None:

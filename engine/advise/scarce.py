@@ -36,7 +36,7 @@ def needed(state: MakeState, script: RowScript | None = None) -> int:
     """
     if state.several_yarns:
         raise Refusal(
-            "How far balls reach is reckoned for one yarn; this is worked from several: count the "
+            "How far balls reach is counted for one yarn; this is worked from several: count the "
             "balls of each by 'spokenrow yarn'."
         )
     if state.ball_size is None:

@@ -85,7 +85,7 @@ def _try(model_dir: Path, language: str) -> None:
         )
     except subprocess.TimeoutExpired as error:
         raise ModelError(
-            f"The voice model in {model_dir} does not get done loading within "
+            f"The voice model in {model_dir} did not load within "
             f"{_PATIENCE_S:.0f} seconds: it may be damaged; unpack it again, or take a smaller one."
         ) from error
     except OSError as error:

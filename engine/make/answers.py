@@ -299,7 +299,7 @@ def new_ball(state: MakeState, joining: Joining, ahead: YarnForecast) -> str:
     said = f"Ball {state.balls + 1}{of}."
     if joining.held is not None and state.ball_size is not None:
         said += (
-            f" The last one held about {joining.held}, not {state.ball_size}; I reckon with "
+            f" The last one held about {joining.held}, not {state.ball_size}; I count with "
             f"{wording.counted(joining.loops or joining.held, craft)} from now on."
         )
     if ahead.left_over is not None:

@@ -256,5 +256,5 @@ def _proven(plan_json: str, chosen: Design) -> RowScript:
         )
     faults = audit(script)
     if faults:
-        raise Refusal(f"No sound script comes of this: {faults[0]}")
+        raise Refusal(f"This cannot be worked, row by row: {faults[0]}")
     return script

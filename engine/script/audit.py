@@ -136,7 +136,7 @@ def audit(script: RowScript) -> list[str]:
             faults.append("the script does not end with a finish.")
         if fabric.count or fabric.held:
             faults.append(
-                f"at the end {fabric.count} loops are live and {fabric.held} are held; "
+                f"at the end {fabric.count} loops are still in work and {fabric.held} rest; "
                 "nothing may be left."
             )
     faults.extend(_claims(script))

@@ -231,7 +231,7 @@ def test_what_is_all_worked_may_stay_as_it_is_and_less_may_not(trail):
     ):
         following(state, fewer)
     told = (
-        r"^This release works the design out otherwise than when the make was begun, and what "
+        r"^This release works the design out differently from when the make was begun, and what "
         r"is already worked does not fit that: go on row by row as it stands, or begin anew\.$"
     )
     with pytest.raises(Refusal, match=told):

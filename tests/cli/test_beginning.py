@@ -73,7 +73,7 @@ def test_her_own_bust_is_no_size_and_each_measurement_stands_beside_what_she_get
     asked = to_the_end(begun).question
     assert asked.asks.startswith("Cardigan, your own measurements: ")
     assert "size" not in asked.asks
-    assert "Otherwise than you asked: around, body height" in asked.asks
+    assert "Not as you asked: around, body height" in asked.asks
     # 111 cm and the usual 7.5 cm of ease: at 5 loops in 10 cm a garment comes in steps of 4 cm.
     assert "Around: asked for 118.5 cm, you get 120.0 cm" in asked.details
     assert "Back neck: asked for 16.0 cm, and so it comes" in asked.details

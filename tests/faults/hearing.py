@@ -44,7 +44,7 @@ async def main(data: Path, make: str) -> None:
                 {
                     "at": row.work.state.at,
                     "events": len(row.work.making.events),
-                    "open": "ears open" in text,
+                    "open": "I listen" in text,
                     "gone": "is gone; it is used again" in text,
                     "silent": "gives only silence" in text,
                     "back": "It hears you again." in text,

@@ -328,7 +328,7 @@ def test_another_story_in_a_backup_is_told_with_which_is_newer_and_not_mixed_in(
         backups.back_up(db, data, "2026-05-04")
     with Store(data / "makes.db") as store:
         told = " ".join(store.health)
-        assert "the backup of 2026-05-04 the make 'throw' tells another story" in told
+        assert "the backup of 2026-05-04 the make 'throw' is not as on the shelf" in told
         assert "40 actions, newer than the 12 there" in told
         assert "spokenrow restore throw" in told
         assert len(store.chain("throw").bodies) == 12

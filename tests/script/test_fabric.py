@@ -82,7 +82,7 @@ def test_a_split_tube_leaves_each_sleeve_a_rim_with_its_underarm():
     fabric, _ = piece.fabric()
     assert rim(fabric.nodes[0]) == ["live 19"]
     piece.round(op("k", 19), part="sleeve").off("sleeve")
-    assert "10 are held" in audit(piece.script())[-1]
+    assert "10 rest" in audit(piece.script())[-1]
 
 
 def test_a_cast_on_at_the_end_of_a_row_widens_the_piece():

@@ -27,8 +27,8 @@ async def main(folder, make):
     )
     app = SpokenrowApp(store, folder / "settings.json", make=make, ears=ears)
     async with app.run_test() as pilot:
-        await _until(pilot, lambda: "ears open" in shown(app))
-        print("ears open", flush=True)
+        await _until(pilot, lambda: "I listen" in shown(app))
+        print("I listen", flush=True)
         await _until(pilot, lambda: app.row_screen.work.state.at > 0)
         await pilot.pause()
         print(shown(app))

@@ -126,7 +126,7 @@ class _Agreement:
             known = any(map(theirs.under_another_name, self.ours.values()))
             if not known and _newness(theirs) > _newness(mine):
                 self.say(
-                    f"In {one.where} the make {name!r} tells another story than on the shelf "
+                    f"In {one.where} the make {name!r} is not as on the shelf "
                     f"({_beside(theirs, mine)}); nothing was changed. 'spokenrow restore {name}' "
                     "brings it back beside the other."
                 )

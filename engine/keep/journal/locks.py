@@ -40,7 +40,7 @@ def opening(path: Path) -> Iterator[None]:
                     raise NoLocks(error.strerror) from error
             if time.monotonic() > until:
                 raise Refusal(
-                    f"Another spokenrow is just opening {path.parent} and does not get done: "
+                    f"Another spokenrow is opening {path.parent} and does not finish: "
                     "close it and try again."
                 )
             time.sleep(0.02)

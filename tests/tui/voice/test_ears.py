@@ -282,14 +282,14 @@ async def test_a_word_said_while_we_speak_is_answered_afterwards_if_it_was_heard
     app = app_of(small_throw, ears=Ears(microphone, whole, lambda _model: ToneDecoder()))
     app.voice.without_ours = without_ours
     async with app.run_test() as pilot:
-        await until(pilot, lambda: "ears open" in text_of(app))
+        await until(pilot, lambda: "I listen" in text_of(app))
         microphone.to = said_until
         await until(pilot, lambda: microphone.at >= said_until)
-        await until(pilot, lambda: "ears wait: I speak" in text_of(app))
+        await until(pilot, lambda: "I speak, then listen" in text_of(app))
         assert app.row_screen.work.state.at == 0
         speaking[0], microphone.to = False, len(sound)
         await until(pilot, lambda: microphone.at >= len(sound))
-        await until(pilot, lambda: "ears open" in text_of(app))
+        await until(pilot, lambda: "I listen" in text_of(app))
         if whole_word:
             await until(pilot, lambda: app.row_screen.work.state.at == 1)
             assert "heard “row done”" in text_of(app)
@@ -312,7 +312,7 @@ async def test_a_dialog_offers_to_hear_a_number_only_while_something_hears(
     microphone = Silence()
     app = app_of(small_throw, ears=Ears(microphone, whole, lambda _model: ToneDecoder()))
     async with app.run_test() as pilot:
-        await until(pilot, lambda: "ears open" in text_of(app))
+        await until(pilot, lambda: "I listen" in text_of(app))
         await until(pilot, lambda: "say “row done”" in text_of(app))
         await pilot.press("d")
         await pilot.pause()
@@ -349,9 +349,9 @@ async def test_other_words_are_learnt_at_once_and_kept(app_of, small_throw, tmp_
             await pilot.press("escape")
             await pilot.pause()
 
-        await until(pilot, lambda: "ears open" in text_of(app))
+        await until(pilot, lambda: "I listen" in text_of(app))
         await choose("de")
-        await until(pilot, lambda: asked == ["en", "de"] and "ears open" in text_of(app))
+        await until(pilot, lambda: asked == ["en", "de"] and "I listen" in text_of(app))
         await pilot.press("question_mark")
         await pilot.pause()
         assert "reihe fertig" in text_of(app)
@@ -362,7 +362,7 @@ async def test_other_words_are_learnt_at_once_and_kept(app_of, small_throw, tmp_
         await pilot.press("space")
         assert app.row_screen.work.state.at == 1
         await choose("en")  # the ears come back by themselves
-        await until(pilot, lambda: "ears open" in text_of(app))
+        await until(pilot, lambda: "I listen" in text_of(app))
         assert "not hearing" not in text_of(app)
         await choose("de")
         assert json.loads((tmp_path / "settings.json").read_text())["language"] == "de"
@@ -378,7 +378,7 @@ async def test_what_a_model_cannot_hear_is_told(app_of, small_throw, tmp_path, t
     ears = Ears(Silence(), find, lambda _model: ToneDecoder())
     app = app_of(small_throw, ears=ears, asked=Asked(language="ko"))
     async with app.run_test(size=(120, 40)) as pilot:
-        await until(pilot, lambda: "ears open" in text_of(app))
+        await until(pilot, lambda: "I listen" in text_of(app))
         await pilot.pause()
         told = " ".join(note.message for note in app._notifications)
         assert "does not know 수선" in told
@@ -422,7 +422,7 @@ async def test_ears_that_cannot_start_leave_the_keys_and_can_be_tried_again(
         mended.append(True)
         await pilot.press(*word(Action.START_LISTENING).keys)
         await pilot.pause(0.5)
-        assert "ears open" in text_of(app)
+        assert "I listen" in text_of(app)
         await pilot.press("space")
         assert app.row_screen.work.state.at == 1
 
@@ -448,7 +448,7 @@ async def test_a_recording_is_heard_at_the_pace_of_speech(app_of, small_throw, t
                 break
         assert app.row_screen.work.state.at == 1
         assert "heard “row hum”: not taken (not a whole phrase)" in text_of(app)
-        assert "ears open" in text_of(app)
+        assert "I listen" in text_of(app)
     assert not ears.listening  # the app closed them when it ended
 
 
@@ -482,7 +482,7 @@ def test_a_voice_in_a_real_microphone_stream_brings_the_next_row(pulse, tmp_path
         text=True,
     )
     try:
-        assert program.stdout.readline().strip() == "ears open"
+        assert program.stdout.readline().strip() == "I listen"
         sound, rate = soundfile.read(demo_recording(), dtype="int16", stop=_FIRST_WORD)
         soundfile.write(tmp_path / "said.wav", sound, rate)
         pulse.speak(str(tmp_path / "said.wav"))
