@@ -155,7 +155,7 @@ def test_a_copy_that_tells_another_story_is_set_aside(killed: Path, tmp_path: Pa
     other = made._replace(bodies=('{"at":1.0,"kind":"undo"}', *made.bodies[1:]))
     copy.rewrite(copy.place(data, "throw"), other)
     with Store(data / "makes.db") as store:
-        assert "is not as on the shelf" in store.health[0]
+        assert "is not as in the main file" in store.health[0]
     assert everything(data) == WHOLE
     assert copy.render([other.head, *other.bodies]) in contents(data / "set-aside")
 

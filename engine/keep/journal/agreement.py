@@ -97,7 +97,7 @@ class _Agreement:
                     rescue.replace(self.db, theirs)  # the copy has the scripts already
                     self.ours[name] = theirs
             elif not theirs.begins(mine):
-                why = f"tells another story than the main file ({_beside(theirs, mine)})"
+                why = f"is not as in the main file ({_beside(theirs, mine)})"
                 more = f" 'spokenrow restore {name}' brings it back beside the other."
                 self.say(_aside(self.data, place, why) + more)
                 continue
