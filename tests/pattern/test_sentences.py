@@ -76,6 +76,8 @@ CASES = [
     ("Row 1: knit.\nRow 2: purl.\nRepeat these 2 rows for a total of 20 rows.", 20, 40),
     ("Row 1: knit.\nRow 2: purl.\nKeep going back and forth for 20 rows in all.", 20, 40),
     ("Row 1: knit.\nRow 2: purl.\nRepeat rows 1 and 2 5 times more, for 12 rows in all.", 12, 40),
+    ("Row 1: knit.\nRow 2: purl.\nRep these 2 rows 5 times more - 12 rows in all.", 12, 40),
+    ("Row 1: knit.\nRow 2: purl.\nRep rows 1 and 2 twice more for a total of 6 rows.", 6, 40),
     ("Work in st st for 20 rows in total.", 20, 40),
     ("Every row: knit.\nWork until piece measures 5 cm.", 15, 40),
     ("Row 1: k1, p to end.\nEach row: as row 1.\nRepeat until piece measures 5 cm.", 15, 40),
