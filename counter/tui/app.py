@@ -125,10 +125,10 @@ class SpokenrowApp(Host):
             self.open_make(self._first_work)
         for told in self.store.health:
             self.notify(told, severity="warning", timeout=30)
-        # The screen is painted first: sound takes a moment to open, or hangs.
-        self.call_after_refresh(
-            threading.Thread(target=self._open_sound, name="sound", daemon=True).start
-        )
+        # The screen is painted first: sound takes a moment to open, or hangs, and its libraries
+        # would take their share of the processor from the first paint.
+        opening = threading.Thread(target=self._open_sound, name="sound", daemon=True)
+        self.call_after_refresh(lambda: self.screen.call_after_refresh(opening.start))
 
     def on_unmount(self) -> None:
         """Close what makes and hears sound."""
