@@ -34,14 +34,13 @@ from counter.sound.tones import rising_sound
 from counter.sound.turns import Turns
 from engine.ears.listener import Listener
 from engine.ears.recogniser import Recogniser
-from engine.plan.planning import make_plan, read_gauge, script_for
-from engine.script import wording
 from tests.bench.__main__ import machine
 from tests.bench.hearing import rooms, voices
 from tests.bench.hearing.corpus import Said, Shelf, Stream, at_level
 from tests.bench.hearing.score import Score, score
 from tests.bench.hearing.subjects import Move
 from tests.bench.hearing.table import interval
+from tests.bench.read_out import WORDS, sentences
 
 RATE, BLOCK = 16_000, 320
 WAYS_S = (0.02, 0.13, 0.33, 0.4)
@@ -52,12 +51,6 @@ ROUND_MIN = 2.0
 """Minutes over one way with nobody speaking, before the next way has its turn."""
 LEARNING_S = 14.0
 """Two sentences or three before her first word: as in an evening, the way is known by then."""
-WORDS = (
-    "row done", "take back", "dropped loop", "loop repaired", "where am i", "say again",
-    "new ball", "take a break", "two more rows", "rip back three rows", "stop listening",
-    "show the piece", "it fits", "too tight", "further", "be quiet", "dropped loop at twelve",
-    "measured thirty one and a half",
-)  # fmt: skip
 
 
 class Room:
@@ -106,13 +99,6 @@ class Evening:
     """For how long we fell silent because she seemed to speak,"""
     pauses: int = 0
     """and how often."""
-
-
-def sentences():
-    """What a cardigan's rows read out as, in full."""
-    plan = make_plan("cardigan", read_gauge("5 x 3.75"), size="M")
-    script = script_for(plan)
-    return [wording.text(step, plan.craft) for step in script.steps]
 
 
 def reading(seed):

@@ -44,6 +44,8 @@ _RATE = 16_000
 _BREATH_S = 0.2
 """Between two words in one breath."""
 _SOUNDS = 0.005
+_DECIDED_S = 1.5
+"""After the end of a word, nothing of it is decided any more."""
 _ANSWERED_S = 0.3
 """From one word's answer to the next word."""
 
@@ -96,8 +98,10 @@ class Maker:
     def __init__(self, app, folder, *, aloud):
         self.app, self.pilot, self.folder, self.aloud = app, None, folder, aloud
         self.waits, self.tries, self.broken, self.heard, self.answers = [], 0, 0, [], []
-        self.speaking = self.spoken_over = False
-        """That she speaks; that the last word was answered before our voice had ended."""
+        self.hers_until = 0.0
+        """What is heard of the sound until then may be a word of hers: busy ears decide late."""
+        self.spoken_over = False
+        """That the last word was answered before our voice had ended."""
         self.heard_to_s = 0.0
         """The time of the last sound that the ears have had."""
 
@@ -109,7 +113,7 @@ class Maker:
         def noted(news):
             if isinstance(news, EarsHeard):
                 self.heard.append(news.heard)
-                if not self.speaking:
+                if self.past(self.hers_until):
                     self.overhear(news.heard)
             post(news)
 
@@ -159,7 +163,7 @@ class Maker:
             self.heard.clear()
             self.answers.clear()
             self.tries += 1
-            self.speaking = True
+            self.hers_until = float("inf")
             breaks = self.app.ears._source.breaks
             ended = await self.speak(words, tries)
             while not changed() and not self.past(ended + _PATIENCE_S):
@@ -173,7 +177,7 @@ class Maker:
             self.broken += broke and not took
             self.tell(words, wait_ms if took else None, broke=broke)
             await asyncio.sleep(_ANSWERED_S)
-            self.speaking = False
+            self.hers_until = ended + _DECIDED_S
             if took:
                 return
         raise AssertionError(f"{words!r} was never taken")
