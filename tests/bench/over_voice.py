@@ -179,7 +179,8 @@ def main():
             print(f"{one['voice']}: “{one['text']}”: {one['heard'] or 'nothing'}{lost}")
     for name in (*VOICES, ""):
         tell(name or "all", [one for one in said if name in ("", one["voice"])])
-    print(f"\n{end['unasked']} moves without a word; the microphone lost sound in "
+    into = sum(one["into"] for one in said)
+    print(f"\n{into} of {len(said)} began while our voice sounded; {end['unasked']} moves without a word; the microphone lost sound in "
           f"{sum(one['broke'] for one in said)} of {len(said)}")  # fmt: skip
     return 0
 
