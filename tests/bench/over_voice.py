@@ -179,9 +179,9 @@ def main():
             print(f"{one['voice']}: “{one['text']}”: {one['heard'] or 'nothing'}{lost}")
     for name in (*VOICES, ""):
         tell(name or "all", [one for one in said if name in ("", one["voice"])])
-    into = sum(one["into"] for one in said)
-    print(f"\n{into} of {len(said)} began while our voice sounded; {end['unasked']} moves without a word; the microphone lost sound in "
-          f"{sum(one['broke'] for one in said)} of {len(said)}")  # fmt: skip
+    into, broke = (sum(one[what] for one in said) for what in ("into", "broke"))
+    print(f"\n{into} of {len(said)} began while our voice sounded, in {broke} sound was lost;")
+    print(f"{end['unasked']} moves without a word")
     return 0
 
 
