@@ -23,6 +23,9 @@ below them where one of them waited."""
 HOP = 2
 """Steps from the last loop picked up to the next, over a corner of the fabric; as many more as
 rows have been passed over between one loop and the next, where an edge has more rows than loops."""
+PASSED_OVER = 2
+"""Rows between two loops picked up, at most, unless a row is less than half as high as a loop is
+wide; more is another edge."""
 TAKES = {
     "k": 1, "p": 1, "work": 1, "k tbl": 1, "p tbl": 1, "dec": 2, "k2tog": 2, "p2tog": 2, "ssk": 2,
     "ssp": 2, "k3tog": 3, "sssk": 3, "inc": 1, "kfb": 1, "pfb": 1, "yo": 0, "m1": 0, "m1l": 0,
@@ -71,6 +74,7 @@ class Reading:
         self.ended_left = True
         self.named = {}  # loops that were taken up, by their resting place
         self.passed_over = 0  # rows between two loops picked up, at most
+        self.covered = set()  # knots of edges from which loops were picked up
         self.in_hand, self.there = "", set()  # the yarn taken up last, and those that hang
         self.markers = {}  # how many hang at each place
         self.under = {}  # by knot: those that it is pulled through
@@ -172,7 +176,10 @@ class Reading:
             self.faults.append(f"step {step.number}: the last loop of the chain is not fastened")
 
     def close(self, step):
-        """A ring that was picked up along named edges ends where it began."""
+        """The yarn hangs at the loop that a chain leaves, and a ring that was picked up along named
+        edges ends where it began."""
+        if self.bound and self.made and not self.ahead and self.yarn != self.made[-1]:
+            self.faults.append(f"step {step.number}: the yarn is not at the loop that is left")
         if self.began is None or self.hung is None or step.direction.value != "around":
             return
         # A ring that begins with a stitch begins a loop above the edge, a round at a gap as well.
@@ -248,6 +255,7 @@ class Reading:
         takes, leaves = TAKES[o.stitch], LEAVES.get(o.stitch, 1)
         if o.stitch == "fasten" and not self.ahead and self.made:
             self.ahead.append(self.made.pop())  # the loop made last is the one to fasten
+            self.near(self.yarn, self.ahead[0], "fasten")
         if len(self.ahead) < takes:
             raise Fault(f"{o.stitch} needs {takes}, {len(self.ahead)} are there")
         used = [self.ahead.popleft() for _ in range(takes)]
@@ -260,6 +268,8 @@ class Reading:
             self.bound = True
             if o.stitch == "bo":
                 self.gaps.append((len(self.made), used))
+            if self.yarn is not None:
+                self.near(self.yarn, used[0], o.stitch)  # the yarn hangs at the loop before
             for loop in used:
                 self.knots.tie(self.yarn, loop)
                 self.yarn = loop
@@ -377,7 +387,14 @@ class Reading:
         if self.began is None and not self.unknown:
             self.began = next(iter((*self.behind, *self.made)), strands[0])
             self.above = bool(self.made)
-        self.passed_over = max(self.passed_over, (len(strands) - 1) // len(new))
+        passed_over = (len(strands) - 1) // len(new)
+        gauge = self.script.gauge
+        if passed_over > max(PASSED_OVER, gauge.rows_per_10cm / gauge.loops_per_10cm):
+            self.faults.append(f"step {step.number}: {len(new)} along {len(strands)} of {words!r}")
+        self.passed_over = max(self.passed_over, passed_over)
+        if len(self.covered & {*strands}) > len(strands) / 2:
+            self.faults.append(f"step {step.number}: {words!r} was picked up before")
+        self.covered |= {*strands}
         hop = HOP + self.passed_over
         for index, loop in enumerate(new):
             self.knots.tie(loop, strands[(2 * index + 1) * len(strands) // (2 * len(new))])
@@ -406,6 +423,7 @@ class Reading:
         whole = set(re.findall(r"[a-z]+", words))
         said = set(re.findall(r"[a-z]+", told)) - {"the", "of", "and", "to", "its", "edge"}
         exact = re.fullmatch(r"the (right|left) edge of the (.+?)(?:, rows (\d+) to (\d+))?", words)
+        chain = re.fullmatch(r"the (foundation|bound-off edge) of the (.+)", words)
         rows = slice(int(exact[3]) - 1, int(exact[4])) if exact and exact[3] else slice(None)
         best = []
         for (part, which), strands in self.edges.items():
@@ -415,6 +433,9 @@ class Reading:
                 mirror = self.script.hand.value == "left"
                 fits = part == exact[2] and which in ends and ends[which] is not mirror
                 score = 9 if fits else 0
+            elif chain:
+                which_is = "foundation" if chain[1] == "foundation" else "bound"
+                score = 9 * (which == which_is and part == chain[2])
             elif "foundation" in said or "bound" in said or "underarm" in said:
                 kind = "foundation" if "foundation" in said else "bound"
                 score = (which == kind) * (1 + len(names & whole))

@@ -30,7 +30,7 @@ def irregular(reading, *, patterned=False):
             yield from put_aside(rows, before)
         before = columns
         yield from turns(reading, every)
-        yield from slips(reading, rows)
+        yield from slips(reading, every)
         if patterned:
             continue
         yield from ribs(reading, rows)
@@ -110,10 +110,12 @@ def turns(reading, rows):
     for one, other in zip(turned[::2], turned[1::2], strict=False):
         if one.ahead != other.ahead and one.step.part == other.step.part:
             yield f"step {other.step.number}: short rows do not turn on both sides alike"
-    last = []
+    last, before = [], set()
     for row in turned:
         hand = row.loops if row.leftward else row.loops[::-1]
-        shaped = [i for i, loop in enumerate(hand) if len(reading.under.get(loop, ())) > 1]
+        made = [(i, loop) for i, loop in enumerate(hand) if loop not in before]
+        shaped = [i for i, loop in made if len(reading.under.get(loop, ())) > 1]
+        before = set(hand)
         if len(shaped) == 1:
             last.append((row, len(hand) - shaped[0]))
     usual = Counter(far for _, far in last).most_common(1)
@@ -128,18 +130,21 @@ def turns(reading, rows):
 
 
 def slips(reading, rows):
-    """Rows that slip one loop of an edge slip it at the same end of the hand's way."""
-    found, before = [], set()
+    """Rows that slip one loop slip it at the same end of the hand's way, if most slip it there."""
+    at = reading.worked.index(rows[0])
+    found, before = [], {*reading.worked[at - 1].loops} if at else set()
     for row in rows:
         hand = row.loops if row.leftward else row.loops[::-1]
         slipped = [i for i, loop in enumerate(hand) if loop in before]
         before = set(row.loops)
-        if not row.ring and len(slipped) == 1 and slipped[0] in {0, len(hand) - 1}:
-            found.append((row, slipped[0] == 0))
-    usual = Counter(begins for _, begins in found).most_common(1)
-    for row, begins in found:
-        if begins != usual[0][0]:
-            yield f"step {row.step.number}: the edge is slipped at the other end"
+        if not row.ring and len(slipped) == 1:
+            place = {0: "beginning", len(hand) - 1: "end"}.get(slipped[0], "midst")
+            found.append((row, place))
+    often = Counter(place for _, place in found)
+    usual = max(("beginning", "end", "midst"), key=lambda place: often[place])
+    for row, place in found:
+        if place != usual != "midst":
+            yield f"step {row.step.number}: it slips at its {place}"
 
 
 # --- gaps ----------------------------------------------------------------------------------------
