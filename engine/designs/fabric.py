@@ -118,13 +118,13 @@ def bind_off(b: ScriptBuilder, part: str, note: str = "", *, marker: str = "") -
 
 
 def finish(b: ScriptBuilder, part: str, extra: str = "") -> None:
-    """The last words: the ends, the scissors, the infants."""
+    """The last words: what is done with the ends."""
     ends = ends_of(b.steps)
     if b.plan.craft is Craft.LOOP:
         told = f"{wording.CUT_AND_WEAVE}: {ends} ends, and 2 more for each new ball"
     else:
         told = wording.WEAVE_IN
-    b.step(part, Kind.FINISH, note=". ".join(filter(None, (told, wording.SCISSORS, extra))))
+    b.step(part, Kind.FINISH, note=". ".join(filter(None, (told, extra))))
 
 
 def alternating(one: str, other: str, loops: int, *, backwards: bool = False) -> list[Operation]:

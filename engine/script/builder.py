@@ -4,11 +4,12 @@ It only counts; whether the counts make a garment is proven afterwards by `engin
 which works the script again loop by loop and trusts nothing that is written down here.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable
 from functools import cache
 from typing import NamedTuple
 
 from engine.script import edges
+from engine.script.explaining import cautioned, explained
 from engine.script.repeats import merged
 from models.plan import Plan
 from models.script import Craft, Direction, Hand, Kind, Operation, RowScript, Step
@@ -168,30 +169,10 @@ class ScriptBuilder:
             craft=plan.craft,
             gauge=plan.gauge,
             hand=plan.hand,
-            steps=tuple(_explained(self.steps)) if plan.craft is Craft.LOOP else tuple(self.steps),
+            steps=tuple(cautioned(explained(self.steps, plan.craft))),
             level=tuple(level),
             mirrored=tuple(mirrored),
             alike=tuple(alike),
             regular=tuple(dict.fromkeys((*self.regular, *regular))),
             finished_cm={k: round(v, 1) for k, v in (finished_cm or {}).items()},
         )
-
-
-_HOW = {
-    "dec": "To decrease lay the second of two loops on the first and pull one loop through both",
-    "inc": "To increase pull two loops through the same loop, one beside the other",
-}
-"""Said where loop yarn first asks for it, unless the step says it in its own way."""
-
-
-def _explained(steps: Sequence[Step]) -> Iterator[Step]:
-    # A pattern that was written out has it already.
-    left = {stitch: how for stitch, how in _HOW.items() if not any(how in s.note for s in steps)}
-    for step in steps:
-        new = {o.stitch for o in step.operations} & left.keys()
-        said = [left.pop(stitch) for stitch in sorted(new)]
-        if said and "neighbour" not in step.note:
-            note = ". ".join((step.note, *said)) if step.note else ". ".join(said)
-            yield step.model_copy(update={"note": note})
-        else:
-            yield step

@@ -18,8 +18,8 @@ _ARROWS = {
 
 _SIDES = {"RS": "right", "WS": "wrong"}
 
-SCISSORS = "Mind the scissors, and keep loose loops away from infants"
-"""What stands behind the last thing that the hands do; what follows it is for the head alone."""
+SCISSORS = "Mind the scissors"
+"""Where it stands in a last step, what follows it is for the head alone."""
 CUT_AND_WEAVE = "Cut the 2 loops of each end open and weave them in"
 WEAVE_IN = "Weave in the ends"
 
@@ -194,6 +194,8 @@ def _ends(sentences: list[str]) -> Noted:
             row = ("cut each end open", "weave it in")
             return Noted(tuple(before), row, (many,) if many else ())
         before.append(_few(one))
+        if one.startswith(WEAVE_IN):
+            break
     before = [one for one in before if one]
     return Noted(tuple(before[:-1]), tuple(before[-1:]))
 

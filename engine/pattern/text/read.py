@@ -58,7 +58,7 @@ __all__ = ["BYTES_AT_MOST", "LINE_AT_MOST", "Pattern", "Unread", "by_size", "rea
 
 BYTES_AT_MOST = 1_000_000
 LINES_AT_MOST = 20_000
-WEAVE_IN = f"{wording.WEAVE_IN}. {wording.SCISSORS}"
+WEAVE_IN = wording.WEAVE_IN
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,53 @@
+"""What a script says once, in the note of the step that first asks for it."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from engine.script.wording import SCISSORS
+from models.script import Craft, Kind, Step
+
+INFANTS = "Keep loose loops and yarn away from infants"
+_HOW = {
+    "dec": "To decrease lay the second of two loops on the first and pull one loop through both",
+    "inc": "To increase pull two loops through the same loop, one beside the other",
+}
+"""Said where loop yarn first asks for it, unless the step says it in its own way."""
+
+
+def explained(steps: Sequence[Step], craft: Craft) -> Iterator[Step]:
+    """The steps, with how loop yarn is decreased and increased where that comes first."""
+    # A pattern that was written out has it already.
+    left = {stitch: how for stitch, how in _HOW.items() if not any(how in s.note for s in steps)}
+    if craft is Craft.NEEDLES:
+        left = {}
+    for step in steps:
+        new = {o.stitch for o in step.operations} & left.keys()
+        said = [left.pop(stitch) for stitch in sorted(new)]
+        yield noted(step, *said) if said and "neighbour" not in step.note else step
+
+
+def cautioned(steps: Iterable[Step]) -> list[Step]:
+    """The steps, with what can hurt said where it first can: infants where the yarn is laid out,
+    scissors where it is first cut. What notes say already is not said again."""
+    out = list(steps)
+    for caution, word, here in ((INFANTS, "infants", _laid_out), (SCISSORS, "scissors", _cut)):
+        if not any(word in step.note for step in out):
+            at = next((i for i, step in enumerate(out) if here(step)), None)
+            if at is not None:
+                out[at] = noted(out[at], caution)
+    return out
+
+
+def noted(step: Step, *said: str) -> Step:
+    """The step, with these sentences after its note."""
+    note = ". ".join(filter(None, (step.note, *said)))
+    return step.model_copy(update={"note": note})
+
+
+def _laid_out(step: Step) -> bool:
+    return bool(step.operations)
+
+
+def _cut(step: Step) -> bool:
+    if step.kind is Kind.FOUNDATION:
+        return False  # its tail is only left
+    return step.kind is Kind.FINISH or any(o.stitch == "tail" for o in step.operations)
