@@ -13,7 +13,7 @@ from engine.draw.movement.svg import svg as movement_svg
 from engine.draw.outline import letters, outline, outline_svg
 from engine.draw.schematic import layout
 from engine.draw.schematic_svg import svg
-from engine.pattern.front import DYE_LOTS, front_of, spelt
+from engine.pattern.front import DYE_LOTS, front_of, one_of_two, written_in
 from engine.script import places, wording
 from engine.script.repeats import Repeat, folded
 from engine.script.yarns import by_colour
@@ -140,18 +140,28 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
             {spec.name: spec.label for spec in design.info.measures} if design else {},
         ),
         yarn=_yarn(columns, worked),
-        yarn_note=f"Counted, not estimated: {loops} of working yarn, the ends of the script "
-        f"included. Buy a tenth more (common practice). {DYE_LOTS}",
-        abbreviations=(
-            *(one for one in front.abbreviations if one[0] != "rm" or _short_out(worked)),
-            *spelt(rows),
-        ),
+        yarn_note=_yarn_note(script, loops, front.ends),
+        abbreviations=written_in(rows, front.abbreviations)
+        if rows
+        else tuple(p for p in front.abbreviations if p[0] != "rm" or _short_out(worked)),
         cautions=front.cautions,
         loops=_capital(loops),
         sections=tuple(_section(p, s, state) for p, s in worked if not rows),
         together=several(rows),
         outline=outline_svg(script),
         movements=_movements([s for _, s in worked], plan.hand),
+    )
+
+
+def _yarn_note(script: RowScript, loops: str, ends: str) -> str:
+    one = one_of_two(script)
+    return " ".join(
+        (
+            f"Counted, not estimated: {loops} of working yarn, the ends of the script included.",
+            *([f"They are for one {one}: as many again for the second."] if one else []),
+            f"Buy a tenth more (common practice). {DYE_LOTS}",
+            *([f"{ends}."] if ends else []),
+        )
     )
 
 
@@ -216,12 +226,14 @@ def _yarn(columns: tuple[str, ...], worked: Sequence[tuple[Plan, RowScript]]) ->
     for colour in dict.fromkeys(colour for share in shares for colour in share):
         rows.append((f"In {colour}", *(str(share.get(colour, "")) for share in shares)))
     rows.append(("In all", *(str(script.yarn_loops) for _, script in worked)))
+    often = 2 if one_of_two(worked[0][1]) else 1
     if all(plan.ball_loops for plan, _ in worked) and not any(shares):
         rows.append(
             (
-                f"Balls of {worked[0][0].ball_loops}, with a tenth in reserve",
+                f"Balls of {worked[0][0].ball_loops}{' for both' * (often > 1)}, with a tenth in "
+                "reserve",
                 *(
-                    str(yarn.purchase(s.yarn_loops, p.ball_loops).balls)
+                    str(yarn.purchase(often * s.yarn_loops, p.ball_loops).balls)
                     for p, s in worked
                     if p.ball_loops
                 ),
@@ -302,7 +314,7 @@ def _line(run: list[Step], craft: Craft, worked: int) -> Line:
     elif step.counts_row:
         head = f"{word} {step.row}"
     else:
-        head = step.kind.value.capitalize()
+        head = wording.kind_word(step)
     return Line(
         boxes=tuple(str(s.row) for s in run) if len(run) > 1 else ("",),
         ticked=sum(s.number <= worked for s in run),

@@ -14,7 +14,7 @@ from engine.pattern.writing.words import Line, num
 from engine.script.wording import loop_word
 from engine.script.yarns import by_colour
 from models.frozen import Frozen
-from models.script import Craft, Kind, RowScript, Step
+from models.script import Craft, Kind, Operation, RowScript, Step
 from models.stitch import Role
 
 CAUTIONS = (
@@ -29,6 +29,8 @@ DYE_LOTS = (
     "from the other in turn: both wait at the same edge, and no line shows."
 )
 """Common practice, no source."""
+ENDS = "Wherever the yarn is cut or joined leave 2 loops of it as an end"
+"""As the loops are counted (common practice, no source)."""
 
 _LEVELS = (
     (2, "basic", "basic stitches, with basic increases and decreases"),
@@ -45,6 +47,7 @@ _WEIGHTS = {
     "knit and purl in one row": 1,
     "picking up along an edge": 1,
     "leaving loops to rest and taking them up again": 1,
+    "leaving stitches to rest and taking them up again": 1,
     "closing two edges together": 1,
     "changing the colour": 1,
     "crossing stitches over one another": 3,
@@ -63,23 +66,26 @@ class Front(Frozen):
     fit: str
     """How to choose a size; empty where there is none to choose."""
     abbreviations: tuple[tuple[str, str], ...]
+    ends: str
+    """How much of the yarn an end takes; empty where that is as the maker likes."""
     cautions: tuple[str, ...] = CAUTIONS
 
 
 def front_of(scripts: Sequence[RowScript]) -> Front:
     """The front page of these scripts, one a size of the same pattern."""
     first, steps = scripts[0], [step for script in scripts for step in script.steps]
-    techniques = tuple(_techniques(steps))
+    techniques = tuple(_techniques(steps, first.craft))
     weight = sum(_WEIGHTS.get(name, 0) for name in techniques)
     level, why = next((name, why) for most, name, why in _LEVELS if weight < most)
     return Front(
         materials=_materials(scripts),
-        tools=tuple(_tools(first, steps)),
+        tools=tuple(_tools(scripts)),
         techniques=techniques,
         difficulty=f"{level} ({why})",
         level=level,
         fit=_fit(first),
         abbreviations=abbreviations(scripts),
+        ends=ENDS if first.craft is Craft.LOOP else "",
     )
 
 
@@ -91,22 +97,33 @@ def _materials(scripts: Sequence[RowScript]) -> tuple[str, ...]:
     by_size = {c: [Line((num(share.get(c, 0)),)) for share in shares] for c in shares[0]}
     told = ", ".join(f"{in_all_sizes(lines)} in {colour}" for colour, lines in by_size.items())
     each = f" ({told})" if told else ""
+    one = one_of_two(scripts[0])
+    often = f"for one {one}, and as many again for the second" if one else "in all"
     return (
-        f"{yarn} that gives the gauge: {loops} {word} are worked in all{each}, the ends "
+        f"{yarn} that gives the gauge: {loops} {word} are worked {often}{each}, the ends "
         "counted; have a tenth more",
     )
 
 
-def _tools(script: RowScript, steps: Sequence[Step]) -> Iterable[str]:
+def one_of_two(script: RowScript) -> str:
+    """What is made twice, as a sock is; empty for what is made once."""
+    return next((found[1] for s in script.steps if (found := _SECOND.search(s.note))), "")
+
+
+_SECOND = re.compile(r"The second (\w+) is begun anew")
+"""What a design says of which two are made."""
+
+
+def _tools(scripts: Sequence[RowScript]) -> Iterable[str]:
+    script, steps = scripts[0], [step for script in scripts for step in script.steps]
     operations = [o for step in steps for o in step.operations]
     around = any(step.kind is Kind.ROUND for step in steps)
     if script.craft is Craft.NEEDLES:
         also = ", and for the rounds a short round needle or a set" if around else ""
         yield f"needles in the size that gives the gauge{also}"
         yield "a blunt sewing needle"
-    markers = {o.at for o in operations if o.stitch == "pm"}
-    if markers:
-        yield some(len(markers), "marker", "markers")
+    if markers := _markers(operations):
+        yield some(markers, "marker")
     rests = {o.at for o in operations if o.stitch in {"rest", "rest next"}}
     if rests:
         yield "scrap yarn or holders for what rests"
@@ -114,7 +131,16 @@ def _tools(script: RowScript, steps: Sequence[Step]) -> Iterable[str]:
     yield "scissors"
 
 
-def _techniques(steps: Sequence[Step]) -> Iterable[str]:
+def _markers(operations: Iterable[Operation]) -> int:
+    """How many hang at once, at most."""
+    hang, most = 0, 0
+    for o in operations:
+        hang += {"pm": o.times, "rm": -o.times}.get(o.stitch, 0)
+        most = max(most, hang)
+    return most
+
+
+def _techniques(steps: Sequence[Step], craft: Craft) -> Iterable[str]:
     operations = {o.stitch: o.entry for step in steps for o in step.operations}
     roles = {entry.role for entry in operations.values()}
     kinds = {step.kind for step in steps}
@@ -130,7 +156,7 @@ def _techniques(steps: Sequence[Step]) -> Iterable[str]:
         "crossing stitches over one another": Role.CROSS in roles,
         "short rows": Role.TURN in roles,
         "picking up along an edge": any(entry.along for entry in operations.values()),
-        "leaving loops to rest and taking them up again": "resume" in operations,
+        f"leaving {loop_word(craft)} to rest and taking them up again": "resume" in operations,
         "closing two edges together": Kind.SEAM in kinds,
         "changing the colour": len({step.colour for step in steps if step.colour}) > 1,
         "binding off": "bo" in operations,
@@ -152,7 +178,7 @@ def abbreviations(scripts: Sequence[RowScript]) -> tuple[tuple[str, str], ...]:
     """Those of the stitches that these scripts use, and what they stand for."""
     steps = [step for script in scripts for step in script.steps]
     used = {o.stitch: o.entry for step in steps for o in step.operations}
-    found = [(key, entry.name) for key, entry in used.items() if not entry.handling]
+    found = [(k, e.name) for k, e in used.items() if not e.handling and e.name != k]
     if any(step.side for step in steps):
         found += [("RS", "right side"), ("WS", "wrong side")]
     return tuple(sorted(found, key=lambda pair: pair[0].casefold()))
@@ -167,10 +193,30 @@ _SPELT = (("rep", "repeat"), ("rnd", "round"), ("rnds", "rounds"))
 """What the notation abbreviates beside the stitches."""
 
 
-def spelt(rows: Sequence[str]) -> list[tuple[str, str]]:
-    """What written lines abbreviate beside the stitches."""
-    words = set(re.findall("[a-z]+", " ".join(rows).lower()))
-    return [pair for pair in _SPELT if pair[0] in words]
+_NO_ROW = ("Part:", "Length:", "Note")
+"""How lines begin in which nothing is abbreviated."""
+
+
+def written_in(
+    rows: Sequence[str], stitches: Iterable[tuple[str, str]]
+) -> tuple[tuple[str, str], ...]:
+    """What written lines abbreviate: of these stitches, and beside them."""
+    told = [re.sub('"[^"]*"', "", row) for row in rows if not row.startswith(_NO_ROW)]
+    whole = " ".join(told)
+    worked = " ".join(re.sub("^(?:[^:*]*: )+", "", row) for row in told)
+    found = [p for p in stitches if _stands_in(p[0], whole if p[0] in _SIDES else worked)]
+    return (*found, *(pair for pair in _SPELT if _stands_in(pair[0], whole)))
+
+
+_SIDES = {"RS", "WS"}
+
+
+def _stands_in(short: str, text: str) -> bool:
+    """Whether all words of an abbreviation do."""
+    return all(
+        re.search(rf"(?<![a-z0-9/]){re.escape(word)}(?![a-z])", text, re.IGNORECASE)
+        for word in short.split()
+    )
 
 
 def lines_of_front(front: Front, measures: Iterable[str], rows: Sequence[str]) -> Iterable[str]:
@@ -183,12 +229,14 @@ def lines_of_front(front: Front, measures: Iterable[str], rows: Sequence[str]) -
     yield f"Techniques: {', '.join(front.techniques)}."
     yield f"Difficulty: {front.difficulty}."
     if front.fit:
-        yield f"Notes: {front.fit}."
+        yield f"Notes: {front.fit[:1].upper()}{front.fit[1:]}."
     yield f"Notes: {DYE_LOTS}"
+    if front.ends:
+        yield f"Notes: {front.ends}."
     letters = ", ".join(f"{letter} {name}" for letter, name in lettered(measures))
     if letters:
-        yield f"Notes: letters in the drawing: {letters}."
-    meant = "; ".join(f"{short} = {name}" for short, name in (*front.abbreviations, *spelt(rows)))
+        yield f"Notes: Letters in the drawing: {letters}."
+    meant = "; ".join(f"{short} = {name}" for short, name in written_in(rows, front.abbreviations))
     if meant:
         yield f"Abbreviations: {meant}."
     yield f"Safety: {' '.join(front.cautions)}"

@@ -98,7 +98,7 @@ def doing(step: Step) -> Doing:
     beside = [i for i, o in enumerate(operations) if o.entry.second or (_out(o) and i < out)]
     row_at = [i for i in range(len(operations)) if i not in beside]
     # A yarn that is joined at the beginning is joined before its first loop.
-    loops = [i for i in row_at if operations[i].entry.role is not Role.COLOUR]
+    loops = [i for i in row_at if operations[i].entry.role not in {Role.COLOUR, Role.MARKER}]
     first = (loops or row_at or [len(operations)])[0]
     early = [i for i in beside if i < first and not (step.counts_row and _left(operations[i]))]
     early += [i for i in beside if i > first and _taken_up(operations[i])]
@@ -251,12 +251,20 @@ def _sentence(text: str) -> str:
     return first + text[1:] + ("" if text.endswith((".", "?")) else ".")
 
 
+def kind_word(step: Step) -> str:
+    """What kind of step it is: `Bind off`; `Between rows` where more than markers is handled."""
+    handled = {o.entry.role for o in step.operations}
+    if step.kind is Kind.MARKER and handled - {Role.MARKER}:
+        return "Between rows"
+    return step.kind.value.capitalize()
+
+
 def place(step: Step) -> str:
     """`Row 3 of 8`, `Round 2` where the number is open, or the step's kind."""
     if step.kind in ROW_KINDS and step.row is not None:
         of = f" of {step.rows}" if step.rows is not None else ""
         return f"{row_word(step.kind).capitalize()} {step.row}{of}"
-    return step.kind.value.capitalize()
+    return kind_word(step)
 
 
 def text(step: Step, craft: Craft) -> str:

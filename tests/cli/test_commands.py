@@ -74,6 +74,18 @@ def test_the_yarn_of_a_design(run):
     assert "Ball 1 does not reach through throw, row 4: join the next at its start" in out
 
 
+def test_of_what_is_made_twice_yarn_is_bought_for_both(run, tmp_path):
+    at = ("mittens", "--gauge", "9 x 11", "--ball", "100")
+    data = read(run, "yarn", *at)
+    assert (data["loops"], data["purchase"]["balls"]) == (594, 14)  # 1188, and a tenth: 13.07
+    assert "one mitten; what is to be bought is for two" in run("yarn", *at)[1]
+    html = tmp_path / "mittens.html"
+    assert run("sheet", *at, "-o", str(html))[0] == 0
+    page = html.read_text(encoding="utf-8")
+    assert "for one mitten: as many again for the second" in page
+    assert "Balls of 100 for both" in page
+
+
 def test_the_yarn_by_weight_and_length(run):
     words = ("yarn", "throw", "--swatch", "100 x 99 over 45 x 36 cm, 70 g", "--ball-grams", "50")
     data = read(run, *words, "--ball-length", "100")

@@ -1,5 +1,6 @@
 """A script written out as a pattern reads back as the same script, for each of its sizes."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -65,6 +66,41 @@ def test_all_sizes_read_back_the_same(name, craft):
     text = write(made)
     for script in made:
         assert_same(script, read_back(text, script))
+    assert_explained(text)
+
+
+SPELT_OUT = frozenset(
+    re.findall(
+        "[a-z]+",
+        """all along bind back cast chain check cm cut each end fasten finish fit for foundation
+        free from graft in into join last leave left loop loops marker measure more needle next off
+        on once other pair pick rest resting right row rows seam size sizes stitch stitches tail
+        take the three times to turn twice up with yarn between after before around and a at
+        change""",
+    )
+)
+"""Words that need no explanation."""
+
+
+def assert_explained(text):
+    """Every word of the rows is a plain one or is told what it stands for; and nothing else is."""
+    front, _, parts = text.partition("\nPart: ")
+    told = re.search("^Abbreviations: (.*)\\.$", front, re.M)[1]
+    meant = dict(one.split(" = ") for one in told.split("; "))
+    rows = [
+        line
+        for line in f"Part: {parts}".splitlines()
+        if not line.startswith(("Part:", "Length:", "Note"))
+    ]
+    words = set()
+    for row in rows:
+        bare = re.sub("For sizes? [^:]*:", "", re.sub('"[^"]*"', "", row))
+        words |= set(re.findall("[a-z0-9]*[a-z]+[a-z0-9]*", bare.lower()))
+    words = {re.sub(r"(?<=^[kp])\d+$", "", word) for word in words}
+    short = {word for key in meant for word in key.lower().split()}
+    assert words - SPELT_OUT - short == set()
+    assert short - words == set()
+    assert all(key != name for key, name in meant.items())
 
 
 @settings(max_examples=times(8), deadline=None, suppress_health_check=[HealthCheck.too_slow])

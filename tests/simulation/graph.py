@@ -24,8 +24,8 @@ HOP = 2
 """Steps from the last loop picked up to the next, over a corner of the fabric; as many more as
 rows have been passed over between one loop and the next, where an edge has more rows than loops."""
 PASSED_OVER = 2
-"""Rows between two loops picked up, at most, unless a row is less than half as high as a loop is
-wide; more is another edge."""
+"""Rows between two loops picked up, at most, unless a row is much lower than a loop is wide; as
+one loop stands for up to one and a half, more is another edge."""
 TAKES = {
     "k": 1, "p": 1, "work": 1, "k tbl": 1, "p tbl": 1, "dec": 2, "k2tog": 2, "p2tog": 2, "ssk": 2,
     "ssp": 2, "k3tog": 3, "sssk": 3, "inc": 1, "kfb": 1, "pfb": 1, "yo": 0, "m1": 0, "m1l": 0,
@@ -389,7 +389,7 @@ class Reading:
             self.above = bool(self.made)
         passed_over = (len(strands) - 1) // len(new)
         gauge = self.script.gauge
-        if passed_over > max(PASSED_OVER, gauge.rows_per_10cm / gauge.loops_per_10cm):
+        if passed_over > max(PASSED_OVER, 1.5 * gauge.rows_per_10cm / gauge.loops_per_10cm):
             self.faults.append(f"step {step.number}: {len(new)} along {len(strands)} of {words!r}")
         self.passed_over = max(self.passed_over, passed_over)
         if len(self.covered & {*strands}) > len(strands) / 2:

@@ -26,8 +26,10 @@ SOUND = (
     "at the other half and rest",
     # The tube of a thumb is the same; its rounds begin on the other side of the loop over the gap.
     "(thumb): exchanged k 7 and pick up 1",
-    # A round that is spread by itself, before or between the lines of a crown: it may begin at
-    # either of two loops, and the wedges are the same.
+    # A round that is spread by itself, in a yoke and before or between the lines of a crown: it may
+    # begin at either of two loops, and be spread as evenly.
+    "yoke-pullover, step 168 (yoke): turned",
+    "yoke-pullover, step 182 (yoke): exchanged",
     "cap, step 13 (crown): turned",
     "cap, step 14 (crown): turned",
     "cap, step 24 (crown): turned",
@@ -44,6 +46,7 @@ SOUND = (
         ("tote", Hand.RIGHT, 4),
         ("pullover", Hand.RIGHT, 20),
         ("raglan", Hand.LEFT, 60),
+        ("yoke-pullover", Hand.RIGHT, 80),
         ("socks", Hand.RIGHT, 20),
         ("mittens", Hand.LEFT, 12),
     ],

@@ -25,6 +25,13 @@ OTHERS = "the other stitches"
 
 
 _ROWS = {"k", "p", "work"}
+_KINDS = {
+    "cast off": "bind off",
+    "bindoff": "bind off",
+    "castoff": "bind off",
+    "between rows": "marker",
+}
+"""What else a step may be called."""
 
 
 class StepRules:
@@ -32,9 +39,7 @@ class StepRules:
 
     def do(self, c: list[Any]) -> StepLine:
         said = " ".join(c[0].lower().replace("-", " ").split())
-        kind = {"cast off": "bind off", "bindoff": "bind off", "castoff": "bind off"}.get(
-            said, said
-        )
+        kind = _KINDS.get(said, said)
         row = first_of(c, Row)
         if kind == "foundation" and row and all(isinstance(i, Claim) for i in row.items):
             raise ValueError("a foundation says how its loops are made")

@@ -85,6 +85,10 @@ def row_words(step: Step, craft: Craft) -> Words:
             words.append((f"{item.stitch} to last {loop_word(craft, 1)}",))
         elif index == reach:
             words.append((f"{item.stitch} to last ", num(after), f" {loop_word(craft)}"))
+        elif item.stitch == "rest" and step.counts_row:
+            # The hand comes to them last, whenever it is said.
+            said, *more = operation_words(item, craft)
+            words.append((f"{said}the last ", *more))
         else:
             words.append(operation_words(item, craft))
     return joined(words)

@@ -8,6 +8,7 @@ from itertools import groupby
 from engine.pattern.writing.row_words import row_words
 from engine.pattern.writing.words import Line, Words, begun, joined, num, with_numbers
 from engine.script.builder import mirrored
+from engine.script.wording import kind_word
 from models.script import Craft, Direction, Hand, Kind, RowScript, Step
 
 _LONGEST_REPEAT = 8
@@ -190,7 +191,7 @@ def _step_lines(step: Step, craft: Craft, hand: Hand) -> Iterator[Line]:
     """A step that is no row."""
     usual = Direction.LEFT_TO_RIGHT if step.kind is Kind.FOUNDATION else None
     marks = _in_brackets(step.side, None, _direction(step, hand), usual)
-    label = f"{step.kind.value.capitalize()}{marks}"
+    label = f"{kind_word(step)}{marks}"
     if step.kind is Kind.MEASURE and step.target_cm is not None:
         yield Line((f"{label}: ", num(step.target_cm), " cm."))
     elif step.operations:
