@@ -72,7 +72,7 @@ def test_all_sizes_read_back_the_same(name, craft):
 SPELT_OUT = frozenset(
     re.findall(
         "[a-z]+",
-        """all along bind back cast chain check cm cut each end fasten finish fit for foundation
+        """all along of bind back cast chain check cm cut each end fasten finish fit for foundation
         free from graft in into join last leave left loop loops marker measure more needle next off
         on once other pair pick rest resting right row rows seam size sizes stitch stitches tail
         take the three times to turn twice up with yarn between after before around and a at
@@ -263,7 +263,7 @@ def test_the_notation_is_the_standard_one():
 def test_shaping_is_said_by_repeats():
     text = write(scripts("cardigan", read_gauge("5 x 3.75"), ("S", "M", "L")))
     assert "Rows 1–10: K to end." in text  # to and fro is the usual way, so it is not said
-    assert "Row 1: Leave 32 (35, 40) loops resting" in text
+    assert "Row 1: Leave the last 32 (35, 40) loops resting" in text
     assert "Rep rows 2–3 1 (2, 2) times more." in text
     assert len(text.splitlines()) < 225  # three sizes of some 120 steps
 
