@@ -27,8 +27,8 @@ def explained(steps: Sequence[Step], craft: Craft) -> Iterator[Step]:
 
 def cautioned(steps: Iterable[Step]) -> list[Step]:
     """The steps, with what can hurt said where it first can: infants where the yarn is laid out,
-    scissors where it is first cut. What notes say already is not said again."""
-    out = list(steps)
+    scissors where it is first cut. What notes say otherwise already is not said again."""
+    out = [_without(step, INFANTS, SCISSORS) for step in steps]
     for caution, word, here in ((INFANTS, "infants", _laid_out), (SCISSORS, "scissors", _cut)):
         if not any(word in step.note for step in out):
             at = next((i for i, step in enumerate(out) if here(step)), None)
@@ -41,6 +41,15 @@ def noted(step: Step, *said: str) -> Step:
     """The step, with these sentences after its note."""
     note = ". ".join(filter(None, (step.note, *said)))
     return step.model_copy(update={"note": note})
+
+
+def _without(step: Step, *said: str) -> Step:
+    """The step, without these sentences at the end of its note."""
+    for sentence in said:
+        before, end = step.note[: -len(sentence)], step.note[-len(sentence) :]
+        if end == sentence and (not before or before.endswith(". ")):
+            step = step.model_copy(update={"note": before.removesuffix(". ")})
+    return step
 
 
 def _laid_out(step: Step) -> bool:

@@ -10,6 +10,7 @@ from bisect import bisect_left
 from collections.abc import Iterator
 
 from engine.base.refusal import Refusal
+from engine.script.explaining import cautioned
 from engine.script.fabric import leftward
 from engine.script.yarns import by_colour, ends_of
 from models.frozen import Frozen
@@ -218,7 +219,8 @@ class _Told:
                 few, all_ends = f"{ends_of(self.before.steps)} ends", f"{ends_of(self.steps)} ends"
                 told = self.steps[-1].note.replace(few, all_ends, 1)
                 self.steps[-1] = self.steps[-1].model_copy(update={"note": told})
-        return self.before.model_copy(update={"steps": tuple(self.steps)})
+        # Where a lot that waits is cut first the scissors are minded there.
+        return self.before.model_copy(update={"steps": tuple(cautioned(self.steps))})
 
     def _work(self, step: Step, lot: int | None) -> None:
         note, operations = step.note, list(step.operations)

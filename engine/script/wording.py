@@ -1,7 +1,7 @@
 """How a step reads and how it sounds. The only place where instructions become sentences."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
@@ -69,8 +69,8 @@ def operation_text(operation: Operation, craft: Craft) -> str:
     template = entry.told_loop if craft is Craft.LOOP else ""
     template = template or (entry.told_once if once else "") or entry.told
     if not template:
-        times = " {n}" if entry.counted else "" if once else ", {n} times"
-        template = entry.name + times
+        template = f"{entry.name} {{n}}" if entry.counted else entry.name
+        template = template if entry.counted or once else f"{{n}} times {template}"
     if operation.at:
         template += entry.told_at
     return filled(template, operation, craft)
@@ -313,11 +313,18 @@ def spoken(step: Step, craft: Craft, before: Step | None = None) -> str:
         head.append(f"{row_word(step.kind).capitalize()} {step.row}{f', {way}' if way else ''}.")
     elif (way := _way(step, before)) and (step.side or _flat_chain(step)):
         head.append(_sentence(way))
-    doing = ", ".join(_item_spoken(item, craft) for item in _done(step))
-    said = [_sentence(doing)] if doing else []
+    said = list(map(_sentence, _stretches(step, craft)))
     if step.note:
         said.append(_sentence(_unbracketed(step.note)))
     return " ".join((*head, *(said or [_sentence(step.kind.value)])))
+
+
+def _stretches(step: Step, craft: Craft) -> Iterator[str]:
+    """What the hands do, said in one breath or, where a stretch repeats, in several: who only
+    listens hears where it begins and where it ends."""
+    for repeats, run in groupby(_done(step), key=lambda item: isinstance(item, Repeat)):
+        items = [_item_spoken(item, craft) for item in run]
+        yield from items if repeats else [", ".join(items)]
 
 
 def _flat_chain(step: Step) -> bool:

@@ -1,4 +1,4 @@
-"""A cardigan and a sock from the first loop to the last as `spokenrow plain` tells them, size M.
+"""A cardigan, a sock and a round-yoke pullover from the first loop to the last as `spokenrow plain` tells them, size M.
 
 The golden texts are there to be read from top to bottom. After a change that is meant, read them
 anew: `python -m tests.cli.test_read_aloud` writes them.
@@ -17,7 +17,7 @@ from engine.plan.planning import make_plan, read_gauge, script_for
 from models.script import Kind
 
 GOLDEN = Path(__file__).parent / "golden"
-GAUGES = {"cardigan": "5 x 3.75", "socks": "14 x 18"}
+GAUGES = {"cardigan": "5 x 3.75", "socks": "14 x 18", "yoke-pullover": "9 x 11"}
 
 
 def golden(name):
@@ -33,14 +33,15 @@ def told(name, folder):
         if step.kind is Kind.MEASURE:
             rows = sum(s.counts_row for s in script.steps if s.part == step.part)
             tape = 2 * rows / script.gauge.rows_per_cm
-            # A sock's leg is measured with its cuff, and its foot with its heel.
-            found = step.target_cm if name == "socks" else round(tape) / 2
+            # A sock's leg is measured with its cuff, its foot with its heel; a yoke's parts after
+            # their ribbing are asked for in full rounds.
+            found = round(tape) / 2 if name == "cardigan" else step.target_cm
             lines.append(f"measured {found:g}")
         elif step.kind is Kind.FIT_CHECK:
             lines.append("it fits")
         else:
             lines.append("row done")
-    made, at = script.title.lower(), ["--gauge", GAUGES[name]]
+    made, at = script.title.lower().replace(" ", "-"), ["--gauge", GAUGES[name]]
     out, kept = io.StringIO(), sys.stdin
     with contextlib.redirect_stdout(out):
         main(["--data", str(folder), "start", name, "--size", "M", *at])

@@ -171,9 +171,10 @@ class _Beside:
 
 def work_thumb(b: ScriptBuilder, loops: int, rounds: int) -> None:
     """Taken up, one picked up over the gap, worked up and drawn together."""
-    b.step("thumb", Kind.MARKER, op("resume", loops, "thumb"))
+    b.step("thumb", Kind.MARKER, op("resume", loops, "thumb"), note="Put them back on the needles")
     picked = op("pick up", 1, "the foundation of the hand")
-    a_round(b, "thumb", 1, op("join"), op("k", loops), picked, planned=rounds)
+    said = "The last one comes out of the stitch cast on over the gap; every round ends there"
+    a_round(b, "thumb", 1, op("join"), op("k", loops), picked, planned=rounds, note=said)
     tube(b, "thumb", rounds, open_end=True, first=2)
     half = b.live // 2
     for row, lost in ((1, half), (2, (b.live - half) // 2)):

@@ -7,7 +7,7 @@ from engine.designs.shapes.closing import spread
 from engine.designs.shapes.cover import cover_for
 from engine.designs.shapes.parts import measured, ribbing
 from engine.designs.shapes.rows import a_round, taken_out
-from engine.designs.shapes.sleeves import grow
+from engine.designs.shapes.sleeves import as_long, grow
 from engine.script.builder import ScriptBuilder, op
 from models.script import Direction, Kind
 from models.sums import Yoke
@@ -41,6 +41,8 @@ def waiting_sleeve(
     grow(b, part, rounds, gaps, open_end=part == SLEEVES[0], cover=cover)
     if part == SLEEVES[0]:
         measured(b, part, length - rib / b.plan.gauge.rows_per_cm, "Measure from the cuff's end")
+    else:
+        as_long(b, part, rounds, rib)
     # Its rounds begin at the lowest point: half of the underarm lies on either side of it.
     under, half = f"{part} underarm", n.underarm // 2
     first = [*taken_out(b), op("tail"), op("rest", n.underarm - half, under)]

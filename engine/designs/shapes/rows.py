@@ -91,7 +91,8 @@ _HOW = {
     "p2tog": "Purl two together: go into both at once",
     "m1l": "Make one left: lift the strand before the next stitch from the front and knit it "
     "through its back",
-    "m1r": "Make one right: lift that strand from behind and knit it through its front",
+    "m1r": "Make one right: lift the strand before the next stitch from behind and knit it "
+    "through its front",
 }
 """What needles do where a stitch comes for the first time, for who only listens (common practice,
 no source); in loop yarn the parts say it themselves."""

@@ -87,10 +87,10 @@ def picked_up_sleeve(
         as_long(b, part, rounds)
 
 
-def as_long(b: ScriptBuilder, part: str, rounds: int) -> None:
-    """The second sleeve beside the first."""
-    cm = rounds / b.plan.gauge.rows_per_cm
-    said = f"the same {some(rounds, 'round')}, about {cm:.0f} cm"
+def as_long(b: ScriptBuilder, part: str, rounds: int, rib: int = 0) -> None:
+    """The second sleeve beside the first; `rib`: rounds of a cuff below, which are measured too."""
+    cm = (rounds + rib) / b.plan.gauge.rows_per_cm
+    said = f"the same {some(rounds, 'round')}, about {cm:.0f} cm{' with the cuff' * (rib > 0)}"
     b.step(part, Kind.FIT_CHECK, note=f"Lay both sleeves together and measure them: {said}")
 
 
