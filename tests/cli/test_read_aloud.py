@@ -1,4 +1,4 @@
-"""A cardigan, a sock and a round-yoke pullover from the first loop to the last as `spokenrow plain` tells them, size M.
+"""Three makes of size M from the first loop to the last as `spokenrow plain` tells them.
 
 The golden texts are there to be read from top to bottom. After a change that is meant, read them
 anew: `python -m tests.cli.test_read_aloud` writes them.
