@@ -19,6 +19,7 @@ from counter.tui.app import SpokenrowApp
 from engine.advise import pace
 from engine.keep.store import Store
 from engine.plan.planning import make_plan, read_gauge
+from models.plan import Plan
 from models.script import Hand, Kind
 from models.state import MakeState
 from tests.tui.unhurried import Unhurried
@@ -52,16 +53,22 @@ def typeset(svg: str) -> str:
     )
 
 
-async def play(design: str, count: int, hand: Hand, size: tuple[int, int]) -> list[tuple[str, str]]:
-    """Pictures of the make: a name and an SVG document each."""
+async def play(
+    design: str | Plan, count: int, hand: Hand, size: tuple[int, int]
+) -> list[tuple[str, str]]:
+    """Pictures of the make: a name and an SVG document each. A plan has its own hand."""
     frames: list[tuple[str, str]] = []
     hands = Unhurried(_BEGAN)
     with TemporaryDirectory(prefix="spokenrow-filmstrip-") as folder:
         store = Store(Path(folder) / "makes.db")
-        plan = make_plan(design, read_gauge("5 x 3.75"), hand=hand, ball_loops=260)
-        store.create(design, plan)
+        if isinstance(design, Plan):
+            plan = design
+        else:
+            plan = make_plan(design, read_gauge("5 x 3.75"), hand=hand, ball_loops=260)
+        name = plan.title.lower()
+        store.create(name, plan)
         app = SpokenrowApp(
-            store, Path(folder) / "settings.json", make=design, clock=hands, came_at=hands.came_at
+            store, Path(folder) / "settings.json", make=name, clock=hands, came_at=hands.came_at
         )
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
