@@ -158,6 +158,7 @@ ASKED = [
     ("*k1, kfb; rep from * 3 times, k to end", 20),
     ("k1, yo, k1 in next st, k to end", 10),
     ("sl 2, k1, psso, k5", 8),
+    ("p1, sl 2, k1, psso to end", 12),
     ("k1, *yfwd, sl 1, k1; rep from *, k1", 20),
     ("sl 1 wyif, yo, k1", 2),
     ("*k1, wyif sl 1, yo; rep from *", 10),

@@ -63,13 +63,16 @@ def block_of(ledger: Ledger, part: str, numbers: list[int], spot: Spot) -> dict[
     for block in named.values() or ledger.blocks.values():
         if all(n in block for n in numbers) and all(block is not b for b in blocks):
             blocks.append(block)
+    if len(blocks) == 1 and named:
+        return blocks[0]
     if len(blocks) == 1:
-        if blocks[0] is not ledger.block:
-            ledger.warn(
-                spot,
-                "repeats rows that are written in an earlier part",
-                "look whether those are meant",
-            )
+        here = blocks[0] is ledger.block
+        ledger.warn(
+            spot,
+            f"repeats rows of the {part}, which no heading names: "
+            f"{'those above it' if here else 'those of an earlier part'} are taken",
+            "look whether those are meant",
+        )
         return blocks[0]
     if blocks:
         names = [f"the {n}" for n in named or ledger.blocks]

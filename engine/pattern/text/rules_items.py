@@ -284,7 +284,10 @@ class ItemRules:
         parts = self._with_manner(op.parts, c)
         if op.said == "rib":
             return RibWord(Toward(parts, limit, op.spot))
-        return Toward(parts, limit, op.spot) if op.plain else Run(Stitch(parts, op.spot), limit)
+        if op.plain:
+            return Toward(parts, limit, op.spot)
+        passed = Doubt.PASSED if _doubt(op, None) is Doubt.PASSED else Doubt.NONE
+        return Run(Stitch(parts, op.spot, doubt=passed), limit)
 
     def run(self, c: list[Any]) -> Item | Run | RibWord:
         limit = first_of(c, Limit)
@@ -292,7 +295,8 @@ class ItemRules:
         item = self.stitch([i for i in c if i is not limit])
         if not isinstance(item, Stitch):
             return item
-        return Run(replace(item, doubt=Doubt.NONE), limit)
+        passed = Doubt.PASSED if item.doubt is Doubt.PASSED else Doubt.NONE
+        return Run(replace(item, doubt=passed), limit)
 
     def in_each(self, c: list[Any]) -> Item:
         op, limit = c[0], first_of(c, Limit) or Limit(Until.LAST, None, at_least_all=True)
