@@ -46,7 +46,8 @@ def uneven(reading, rows):
     """Rounds whose shapings are not spread evenly."""
     for row in rows:
         gaps = between(reading, row)
-        if gaps and max(gaps) - min(gaps) > 1:
+        spread = any(sorted(gaps)[:-1])  # or else all lie together, on both sides of a marker
+        if spread and max(gaps) - min(gaps) > 1:
             yield f"step {row.step.number}: the decreases are not even around"
 
 
