@@ -32,7 +32,9 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Exit 2 with the message and where help is."""
-        self.exit(BAD_INPUT, f"{self.prog}: {legible(message)}; see '{self.prog} --help'.\n")
+        self.exit(
+            BAD_INPUT, f"{self.prog}: {legible(message).rstrip('.')}; see '{self.prog} --help'.\n"
+        )
 
 
 def parser(only: str = "") -> argparse.ArgumentParser:

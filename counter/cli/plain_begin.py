@@ -46,7 +46,7 @@ T = TypeVar("T")
 
 
 class Left(Refusal):
-    """She left what was asked."""
+    """She left what was asked, or what she pasted cannot be worked: it is not asked again."""
 
 
 class PlainBeginning:
@@ -226,7 +226,7 @@ class PlainBeginning:
         checked = pasted.read_pasted(text)
         wrong = [one for one in checked.faults if one.severity in {Severity.FAULT, Severity.UNREAD}]
         if wrong:
-            raise Refusal(f"It does not come out yet: mend line {wrong[0].sentence()}")
+            raise Left(f"It does not come out yet: mend line {wrong[0].sentence()}")
         sizes = checked.sizes
         size = ""
         if len(sizes) > 1:

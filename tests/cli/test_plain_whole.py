@@ -156,13 +156,12 @@ BEGIN = [
     ("q", "nothing was begun", None),
     ("pattern OUT/several.txt", "Size: S, L", None),
     ("L", "Your gauge", "pattern_form/size"),
+    ("", "Loops in one ball", "pattern_form/gauge"),
     ("q", "nothing was begun", None),
     ("paste", "a line with only a", None),
     *((line, "", None) for line in PASTED[:-1]),
     (PASTED[-1], r"Line 4 is not read: Row 2: mumble 20\.", "pattern_source/pasted"),
-    ("talk", "Your gauge", "pattern_form/line-"),
-    ("", "Loops in one ball", "pattern_form/gauge"),
-    ("q", "nothing was begun", None),
+    ("talk", "does not come out yet: mend line 5", "pattern_form/line-"),
     ("q", "", P(Page.LEAVE)),
 ]
 
