@@ -14,11 +14,13 @@ from engine.pattern.offers import offers
 from engine.pattern.text.attempt import attempt, clean
 from engine.pattern.text.grammar import grammar
 from engine.pattern.text.messages import unread
+from engine.pattern.text.numbers import Spot, numbers_in
 from engine.pattern.text.one_size import without_lists
 from engine.pattern.text.read import LINE_AT_MOST, Pattern, read
+from engine.pattern.text.row_items import Row
 from engine.pattern.text.sorting import Sorted
 from engine.pattern.text.spelling import respelled
-from engine.pattern.text.tree import Heading, Row, RowLine, Spot, numbers_in
+from engine.pattern.text.statements import Heading, RowLine
 from engine.pattern.text.written import Written
 from engine.script.audit import audit
 from models.gauge import Gauge

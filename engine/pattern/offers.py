@@ -7,22 +7,11 @@ from engine.pattern.count.drafts import Counted
 from engine.pattern.count.tally import RowSetting
 from engine.pattern.count.worked import TooMuch
 from engine.pattern.text.nearest import guessable, nearest
+from engine.pattern.text.numbers import Spot
 from engine.pattern.text.read import Pattern
+from engine.pattern.text.row_items import AsRow, Group, Item, Marker, Shape, Stitch, Toward, Until
 from engine.pattern.text.sorting import Sorted
-from engine.pattern.text.tree import (
-    AsRow,
-    Group,
-    Heading,
-    Item,
-    Marker,
-    RowLine,
-    Shape,
-    Spot,
-    Statement,
-    Stitch,
-    Toward,
-    Until,
-)
+from engine.pattern.text.statements import Heading, RowLine, Statement
 from models.pattern import Severity
 
 LINES_AT_MOST = 40

@@ -10,7 +10,8 @@ from collections.abc import Iterator, Sequence
 
 from engine.base.refusal import Refusal
 from engine.pattern.count.drafts import Counted, Draft
-from engine.pattern.text.tree import RowLine, Spot
+from engine.pattern.text.numbers import Spot
+from engine.pattern.text.statements import RowLine
 from models.gauge import Gauge
 from models.script import ROW_KINDS, Direction
 

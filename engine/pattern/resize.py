@@ -17,22 +17,18 @@ from engine.pattern.count.count import Counting
 from engine.pattern.count.drafts import Counted
 from engine.pattern.make import craft_of, gauge_of
 from engine.pattern.promised import hold_sides, hold_to_promise
+from engine.pattern.text.numbers import Number, Spot, number_of
 from engine.pattern.text.read import Pattern, read
-from engine.pattern.text.tree import (
+from engine.pattern.text.row_items import Hold, Shape, Stitch
+from engine.pattern.text.statements import (
     AtOnce,
     Even,
-    Hold,
-    Number,
     Repeat,
     RowLine,
-    Shape,
     ShapeRows,
     Span,
-    Spot,
     StepLine,
-    Stitch,
     Turns,
-    number_of,
 )
 from models.gauge import Gauge
 from models.pattern import NumberChange, Resize, Severity, SizeOutcome

@@ -19,7 +19,8 @@ from engine.pattern.count.plain_rows import plain_row
 from engine.pattern.count.tally import RowSetting, Tally
 from engine.pattern.count.worked import TooMuch, Worked
 from engine.pattern.text.grammar import parse
-from engine.pattern.text.tree import AsRow, Claim, Group, Item, Spot, Stitch
+from engine.pattern.text.numbers import Spot
+from engine.pattern.text.row_items import AsRow, Claim, Group, Item, Stitch
 from models.pattern import Severity
 from tests.pattern.apart.rows import row, takes
 from tests.pattern.apart.spelling import Speller

@@ -7,7 +7,7 @@ import pytest
 from engine.pattern.count.decide import work_row
 from engine.pattern.count.plain_rows import Plan, planned
 from engine.pattern.text.grammar import parse
-from engine.pattern.text.tree import Claim
+from engine.pattern.text.row_items import Claim
 
 
 def plan(text: str) -> Plan:

@@ -13,7 +13,7 @@ from engine.base.refusal import Refusal
 from engine.pattern.check import check_row
 from engine.pattern.count import readings
 from engine.pattern.text.read import read
-from engine.pattern.text.tree import RowLine
+from engine.pattern.text.statements import RowLine
 from models.pattern import Severity
 
 COMES_OUT = [

@@ -15,7 +15,7 @@ from engine.pattern.text import attempt, shapes
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.placing import placed
 from engine.pattern.text.read import Pattern, Scoped, read
-from engine.pattern.text.tree import RowLine, Statement
+from engine.pattern.text.statements import RowLine, Statement
 from engine.pattern.text.written import Written, joined
 from models.gauge import Gauge
 from models.script import Craft

@@ -12,9 +12,9 @@ from dataclasses import replace
 from engine.pattern.count.drafts import Draft
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.sides import first_side
-from engine.pattern.text.tree import (
+from engine.pattern.text.row_items import Claim
+from engine.pattern.text.statements import (
     AsPart,
-    Claim,
     Even,
     Heading,
     Note,

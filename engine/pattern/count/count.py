@@ -25,37 +25,37 @@ from engine.pattern.count.stitch_rows import forms
 from engine.pattern.count.stretches import even_rows, hold_to
 from engine.pattern.count.tally import RowSetting, Tally
 from engine.pattern.count.worked import TooMuch, leaves_of, takes_of
+from engine.pattern.text.numbers import Number, Spot, number_of
 from engine.pattern.text.read import WEAVE_IN
-from engine.pattern.text.tree import (
+from engine.pattern.text.row_items import (
+    Claim,
+    Group,
+    Hold,
+    Item,
+    Marker,
+    Row,
+    Stitch,
+    Toward,
+    Until,
+)
+from engine.pattern.text.statements import (
     Again,
     AsPart,
     AtOnce,
     Both,
-    Claim,
     Described,
     Even,
     Fabric,
     Forms,
-    Group,
     Heading,
-    Hold,
-    Item,
-    Marker,
     Note,
-    Number,
     Repeat,
-    Row,
     RowLine,
     ShapeRows,
-    Spot,
     Statement,
     StepLine,
-    Stitch,
     Talk,
-    Toward,
-    Until,
     YarnLine,
-    number_of,
 )
 from models.script import Kind
 

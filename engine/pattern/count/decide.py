@@ -14,7 +14,8 @@ from engine.pattern.count.mending import changed, offered
 from engine.pattern.count.readings import Choice, Reading, TooManyReadings, readings
 from engine.pattern.count.tally import RowSetting, Tally
 from engine.pattern.count.worked import Mend, Misfit, TooMuch, Worked
-from engine.pattern.text.tree import Item, Spot
+from engine.pattern.text.numbers import Spot
+from engine.pattern.text.row_items import Item
 
 _PLAIN_ROW = RowSetting()
 _TOLD_AT_MOST = 3

@@ -5,7 +5,9 @@ from dataclasses import replace
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.same_rows import as_others, numbers_of, uneven
-from engine.pattern.text.tree import AsRow, Described, Number, RowLine, number_of
+from engine.pattern.text.numbers import Number, number_of
+from engine.pattern.text.row_items import AsRow
+from engine.pattern.text.statements import Described, RowLine
 
 
 def called(ledger: Ledger, name: str) -> list[Template] | None:

@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass, field
 
-from engine.pattern.text.tree import Even, Heading, Item, Row, Spot
+from engine.pattern.text.numbers import Spot
+from engine.pattern.text.row_items import Item, Row
+from engine.pattern.text.statements import Even, Heading
 from models.pattern import Fault, Severity
 from models.script import Direction, Kind, Operation
 

@@ -16,7 +16,7 @@ from engine.pattern.count.placing import place_marker, shape
 from engine.pattern.count.reach import count_of, loops_of, room_to, times_of
 from engine.pattern.count.tally import Tally
 from engine.pattern.count.worked import LOOPS_AT_MOST, TooMuch, Worked, takes_of
-from engine.pattern.text.tree import (
+from engine.pattern.text.row_items import (
     AsRow,
     Claim,
     Ending,

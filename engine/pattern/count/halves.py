@@ -7,7 +7,9 @@ none of these is so, nothing is guessed.
 
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.one_row import work_step
-from engine.pattern.text.tree import Hold, Item, Number, StepLine, Stitch
+from engine.pattern.text.numbers import Number
+from engine.pattern.text.row_items import Hold, Item, Stitch
+from engine.pattern.text.statements import StepLine
 from models.script import Craft, Kind
 
 _NEAR, _FAR = "the near half", "the far half"

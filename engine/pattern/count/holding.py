@@ -10,7 +10,7 @@ from engine.base.plural import noun
 from engine.pattern.count.reach import loops_of
 from engine.pattern.count.tally import Tally
 from engine.pattern.count.worked import fix
-from engine.pattern.text.tree import Claim, Ending, Hold, Item, Marker, Turn
+from engine.pattern.text.row_items import Claim, Ending, Hold, Item, Marker, Turn
 from models.script import Operation
 
 

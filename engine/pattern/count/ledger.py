@@ -10,8 +10,10 @@ from engine.pattern.count.plain_rows import Plans
 from engine.pattern.count.sides import Split
 from engine.pattern.count.standing import Standing
 from engine.pattern.count.worked import Misfit, Worked
+from engine.pattern.text.numbers import Spot
 from engine.pattern.text.read import Pattern, by_size
-from engine.pattern.text.tree import AtOnce, Described, Fabric, Heading, Item, Row, Spot, Statement
+from engine.pattern.text.row_items import Item, Row
+from engine.pattern.text.statements import AtOnce, Described, Fabric, Heading, Statement
 from models.gauge import Gauge
 from models.pattern import Fault, Severity
 from models.script import ROW_KINDS, Craft, Direction, Kind, Operation

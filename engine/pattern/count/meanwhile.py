@@ -12,25 +12,9 @@ from typing import TYPE_CHECKING
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.edges import edge_of
 from engine.pattern.count.measured import rows_of
-from engine.pattern.text.tree import (
-    AtOnce,
-    Claim,
-    Heading,
-    Item,
-    Limit,
-    Note,
-    Number,
-    Shape,
-    ShapeRows,
-    Spot,
-    Statement,
-    Stitch,
-    Talk,
-    Toward,
-    Turns,
-    Until,
-    number_of,
-)
+from engine.pattern.text.numbers import Number, Spot, number_of
+from engine.pattern.text.row_items import Claim, Item, Limit, Shape, Stitch, Toward, Until
+from engine.pattern.text.statements import AtOnce, Heading, Note, ShapeRows, Statement, Talk, Turns
 from models.stitch import STITCHES
 
 if TYPE_CHECKING:

@@ -8,17 +8,8 @@ from engine.base.plural import noun
 from engine.pattern.count.reach import loops_of
 from engine.pattern.count.tally import RowSetting, Tally
 from engine.pattern.count.worked import Mend, fix, takes_of
-from engine.pattern.text.tree import (
-    Group,
-    Item,
-    Limit,
-    Number,
-    Spot,
-    Stitch,
-    Toward,
-    Until,
-    number_of,
-)
+from engine.pattern.text.numbers import Number, Spot, number_of
+from engine.pattern.text.row_items import Group, Item, Limit, Stitch, Toward, Until
 
 _PLAIN = {"k", "p", "work"}
 

@@ -19,7 +19,8 @@ from engine.pattern.count.standing import Standing, back_again, from_there, turn
 from engine.pattern.count.tally import RowSetting, Tally
 from engine.pattern.count.travel import Way, travel
 from engine.pattern.count.worked import Worked
-from engine.pattern.text.tree import (
+from engine.pattern.text.numbers import Number, Spot, number_of
+from engine.pattern.text.row_items import (
     AsRow,
     Claim,
     Group,
@@ -27,13 +28,10 @@ from engine.pattern.text.tree import (
     Item,
     Limit,
     Marker,
-    Number,
-    Spot,
     Stitch,
     Toward,
     Turn,
     Until,
-    number_of,
 )
 from models.script import Direction, Kind, Operation
 from models.stitch import STITCHES

@@ -10,21 +10,9 @@ from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.one_row import emit
 from engine.pattern.count.reach import loops_of, shapes
 from engine.pattern.count.tally import RowSetting, Tally
-from engine.pattern.text.tree import (
-    Claim,
-    Even,
-    Group,
-    Item,
-    Number,
-    Repeat,
-    Span,
-    Spot,
-    Stitch,
-    Turn,
-    Turns,
-    number_of,
-    numbers_in,
-)
+from engine.pattern.text.numbers import Number, Spot, number_of, numbers_in
+from engine.pattern.text.row_items import Claim, Group, Item, Stitch, Turn
+from engine.pattern.text.statements import Even, Repeat, Span, Turns
 
 Changes = list[tuple[Number, Number]]
 

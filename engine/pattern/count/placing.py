@@ -4,7 +4,7 @@ from engine.base.plural import noun, some
 from engine.base.refusal import Refusal
 from engine.craft.spacing import decrease_evenly, gaps, increase_evenly
 from engine.pattern.count.tally import Tally
-from engine.pattern.text.tree import MARKER, MARKERS, NEEDLES, Marker, Shape
+from engine.pattern.text.row_items import MARKER, MARKERS, NEEDLES, Marker, Shape
 from models.stitch import STITCHES
 
 

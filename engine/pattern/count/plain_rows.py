@@ -11,18 +11,9 @@ from typing import NamedTuple
 
 from engine.pattern.count.tally import operation_of
 from engine.pattern.count.worked import LOOPS_AT_MOST, Worked
+from engine.pattern.text.numbers import Number, Spot
+from engine.pattern.text.row_items import Claim, Group, Item, Row, Stitch, Toward, Until
 from engine.pattern.text.shapes import KnownShape, LateRow
-from engine.pattern.text.tree import (
-    Claim,
-    Group,
-    Item,
-    Number,
-    Row,
-    Spot,
-    Stitch,
-    Toward,
-    Until,
-)
 from models.script import Operation
 from models.stitch import STITCHES, Role
 

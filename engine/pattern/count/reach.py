@@ -5,14 +5,14 @@ from collections.abc import Sequence
 from engine.base.plural import noun
 from engine.pattern.count.tally import Tally
 from engine.pattern.count.worked import Mend, leaves_of, takes_of
-from engine.pattern.text.tree import (
+from engine.pattern.text.numbers import Spot
+from engine.pattern.text.row_items import (
     Across,
     AsRow,
     Group,
     Item,
     Limit,
     Shape,
-    Spot,
     Stitch,
     Toward,
     Until,

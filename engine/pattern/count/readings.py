@@ -10,18 +10,9 @@ from dataclasses import dataclass, field, replace
 from itertools import combinations
 
 from engine.pattern.count.worked import leaves_of, takes_of
+from engine.pattern.text.numbers import Number, Spot
+from engine.pattern.text.row_items import Across, AsRow, Claim, Doubt, Group, Item, Stitch
 from engine.pattern.text.stars import NO_RUN
-from engine.pattern.text.tree import (
-    Across,
-    AsRow,
-    Claim,
-    Doubt,
-    Group,
-    Item,
-    Number,
-    Spot,
-    Stitch,
-)
 
 READINGS_AT_MOST = 48
 AS_AT_MOST = 50

@@ -5,18 +5,9 @@ from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.one_row import emit
 from engine.pattern.count.same_rows import as_others, block_of, numbers_of, uneven
 from engine.pattern.count.stretches import hold_to
-from engine.pattern.text.tree import (
-    Claim,
-    Even,
-    Item,
-    Note,
-    Repeat,
-    RowLine,
-    Spot,
-    Talk,
-    Turn,
-    number_of,
-)
+from engine.pattern.text.numbers import Spot, number_of
+from engine.pattern.text.row_items import Claim, Item, Turn
+from engine.pattern.text.statements import Even, Note, Repeat, RowLine, Talk
 from models.script import Craft, Direction
 
 

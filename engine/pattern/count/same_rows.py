@@ -3,7 +3,8 @@
 from engine.base.plural import noun
 from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import ROWS_AT_MOST, Ledger
-from engine.pattern.text.tree import AsRow, Claim, Item, Spot
+from engine.pattern.text.numbers import Spot
+from engine.pattern.text.row_items import AsRow, Claim, Item
 
 
 def as_others(items: tuple[Item, ...]) -> AsRow | None:

@@ -14,27 +14,19 @@ from engine.pattern.count.row_lines import fill_to, filler_for
 from engine.pattern.count.same_rows import block_of
 from engine.pattern.count.stretches import go_on, hold_to
 from engine.pattern.count.travel import side_after
-from engine.pattern.text.tree import (
+from engine.pattern.text.numbers import Number, Spot, number_of
+from engine.pattern.text.row_items import (
     MARKER,
     MARKERS,
-    AtOnce,
     Claim,
-    Even,
     Item,
     Limit,
-    Number,
-    Repeat,
-    RowLine,
     Shape,
-    ShapeRows,
-    Span,
-    Spot,
     Stitch,
     Toward,
-    Turns,
     Until,
-    number_of,
 )
+from engine.pattern.text.statements import AtOnce, Even, Repeat, RowLine, ShapeRows, Span, Turns
 from models.script import Craft
 
 

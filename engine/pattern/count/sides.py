@@ -11,23 +11,17 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from engine.pattern.text.tree import (
+from engine.pattern.text.numbers import Number, Spot
+from engine.pattern.text.row_items import Claim, Hold, Limit, Row, Toward, Until
+from engine.pattern.text.statements import (
     AsPart,
     Both,
-    Claim,
     Heading,
-    Hold,
-    Limit,
-    Number,
-    Row,
     RowLine,
     ShapeRows,
     Span,
-    Spot,
     Statement,
-    Toward,
     Turns,
-    Until,
     YarnLine,
 )
 from models.script import Direction

@@ -8,17 +8,10 @@ from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.one_row import work_step
 from engine.pattern.count.sides import OTHERS, within_round
 from engine.pattern.count.worked import Worked
+from engine.pattern.text.numbers import Number, Spot, number_of
 from engine.pattern.text.read import WEAVE_IN
-from engine.pattern.text.tree import (
-    Hold,
-    Item,
-    Number,
-    Spot,
-    StepLine,
-    Stitch,
-    YarnLine,
-    number_of,
-)
+from engine.pattern.text.row_items import Hold, Item, Stitch
+from engine.pattern.text.statements import StepLine, YarnLine
 from models.script import LOOP_KINDS, ROW_KINDS, Craft, Direction, Kind, Operation
 
 _LOOK_NOTES = {

@@ -10,7 +10,8 @@ from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.tally import RowSetting
 from engine.pattern.count.worked import TooMuch
-from engine.pattern.text.tree import Even, Forms, number_of
+from engine.pattern.text.numbers import number_of
+from engine.pattern.text.statements import Even, Forms
 
 
 def _plain(template: Template, rows: dict[int, Template]) -> Template:

@@ -12,17 +12,9 @@ from engine.pattern.count.reach import shapes
 from engine.pattern.count.stitch_rows import in_pattern
 from engine.pattern.count.travel import FLIP, side_after
 from engine.pattern.count.worked import Misfit
-from engine.pattern.text.tree import (
-    Claim,
-    Even,
-    Fabric,
-    Hold,
-    Shape,
-    Span,
-    Spot,
-    number_of,
-    one_stitch,
-)
+from engine.pattern.text.numbers import Spot, number_of
+from engine.pattern.text.row_items import Claim, Hold, Shape, one_stitch
+from engine.pattern.text.statements import Even, Fabric, Span
 from models.script import Craft
 
 ABOVE_RIB = "above rib"

@@ -13,7 +13,8 @@ from engine.pattern.count.worked import (
     TooMuch,
     Worked,
 )
-from engine.pattern.text.tree import AsRow, Item, Spot, Stitch
+from engine.pattern.text.numbers import Spot
+from engine.pattern.text.row_items import AsRow, Item, Stitch
 from models.script import Operation
 from models.stitch import STITCHES, Role
 

@@ -3,7 +3,7 @@
 from typing import NamedTuple
 
 from engine.pattern.count.ledger import Ledger
-from engine.pattern.text.tree import Spot
+from engine.pattern.text.numbers import Spot
 from models.script import Craft, Direction
 
 FLIP = {"RS": "WS", "WS": "RS"}

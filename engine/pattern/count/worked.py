@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass, field
 
-from engine.pattern.text.tree import Claim, Number, Parts, Spot
+from engine.pattern.text.numbers import Number, Spot
+from engine.pattern.text.row_items import Claim, Parts
 from models.script import Operation
 from models.stitch import STITCHES
 

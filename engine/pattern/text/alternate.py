@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from engine.pattern.text.sorting import WORK, Sorted
-from engine.pattern.text.tree import Heading, RowLine
+from engine.pattern.text.statements import Heading, RowLine
 
 _TOLD = re.compile(
     r"^next\s+(?:row|rnd|round)\s+and\s+(?:every|each|all)\s+(?:foll\w*\s+)?"

@@ -6,7 +6,8 @@ What stands before those words is said as it is; what comes after them goes on b
 import re
 from collections.abc import Callable
 
-from engine.pattern.text.tree import AtOnce, Claim, Even, ShapeRows, Span, Statement
+from engine.pattern.text.row_items import Claim
+from engine.pattern.text.statements import AtOnce, Even, ShapeRows, Span, Statement
 from engine.pattern.text.written import Written, joined
 
 Said = tuple[Statement, ...] | None

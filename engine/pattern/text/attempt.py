@@ -7,18 +7,10 @@ from lark.exceptions import LarkError
 
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.placing import placed
+from engine.pattern.text.row_items import AsRow, Claim, Group, Item, Row, Stitch
 from engine.pattern.text.shapes import LateRow, row_by_shape
+from engine.pattern.text.statements import RowLine, Statement
 from engine.pattern.text.talk import phrase
-from engine.pattern.text.tree import (
-    AsRow,
-    Claim,
-    Group,
-    Item,
-    Row,
-    RowLine,
-    Statement,
-    Stitch,
-)
 from engine.pattern.text.written import Written
 
 LINE_AT_MOST = 4_000

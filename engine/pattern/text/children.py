@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 from lark import Token
 
 from engine.pattern.text import words
-from engine.pattern.text.tree import Number, Spot
+from engine.pattern.text.numbers import Number, Spot
 
 _T = TypeVar("_T")
 

@@ -7,8 +7,7 @@ from engine.pattern.text.attempt import Spelled, attempt, clean, is_row, read_as
 from engine.pattern.text.cuts import OFF, sentences
 from engine.pattern.text.sentence import Piece, before_it, lead, sentence
 from engine.pattern.text.spelling import respelled
-from engine.pattern.text.talk import harmless
-from engine.pattern.text.tree import (
+from engine.pattern.text.statements import (
     Again,
     Even,
     Heading,
@@ -19,6 +18,7 @@ from engine.pattern.text.tree import (
     Statement,
     StepLine,
 )
+from engine.pattern.text.talk import harmless
 from engine.pattern.text.written import Written
 
 SENTENCES_AT_MOST = 12

@@ -10,8 +10,9 @@ from importlib.resources import files
 from lark.exceptions import LarkError
 
 from engine.pattern.text.grammar import parse
+from engine.pattern.text.row_items import Row, Stitch
 from engine.pattern.text.spelling import Rules, applied, respelled
-from engine.pattern.text.tree import Row, RowLine, Stitch
+from engine.pattern.text.statements import RowLine
 from engine.pattern.text.written import Written
 
 _ENTRY = re.compile(

@@ -19,13 +19,14 @@ from lark.exceptions import LarkError
 
 from engine.base.heap import uncollected
 from engine.pattern.text.lexing import PlaceLexer, WordLexer
+from engine.pattern.text.row_items import Claim
 from engine.pattern.text.rules_headings import HeadingRules
 from engine.pattern.text.rules_items import ItemRules
 from engine.pattern.text.rules_rows import RowRules
 from engine.pattern.text.rules_sentences import SentenceRules
 from engine.pattern.text.rules_steps import StepRules
 from engine.pattern.text.rules_words import WordRules
-from engine.pattern.text.tree import Claim, Range, RowLine, ShapeRows
+from engine.pattern.text.statements import Range, RowLine, ShapeRows
 
 
 class _Lines(

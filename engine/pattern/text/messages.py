@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from engine.pattern.text.tree import Spot
+from engine.pattern.text.numbers import Spot
 from engine.pattern.text.written import Written
 
 

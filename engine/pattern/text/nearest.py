@@ -12,9 +12,10 @@ from difflib import get_close_matches
 from lark.exceptions import LarkError
 
 from engine.pattern.text.attempt import Spelled, attempt, clean
+from engine.pattern.text.row_items import Claim
 from engine.pattern.text.spelling import respelled
+from engine.pattern.text.statements import Heading, Statement
 from engine.pattern.text.talk import aside, works
-from engine.pattern.text.tree import Claim, Heading, Statement
 from engine.pattern.text.written import Written
 
 AT_MOST = 3

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from engine.pattern.text.layout import Laid
 from engine.pattern.text.sorting import WORK, Sorted
-from engine.pattern.text.tree import Again, Repeat, RowLine, Statement
+from engine.pattern.text.statements import Again, Repeat, RowLine, Statement
 
 _STEPS = re.compile(
     r"\b(?:repeat|rep|work)\s+steps?\s+(\d+)\s*(?:(?:-|–|to|through|and|&)\s*(\d+))?", re.I

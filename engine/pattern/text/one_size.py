@@ -2,17 +2,9 @@
 
 from dataclasses import replace
 
-from engine.pattern.text.tree import (
-    Claim,
-    Group,
-    Number,
-    Row,
-    RowLine,
-    Spot,
-    Statement,
-    Stitch,
-    numbers_in,
-)
+from engine.pattern.text.numbers import Number, Spot, numbers_in
+from engine.pattern.text.row_items import Claim, Group, Row, Stitch
+from engine.pattern.text.statements import RowLine, Statement
 
 
 def without_lists(row: Row) -> Row:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from engine.pattern.text.sorting import WORK, Sorted
-from engine.pattern.text.tree import (
+from engine.pattern.text.statements import (
     AsPart,
     Described,
     Even,

@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 
-from engine.pattern.text.tree import Filler, Number, Parts, Range, Spot
+from engine.pattern.text.numbers import Number, Spot
+from engine.pattern.text.row_items import Parts
+from engine.pattern.text.statements import Filler, Range
 
 
 @dataclass(frozen=True)

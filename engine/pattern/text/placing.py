@@ -4,7 +4,7 @@ from functools import cache
 from operator import is_
 from typing import Any, TypeVar
 
-from engine.pattern.text.tree import Spot
+from engine.pattern.text.numbers import Spot
 from engine.pattern.text.written import Written
 
 _T = TypeVar("_T")

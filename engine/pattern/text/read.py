@@ -23,33 +23,30 @@ from engine.pattern.text.language import in_english, language_of, working_in
 from engine.pattern.text.layout import Laid, lay_out
 from engine.pattern.text.messages import Told, Unread, unread
 from engine.pattern.text.numbered_steps import with_steps
+from engine.pattern.text.numbers import Spot, numbers_in
 from engine.pattern.text.one_size import of_one_size
 from engine.pattern.text.parts import in_parts
+from engine.pattern.text.row_items import Hold, Stitch, Turn
 from engine.pattern.text.section_repeats import with_sections
 from engine.pattern.text.sections import chart_name, headed
 from engine.pattern.text.signs import visible
 from engine.pattern.text.slashes import unslashed
 from engine.pattern.text.sorting import Sorted, begins, sort_lines
-from engine.pattern.text.told_first import with_first
-from engine.pattern.text.tree import (
+from engine.pattern.text.statements import (
     AsPart,
     AtOnce,
     Even,
     ForSizes,
     Heading,
-    Hold,
     OnLast,
     Repeat,
     RowLine,
     ShapeRows,
-    Spot,
     Statement,
     StepLine,
-    Stitch,
-    Turn,
     YarnLine,
-    numbers_in,
 )
+from engine.pattern.text.told_first import with_first
 from engine.pattern.text.unwrap import LABEL, unwrapped
 from engine.script import wording
 from models.text import legible_lines

@@ -3,8 +3,9 @@
 from typing import Any
 
 from engine.pattern.text.children import all_of, clean, first_of, spot_of, token_of
+from engine.pattern.text.numbers import Number
 from engine.pattern.text.pieces import SizeNames, Unit
-from engine.pattern.text.tree import ForSizes, Heading, Note, Number
+from engine.pattern.text.statements import ForSizes, Heading, Note
 
 
 class HeadingRules:

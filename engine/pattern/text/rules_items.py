@@ -16,10 +16,9 @@ from engine.pattern.text.children import (
     spot_of,
     token_of,
 )
+from engine.pattern.text.numbers import Number
 from engine.pattern.text.pieces import Count, Named, Op, Where
-from engine.pattern.text.rules_sentences import beside_markers, edge_named
-from engine.pattern.text.stars import CableNeedle, Claims, FromCable, RibWord, Run, YarnHeld, fold
-from engine.pattern.text.tree import (
+from engine.pattern.text.row_items import (
     NEEDLES,
     AsRow,
     Claim,
@@ -30,9 +29,7 @@ from engine.pattern.text.tree import (
     Item,
     Limit,
     Marker,
-    Number,
     Parts,
-    Range,
     RepFrom,
     Shape,
     Slip,
@@ -43,6 +40,9 @@ from engine.pattern.text.tree import (
     Turn,
     Until,
 )
+from engine.pattern.text.rules_sentences import beside_markers, edge_named
+from engine.pattern.text.stars import CableNeedle, Claims, FromCable, RibWord, Run, YarnHeld, fold
+from engine.pattern.text.statements import Range
 from models.stitch import STITCHES, Role
 
 _OVER = re.compile(r"over([kp]\d)$")

@@ -5,9 +5,11 @@ from typing import Any
 from lark import Token
 
 from engine.pattern.text.children import all_of, first_of, row_name, spot_of, step_of, token_of
+from engine.pattern.text.numbers import Number
 from engine.pattern.text.pieces import Label, RowMark
+from engine.pattern.text.row_items import Group, Marks, Row, Slip, Times
 from engine.pattern.text.stars import fold, row_of
-from engine.pattern.text.tree import Filler, Group, Marks, Number, Range, Row, RowLine, Slip, Times
+from engine.pattern.text.statements import Filler, Range, RowLine
 
 
 class RowRules:

@@ -18,6 +18,7 @@ from engine.pattern.text.children import (
     step_of,
     token_of,
 )
+from engine.pattern.text.numbers import Number
 from engine.pattern.text.pieces import (
     About,
     EndRow,
@@ -29,19 +30,16 @@ from engine.pattern.text.pieces import (
     Style,
     Unit,
 )
-from engine.pattern.text.tree import (
-    MARKER,
-    MARKERS,
+from engine.pattern.text.row_items import MARKER, MARKERS, Times
+from engine.pattern.text.statements import (
     AsPart,
     Both,
     Even,
     Fabric,
-    Number,
     Range,
     Repeat,
     ShapeRows,
     Span,
-    Times,
     Turns,
 )
 

@@ -4,21 +4,11 @@ from dataclasses import replace
 from typing import Any
 
 from engine.pattern.text.children import all_of, first_of, spot_of, token_of
+from engine.pattern.text.numbers import Number
 from engine.pattern.text.pieces import Named, Op, Tail, Unit
+from engine.pattern.text.row_items import Claim, Hold, Limit, Marks, Row, Stitch, Toward, Until
 from engine.pattern.text.stars import row_of
-from engine.pattern.text.tree import (
-    Claim,
-    Hold,
-    Limit,
-    Marks,
-    Number,
-    Row,
-    StepLine,
-    Stitch,
-    Toward,
-    Until,
-    YarnLine,
-)
+from engine.pattern.text.statements import StepLine, YarnLine
 
 OTHERS = "the other stitches"
 """Where loops wait that a row leaves for later, where the text names no place."""

@@ -5,8 +5,8 @@ from typing import Any
 from engine.base.numbers import CM_PER_INCH
 from engine.pattern.text import words
 from engine.pattern.text.children import clean, first_of, spot_of
+from engine.pattern.text.numbers import Number
 from engine.pattern.text.pieces import Named, RowMark, SizeNames, Unit, Where
-from engine.pattern.text.tree import Number
 
 
 class WordRules:

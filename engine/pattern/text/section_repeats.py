@@ -5,8 +5,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from engine.pattern.text.numbered_steps import unnumbered
+from engine.pattern.text.numbers import Number
+from engine.pattern.text.row_items import Claim
 from engine.pattern.text.sorting import WORK, Sorted
-from engine.pattern.text.tree import Again, Claim, Heading, Number, RowLine, Statement
+from engine.pattern.text.statements import Again, Heading, RowLine, Statement
 
 _SECTION = re.compile(
     r"^(?:(?:now|then)\s+)?(?:repeat|rep|work)\s+(?:the\s+)?(?:whole\s+|entire\s+)?"

@@ -11,9 +11,9 @@ from engine.pattern.text.attempt import Spelled, attempt, is_row, read_as, read_
 from engine.pattern.text.messages import Told
 from engine.pattern.text.several import first_shaped, on_last, shaped_last, until_then, written_out
 from engine.pattern.text.shaving import between, shaved
+from engine.pattern.text.statements import Even, Fabric, Heading, Repeat, Statement, StepLine
 from engine.pattern.text.stretch import stretched
 from engine.pattern.text.talk import aside, harmless, phrase, works
-from engine.pattern.text.tree import Even, Fabric, Heading, Repeat, Statement, StepLine
 from engine.pattern.text.written import Written, joined
 
 CUT_AT_MOST = 6

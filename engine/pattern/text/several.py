@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
 
-from engine.pattern.text.tree import Even, OnLast, Repeat, ShapeRows, Statement
+from engine.pattern.text.statements import Even, OnLast, Repeat, ShapeRows, Statement
 from engine.pattern.text.written import Written, joined
 
 Read = Callable[[Written], tuple[Statement, ...] | Exception]

@@ -22,17 +22,9 @@ from typing import Any, ClassVar
 
 from lark.exceptions import LarkError
 
-from engine.pattern.text.tree import (
-    Item,
-    Marks,
-    Number,
-    Row,
-    RowLine,
-    Slip,
-    Spot,
-    Statement,
-    numbers_in,
-)
+from engine.pattern.text.numbers import Number, Spot, numbers_in
+from engine.pattern.text.row_items import Item, Marks, Row, Slip
+from engine.pattern.text.statements import RowLine, Statement
 from engine.pattern.text.written import Written
 
 _LABEL = re.compile(r"(?:row|rnd|round)\s(?=[1-9]\d*\s*(?:\((?:RS|WS)\)\s*)?:)", re.I)

@@ -16,33 +16,32 @@ from engine.pattern.text.definitions import Terms, defines, definitions_in
 from engine.pattern.text.gauge_line import tension_in
 from engine.pattern.text.layout import Laid
 from engine.pattern.text.messages import Told
+from engine.pattern.text.numbers import Number, Spot
+from engine.pattern.text.row_items import Claim
 from engine.pattern.text.sections import Headed, headed
 from engine.pattern.text.sentence import Piece
 from engine.pattern.text.size_line import bare_sizes, is_measure, sizes_in, sizes_told
-from engine.pattern.text.talk import harmless, phrase, speaks, works
-from engine.pattern.text.tree import (
+from engine.pattern.text.statements import (
     Again,
     AsPart,
     AtOnce,
     Both,
-    Claim,
     Even,
     Fabric,
     Forms,
     ForSizes,
     Heading,
     Note,
-    Number,
     OnLast,
     Repeat,
     RowLine,
     ShapeRows,
-    Spot,
     Statement,
     StepLine,
     Talk,
     YarnLine,
 )
+from engine.pattern.text.talk import harmless, phrase, speaks, works
 from engine.pattern.text.unwrap import LABEL
 from engine.pattern.text.written import Written, joined
 

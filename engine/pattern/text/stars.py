@@ -7,7 +7,8 @@ from typing import Any
 
 from lark import Token
 
-from engine.pattern.text.tree import (
+from engine.pattern.text.numbers import Number, Spot, number_of
+from engine.pattern.text.row_items import (
     Across,
     AsRow,
     Claim,
@@ -17,19 +18,16 @@ from engine.pattern.text.tree import (
     Item,
     Limit,
     Marks,
-    Number,
     RepFrom,
     Row,
     Shape,
     Slip,
-    Spot,
     Star,
     Stitch,
     Times,
     Toward,
     Turn,
     Until,
-    number_of,
 )
 from models.stitch import STITCHES, crossing
 

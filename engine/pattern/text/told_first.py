@@ -7,8 +7,9 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+from engine.pattern.text.numbers import Number
 from engine.pattern.text.sorting import Sorted
-from engine.pattern.text.tree import Even, Number, Repeat, RowLine
+from engine.pattern.text.statements import Even, Repeat, RowLine
 
 _NAMES_IT = re.compile(
     r"(?:the\s+)?(?:rib(?:bing)?|moss\s+st(?:itch)?|seed\s+st(?:itch)?|(?:stitch\s+)?pattern)\s*:?",

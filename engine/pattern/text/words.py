@@ -2,7 +2,8 @@
 
 import re
 
-from engine.pattern.text.tree import Number, Parts, Spot
+from engine.pattern.text.numbers import Number, Spot
+from engine.pattern.text.row_items import Parts
 from models.stitch import SEVERAL, SPELT, STITCHES, crossing
 
 _FRACTIONS = {

@@ -5,7 +5,7 @@ from bisect import bisect_right
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from engine.pattern.text.tree import Spot
+from engine.pattern.text.numbers import Spot
 
 Run = tuple[int, int, int]
 """From an offset on, characters stand one after the other from a line and column."""
