@@ -11,6 +11,7 @@ from typing import TypeVar
 from counter.shared.loop_lines import LOOP_LINES
 from counter.shared.pattern_files import found
 from counter.shared.settings import Settings
+from engine.advise import lots
 from engine.base.numbers import cm, whole
 from engine.base.plural import some
 from engine.base.refusal import Refusal
@@ -20,8 +21,10 @@ from engine.plan.listed.garment import GARMENTS, plan_of_list
 from engine.plan.planning import (
     DEFAULT_GAUGE,
     gauge_told,
+    in_lots,
     make_plan,
     read_gauge,
+    read_lots,
     script_for,
     usual_gauge,
     within,
@@ -34,6 +37,7 @@ from models.script import Craft
 from models.text import legible_lines
 
 _ONE_COLOUR, _PLAIN, _UNKNOWN, _ITS_OWN = "one colour", "plain", "not known", "the pattern's own"
+_ONE_LOT = "one lot"
 _MEASURE = "measure"
 _GAUGE = "Your gauge, loops x rows per 10 cm?"
 _TOLD = 20
@@ -65,7 +69,7 @@ class PlainBeginning:
         self._said = {}
         while True:
             try:
-                plan = build()
+                plan = self._lots(build())
                 script_for(plan)
             except Left:
                 raise
@@ -78,6 +82,20 @@ class PlainBeginning:
                     raise Left("Left: nothing was begun.") from None
             else:
                 return plan
+
+    def _lots(self, plan: Plan) -> Plan:
+        """The plan, with what she has of two dye lots where one ball does not do."""
+        if not lots.may_be_two(plan):
+            return plan
+
+        def read(said: str) -> Plan:
+            return plan if said == _ONE_LOT else in_lots(plan, read_lots(said))
+
+        asked = "Dye lots? Where the balls are of two, how many of each, as in 7 3."
+        plan = self.answer(asked, _ONE_LOT, read)
+        for line in lots.outlook(plan):
+            self.tell(line)
+        return plan
 
     def ask(self, asked: str, usual: str = "") -> str:
         """A line of hers; an empty one takes what is usual, or what she said the last time.

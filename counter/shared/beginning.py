@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from counter.shared.interview import UNITS, Interview, Question, bounds_told
 from counter.shared.telling import in_unit
-from engine.advise import fitting
+from engine.advise import fitting, lots
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
 from engine.make.answers import listed
@@ -18,6 +18,7 @@ _OWN = "your own measurements"
 _PLAIN = "plain"
 _COLOURS = ("first", "second", "third", "fourth", "fifth", "sixth")
 """What the colours of stripes are called: the ears know no names of colours."""
+_LOT, _OTHER_LOT = "balls of the first dye lot", "balls of a second dye lot"
 _MOST_ROWS = 99
 """Rows of one stripe beyond which a number was misheard."""
 
@@ -48,6 +49,7 @@ class Beginning(Interview):
             ball_loops=int(given["ball"]) or None,
             stitch=self._stitch,
             stripes=self._stripes,
+            lots=self._lots,
         )
 
     def proven(self) -> None:
@@ -62,6 +64,8 @@ class Beginning(Interview):
             return f"Say how many colours, 1 to {len(_COLOURS)}; yes for one."
         if now.name.startswith("rows of the") and value not in range(1, _MOST_ROWS + 1):
             return f"Say the rows of one stripe as a whole number, 1 to {_MOST_ROWS}."
+        if now.name in {_LOT, _OTHER_LOT} and (value != int(value) or value < 0):
+            return "Say the balls as a whole number."
         spec = next((s for s in self._measures if s.label == now.name), None)
         return bounds_told(spec, value, self.unit) if spec is not None else ""
 
@@ -91,6 +95,12 @@ class Beginning(Interview):
         if len(colours) < 2:
             return ""
         return ", ".join(f"{one} colour {given[_rows_of(one)]:g}" for one in colours)
+
+    @property
+    def _lots(self) -> tuple[int, int] | None:
+        given = dict(self.answers)
+        both = int(given.get(_LOT, 0)), int(given.get(_OTHER_LOT, 0))
+        return both if _LOT in given else None
 
     @property
     def _measures(self) -> tuple[MeasureSpec, ...]:
@@ -140,6 +150,8 @@ class Beginning(Interview):
             found += self._looks(given)
         asks = "How many loops are in one ball? Say no if you do not know."
         found.append(Question(name="ball", asks=asks, may_be_unknown=True))
+        if given.get("ball") and all(one.name in given for one in found):
+            found += self._dyes(given)
         if all(one.name in given for one in found):
             asks, details = self._outlook()
             found.append(Question(name="begin", asks=asks, yes_no=True, details=details))
@@ -159,6 +171,19 @@ class Beginning(Interview):
             found.append(Question(name=_rows_of(one), asks=asks))
         return found
 
+    def _dyes(self, given: dict[str, float]) -> list[Question]:
+        """The dye lots, where one ball does not do."""
+        try:
+            if not lots.may_be_two(self.plan().model_copy(update={"lots": None})):
+                return []
+        except Refusal:
+            return []
+        asks = "How many balls do you have of a second dye lot? Say no if all are of one."
+        found = [Question(name=_OTHER_LOT, asks=asks, may_be_unknown=True, nothing="none")]
+        if given.get(_OTHER_LOT):
+            found.append(Question(name=_LOT, asks="And how many of the first dye lot?"))
+        return found
+
     def _outlook(self) -> tuple[str, tuple[str, ...]]:
         """What comes of the answers, and each measurement asked for beside what she gets."""
         try:
@@ -171,8 +196,9 @@ class Beginning(Interview):
         looks += ", striped" if plan.stripes else ""
         loops, found = counted(script.yarn_loops, plan.craft), fitting.lines(plan, script)
         off = [line.name for line in found if line.off]
-        otherwise = f" Not as you asked: {listed(off)}." if off else ""
-        asks = f"{plan.title}{size}{looks}: {loops} of yarn.{otherwise} Begin it?"
+        told = f" {' '.join(both)}" if (both := lots.outlook(plan)) else ""
+        told += f" Not as you asked: {listed(off)}." if off else ""
+        asks = f"{plan.title}{size}{looks}: {loops} of yarn.{told} Begin it?"
         return asks, tuple(in_unit(line, self.unit) for line in fitting.asked_and_got(found))
 
 

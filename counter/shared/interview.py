@@ -38,7 +38,9 @@ class Question(Frozen):
     """A length, which may bring its unit; other numbers have none."""
     yes_no: bool = False
     may_be_unknown: bool = False
-    """A no means that she does not know."""
+    """A no means that she does not know, or that there is none; it counts as 0."""
+    nothing: str = "not known"
+    """How a 0 is shown."""
 
     @property
     def context(self) -> Context:
@@ -114,8 +116,8 @@ class Interview(Frozen):
         asked = {one.name: one for one in self.questions()}
         lines = []
         for name, value in self.answers:
-            options = asked[name].options
-            shown = options[int(value) - 1] if options else f"{value:g}" if value else "not known"
+            options, nothing = asked[name].options, asked[name].nothing
+            shown = options[int(value) - 1] if options else f"{value:g}" if value else nothing
             lines.append(f"{name.capitalize()}: {shown}")
         return tuple(lines)
 

@@ -4,9 +4,31 @@ from collections.abc import Iterator, Sequence
 
 from engine.advise.yarn import balls_for
 from engine.base.plural import noun, some
+from engine.plan.planning import script_for
 from engine.script.lots import EVERY, LAID_OVER, Change, in_turn, reaches
 from engine.script.wording import counted, row_word
+from engine.script.yarns import by_colour
+from models.plan import Plan
 from models.script import RowScript
+
+
+def may_be_two(plan: Plan) -> bool:
+    """Whether it is worth asking for a second dye lot: the loops in a ball are known, one ball
+    does not do, and the work is of one colour. Raises Refusal where no sound script comes of it.
+    """
+    if plan.ball_loops is None:
+        return False
+    script = script_for(plan.model_copy(update={"lots": None}))
+    return script.yarn_loops > plan.ball_loops and len(by_colour(script)) < 2
+
+
+def outlook(plan: Plan) -> tuple[str, ...]:
+    """How far the two lots of a plan reach, a sentence each; none where it has one. Raises Refusal
+    where no sound script comes of it."""
+    if plan.lots is None or plan.ball_loops is None:
+        return ()
+    alone = script_for(plan.model_copy(update={"lots": None}))
+    return tuple(reach(alone, plan.lots, plan.ball_loops))
 
 
 def reach(script: RowScript, balls: Sequence[int], ball_loops: int) -> Iterator[str]:

@@ -178,11 +178,20 @@ def make_plan(
     return in_lots(plan, lots) if lots else plan
 
 
+def read_lots(text: str) -> tuple[int, int]:
+    """The balls of two dye lots: `7 3`, `7 and 3`, `7, 3`. Raises Refusal for anything else."""
+    said = re.split(r"[\s,;+/&]+|\band\b", text.strip().casefold())
+    counts = [word for word in said if word]
+    if len(counts) != 2 or not all(re.fullmatch("[0-9]{1,4}", word) for word in counts):
+        raise Refusal(f"“{text.strip()}” is no two dye lots: give the balls of both, as in 7 3.")
+    return int(counts[0]), int(counts[1])
+
+
 def in_lots(plan: Plan, lots: tuple[int, int]) -> Plan:
     """The plan with so many balls of two dye lots that take turns. Raises Refusal where they
     cannot."""
     if min(lots) < 1:
-        raise Refusal("A dye lot has at least one ball: give the balls of both, as in --lots 7 3.")
+        raise Refusal("A dye lot has at least one ball: give the balls of both, as in 7 3.")
     if plan.ball_loops is None:
         raise Refusal("Two dye lots want the loops in a ball: give them with --ball.")
     if plan.stripes:

@@ -12,7 +12,8 @@ from counter.shared.settings import Unit
 from engine.base.numbers import length
 from engine.base.refusal import Refusal
 from engine.designs import DESIGNS, design
-from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.plan.planning import make_plan, read_gauge, read_lots, script_for
+from engine.script.lots import LOTS
 from models.command import Action, Command, Context
 
 YES, NO = Command(action=Action.YES), Command(action=Action.NO)
@@ -51,7 +52,7 @@ def test_a_size_a_gauge_and_a_ball_are_taken_as_said():
     begun = after(Command(action=Action.CHOOSE, value=size), number(6), number(4.5), start=begun)
     while begun.question.name != "ball":
         begun = after(number(1), start=begun)
-    plan = after(number(60), YES, start=begun).plan()
+    plan = after(number(60), NO, YES, start=begun).plan()
     assert (plan.size, plan.ball_loops) == ("L", 60)
     assert (plan.gauge.loops_per_10cm, plan.gauge.rows_per_10cm) == (6, 4.5)
 
@@ -144,6 +145,45 @@ def test_a_stitch_and_stripes_are_asked_where_the_design_takes_them():
     plan = after(YES, start=begun).plan()
     assert (plan.stitch, plan.stripes) == ("moss", "first colour 8, second colour 4")
     assert "second colour" in str(script_for(plan).steps)
+
+
+def test_a_second_dye_lot_is_asked_for_where_one_ball_does_not_do():
+    """And nowhere else: not where one ball does, nor where colours take turns."""
+    cowl = to_the_end(after(number(place("cowl"))))
+    unknown = cowl.model_copy(update={"answers": cowl.answers[:-1]})
+    assert after(number(5000), start=unknown).question.name == "begin"
+    few = after(number(60), start=unknown)
+    assert few.question.name == "balls of a second dye lot"
+    one = after(NO, start=few)
+    assert (one.question.name, one.told[-1]) == ("begin", "Balls of a second dye lot: none")
+    assert after(YES, start=one).plan().lots is None
+    stays, why = few.hear(number(1.5))
+    assert (stays, why) == (few, "Say the balls as a whole number.")
+    both = after(number(2), start=few)
+    assert both.question.asks == "And how many of the first dye lot?"
+    assert both.hear(number(0))[1].startswith("A dye lot has at least one ball")
+    both = after(number(4), start=both)
+    assert "Two dye lots in turn, every 2 rows: " in both.question.asks
+    plan = after(YES, start=both).plan()
+    assert plan.lots == (4, 2)
+    assert LOTS[1] in {step.colour for step in script_for(plan).steps}
+    striped = after(number(place("throw")))
+    while striped.question.name != "colours":
+        options = striped.question.options
+        striped = after(number(1) if options else YES, start=striped)
+    striped = after(number(2), number(4), number(4), number(60), start=striped)
+    assert striped.question.name == "begin"
+
+
+@pytest.mark.parametrize("typed", ["7 3", "7, 3", " 7 and 3 ", "7+3"])
+def test_two_lots_are_read_as_one_writes_them(typed):
+    assert read_lots(typed) == (7, 3)
+
+
+@pytest.mark.parametrize("typed", ["7", "seven three", "7 3 1", "-7 3", "7.5 3", "99999 1", ""])
+def test_what_is_no_two_lots_is_refused(typed):
+    with pytest.raises(Refusal, match="is no two dye lots: give the balls of both"):
+        read_lots(typed)
 
 
 _TWICE = re.compile(r"\b([a-z]+)[ ,;:]+\1\b", re.IGNORECASE)

@@ -33,10 +33,8 @@ def run(arguments: argparse.Namespace) -> int:
     tell(f"{name} is on the shelf: {counted(script.yarn_loops, script.craft)} of yarn in all.")
     for line in fitting.asked_and_got(fitting.lines(plan, script)):
         tell(in_unit(line, Unit(arguments.unit)))
-    if plan.lots and plan.ball_loops:
-        alone = script_for(plan.model_copy(update={"lots": None}))
-        for line in lots.reach(alone, plan.lots, plan.ball_loops):
-            tell(line)
+    for line in lots.outlook(plan):
+        tell(line)
     if plan.stitch:
         laid = stitch_of(plan)
         swatch = counted(laid.swatch(plan.gauge), script.craft)

@@ -16,10 +16,10 @@ from counter.tui.host import Host
 from counter.tui.keys import page_bindings
 from counter.tui.widgets.keyline import KeyLine, Offer
 from counter.tui.widgets.words import Field, Pick, Text
-from engine.advise import fitting
+from engine.advise import fitting, lots
 from engine.base.numbers import whole
 from engine.base.refusal import Refusal
-from engine.plan.planning import gauge_told, script_for
+from engine.plan.planning import gauge_told, in_lots, read_lots, script_for
 from engine.script.wording import counted
 from engine.words.vocabulary import page_key
 from models.command import Page
@@ -73,6 +73,13 @@ class PlanForm(ModalScreen[str | None]):
                 "Loops in one ball, if you know it: then you hear when it runs out.",
                 Field("", placeholder="not known", id="ball"),
             )
+            with Vertical(id="two-lots"):
+                yield from question(
+                    "Dye lots",
+                    "Balls of each where they are of two, as in '7 3': they take turns.",
+                    Field("", placeholder="one lot", id="lots"),
+                )
+                yield Text(id="both")
             yield from question(
                 "Leading hand",
                 "The left one mirrors every direction.",
@@ -95,6 +102,7 @@ class PlanForm(ModalScreen[str | None]):
     def on_mount(self) -> None:
         """The outlook of what stands there."""
         self.query_one("#refusal").display = False
+        self.query_one("#two-lots").display = False
         self._look()
 
     def text(self, name: str) -> str:
@@ -114,6 +122,15 @@ class PlanForm(ModalScreen[str | None]):
     def hand(self) -> Hand:
         """The leading hand."""
         return Hand(str(self.query_one("#hand", Pick).value))
+
+    def _in_lots(self) -> Plan:
+        """The plan in the dye lots that she has, which are asked for where one ball does not do.
+        Raises Refusal."""
+        plan = self.plan()
+        asked = lots.may_be_two(plan)
+        self.query_one("#two-lots").display = asked
+        said = self.text("lots") if asked else ""
+        return in_lots(plan, read_lots(said)) if said else plan
 
     def on_select_changed(self, _event: Pick.Changed) -> None:
         """Something was chosen."""
@@ -140,8 +157,9 @@ class PlanForm(ModalScreen[str | None]):
                 self._say(outlook="", refusal="")
             return
         try:
-            plan = self.plan()
+            plan = self._in_lots()
             script = script_for(plan)
+            both = lots.outlook(plan)
         except Refusal as refusal:
             self._say(outlook="", refusal=str(refusal))
             return
@@ -159,6 +177,8 @@ class PlanForm(ModalScreen[str | None]):
             shown, more = shown[:-1], [*shown[-1:], *more]
         said += [_told(line) for line in shown]
         said += [f"{len(more)} more in the table"] if more else []
+        self.query_one("#both", Text).display = bool(both)
+        self.query_one("#both", Text).update(" ".join(both))
         self._say(outlook=" · ".join(said), refusal="")
         self._show_asked(got)
 
@@ -194,7 +214,7 @@ class PlanForm(ModalScreen[str | None]):
             self._waiting.stop()  # what is said now would be cleared by it
         store = self.app.store
         try:
-            plan = self.plan()
+            plan = self._in_lots()
             script_for(plan)
             name = store.free_name(plan.title)
             store.create(name, plan)

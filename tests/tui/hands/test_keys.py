@@ -151,6 +151,34 @@ async def test_the_form_refuses_in_a_sentence_and_keeps_what_was_typed(app_of, s
         assert store.names() == ["throw"]
 
 
+async def test_the_form_asks_for_a_second_dye_lot_where_one_ball_does_not_do(app_of, store):
+    app = app_of()
+    async with app.run_test(size=(80, 40)) as pilot:
+        await pilot.pause()
+        app.push_screen(MakeForm("throw"))
+        await pilot.pause()
+        line = app.screen.query_one("#lots")
+        ball = app.screen.query_one("#ball")
+        for loops, asked in (("", False), ("100000", False), ("3", True), ("100", True)):
+            ball.value = loops
+            app.screen._look()
+            await pilot.pause()
+            assert line.region.height == int(asked), loops
+        line.value = "seven"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "“seven” is no two dye lots" in str(app.screen.query_one("#refusal").render())
+        line.value = "9 1"
+        app.screen._look()
+        await pilot.pause()
+        assert "The second lot does not reach further" in str(
+            app.screen.query_one("#both").render()
+        )
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert store.load("throw")[0].plan.lots == (9, 1)
+
+
 async def test_help_is_the_table(app_of, small_throw):
     app = app_of(small_throw)
     async with app.run_test(size=(80, 100)) as pilot:
