@@ -76,13 +76,13 @@ def test_a_newer_edition_with_other_loops_in_a_worked_row_is_not_gone_over_to():
     state = worked().model_copy(update=OLDER)
     steps = list(state.script.steps)
     steps[1] = changed(steps[1])
-    with pytest.raises(Refusal, match="This release works the design out otherwise"):
+    with pytest.raises(Refusal, match="This release works the design out differently"):
         following(state, with_steps(state.script, steps))
 
 
 def test_a_newer_edition_that_ends_before_what_is_worked_is_not_gone_over_to():
     state = worked().model_copy(update=OLDER)
-    with pytest.raises(Refusal, match="This release works the design out otherwise"):
+    with pytest.raises(Refusal, match="This release works the design out differently"):
         following(state, with_steps(state.script, state.script.steps[: state.at - 1]))
 
 
@@ -102,7 +102,7 @@ def test_a_newer_edition_that_rests_loops_elsewhere_is_not_gone_over_to():
         return step.model_copy(update={"operations": tuple(moved)})
 
     other = with_steps(state.script, map(elsewhere, state.script.steps))
-    with pytest.raises(Refusal, match="This release works the design out otherwise"):
+    with pytest.raises(Refusal, match="This release works the design out differently"):
         following(state, other)
     # Told otherwise, with the loops in the same places, it is gone over to.
     told = [s.model_copy(update={"note": "Told otherwise"}) for s in state.script.steps]

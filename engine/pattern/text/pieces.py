@@ -1,4 +1,4 @@
-"""What the grammar's rules hand to each other before it is a statement of `tree`."""
+"""What the grammar's rules hand to each other before it is one of `statements`."""
 
 from dataclasses import dataclass
 
