@@ -62,7 +62,9 @@ def build(plan: Plan) -> RowScript:
     b.back_check("cowl", "before the upper edge")
     b.step("cowl", Kind.FIT_CHECK, note="Slip it over the head: it should go over with room")
     ridges(b, "upper edge", edge, around=True)
-    bind_off(b, "upper edge", note="Loosely, so that it still goes over the head", marker=JOIN)
+    bind_off(
+        b, "upper edge", note="Bind off loosely, so that it still goes over the head", marker=JOIN
+    )
     finish(b, "upper edge")
     wide, high = loops / gauge.loops_per_cm, (rounds + 2 * edge) / gauge.rows_per_cm
     return b.finish(

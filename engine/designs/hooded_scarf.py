@@ -82,8 +82,8 @@ def build(plan: Plan) -> RowScript:
         op("pick up", 2 * half, where),
         direction=Direction.RIGHT_TO_LEFT,
         side="RS" if plan.craft is Craft.NEEDLES else None,
-        note=f"Fold the scarf end to end to find the middle of its long edge. From row {first} to "
-        f"row {first + over - 1}, {edge_words(2 * half, over)}",
+        note=f"Fold the scarf end to end to find the middle of its long edge. The right side "
+        f"towards you, from row {first} to row {first + over - 1}, {edge_words(2 * half, over)}",
     )
     hood = cover_for(plan, 2 * half, part="hood").over(0, 2 * half, 1)
     panel(b, "hood", high, after=1, open_end=True, cover=hood)

@@ -64,7 +64,12 @@ def build(plan: Plan) -> RowScript:
     pull = PULL[plan.craft]
     close_flat(b, "top", half, "front", "back", note=f"Turn it inside out first. {pull}")
     close_foundation(
-        b, "bottom", "pillow", half, note=f"Turn it right side out, put the cushion in. {pull}"
+        b,
+        "bottom",
+        "pillow",
+        half,
+        first="Turn it right side out. ",
+        note=f"Put the cushion in. {pull}",
     )
     finish(b, "bottom", SAFE_SLEEP)
     return b.finish(

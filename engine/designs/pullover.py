@@ -85,7 +85,7 @@ def build(plan: Plan) -> RowScript:
         if part == "left sleeve":
             measured(b, part, cm["sleeve"], "Measure from the armhole")
         cuff_loops = b.live
-        bind_off(b, part, note="Loosely, so that the hand passes", marker=LOWEST)
+        bind_off(b, part, note="Bind off loosely, so that the hand passes", marker=LOWEST)
     finish(b, "right sleeve")
     script = b.finish(
         level=[SLEEVES],

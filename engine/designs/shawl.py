@@ -103,7 +103,7 @@ def build(plan: Plan) -> RowScript:
     b.step("shawl", Kind.FIT_CHECK, note="Lay it round the shoulders: the tips reach the front")
     panel(b, "upper border", border, after=rows)
     width = b.live / gauge.loops_per_cm
-    bind_off(b, "upper border", note="Loosely, so that the upper edge can stretch")
+    bind_off(b, "upper border", note="Bind off loosely, so that the upper edge can stretch")
     finish(b, "upper border")
     high = (rows + border) / gauge.rows_per_cm
     return b.finish(

@@ -83,8 +83,8 @@ def build(plan: Plan) -> RowScript:
     a_round(b, "handles", 2, *laid_on, *laid_on, rows=edge, note=over)
     for row in range(3, edge + 1):
         a_round(b, "handles", row, op("p" if row % 2 else "k", b.live), rows=edge)
-    bind_off(b, "handles", note="Firmly, so that the handles do not stretch", marker=JOIN)
-    close_foundation(b, "bottom", "bag", half, note=f"Inside out. {PULL[plan.craft]}")
+    bind_off(b, "handles", note="Bind off firmly, so that the handles do not stretch", marker=JOIN)
+    close_foundation(b, "bottom", "bag", half, note=f"Turn it inside out. {PULL[plan.craft]}")
     finish(b, "bottom")
     return b.finish(
         regular=["handles"],

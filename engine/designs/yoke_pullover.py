@@ -88,7 +88,7 @@ def build(plan: Plan) -> RowScript:
     neck = round_yoke(b, n, front)
     band = max(1, round(BAND_CM * plan.scale * up))
     ribbing(b, "neckband", band)
-    bind_off(b, "neckband", note="Loosely, so that it goes over the head", marker=JOIN)
+    bind_off(b, "neckband", note="Bind off loosely, so that it goes over the head", marker=JOIN)
     for side in ("right", "left"):
         part = f"{side} underarm"
         graft_pair(b, part, n.underarm, f"{side} sleeve underarm", part)

@@ -3,14 +3,21 @@
 from collections.abc import Iterable, Iterator, Sequence
 
 from engine.script.wording import SCISSORS
-from models.script import Craft, Kind, Step
+from models.script import Craft, Direction, Kind, Step
 
 INFANTS = "Keep loose loops and yarn away from infants"
 _HOW = {
     "dec": "To decrease lay the second of two loops on the first and pull one loop through both",
     "inc": "To increase pull two loops through the same loop, one beside the other",
+    "bo": "To bind off pull the second loop through the first, the third through the second, and "
+    "so on",
 }
 """Said where loop yarn first asks for it, unless the step says it in its own way."""
+_SAID = {"dec": "neighbour", "inc": "through the same loop", "bo": "through the first"}
+"""A word by which a step's own way is known."""
+_ENDS_AT_YARN = "Go from {} to {}, so that the last loop lies where the yarn hangs"
+"""How rows are bound off: no yarn is used, and its tail fastens the last loop (common practice, no
+source)."""
 
 
 def explained(steps: Sequence[Step], craft: Craft) -> Iterator[Step]:
@@ -19,10 +26,17 @@ def explained(steps: Sequence[Step], craft: Craft) -> Iterator[Step]:
     left = {stitch: how for stitch, how in _HOW.items() if not any(how in s.note for s in steps)}
     if craft is Craft.NEEDLES:
         left = {}
+    last: Direction | None = None
     for step in steps:
         new = {o.stitch for o in step.operations} & left.keys()
-        said = [left.pop(stitch) for stitch in sorted(new)]
-        yield noted(step, *said) if said and "neighbour" not in step.note else step
+        hows = [(stitch, left.pop(stitch)) for stitch in sorted(new)]
+        said = [how for stitch, how in hows if _SAID[stitch] not in step.note]
+        if step.counts_row:
+            last = step.direction
+        if craft is Craft.LOOP and _ends_rows(step) and last in _TO:
+            way = _ENDS_AT_YARN.format(*_TO[last])
+            said += [] if way in step.note else [way]
+        yield noted(step, *said)
 
 
 def cautioned(steps: Iterable[Step]) -> list[Step]:
@@ -35,6 +49,16 @@ def cautioned(steps: Iterable[Step]) -> list[Step]:
             if at is not None:
                 out[at] = noted(out[at], caution)
     return out
+
+
+_TO = {Direction.RIGHT_TO_LEFT: ("right", "left"), Direction.LEFT_TO_RIGHT: ("left", "right")}
+
+
+def _ends_rows(step: Step) -> bool:
+    """Whether all that is live is bound off, at one edge of the work."""
+    stitches = {o.stitch for o in step.operations}
+    around = step.direction is Direction.AROUND
+    return step.kind is Kind.BIND_OFF and {"bo", "fasten"} <= stitches and not around
 
 
 def noted(step: Step, *said: str) -> Step:

@@ -72,8 +72,16 @@ def operation_text(operation: Operation, craft: Craft) -> str:
         template = f"{entry.name} {{n}}" if entry.counted else entry.name
         template = template if entry.counted or once else f"{{n}} times {template}"
     if operation.at:
-        template += entry.told_at
+        template += _placed(operation.at) if entry.role is Role.MARKER else entry.told_at
     return filled(template, operation, craft)
+
+
+_BY_COUNT = re.compile(r"after \d|\d+ \w+ before ")
+
+
+def _placed(at: str) -> str:
+    """Where a marker hangs, as one says it: `at the join`, `after 7 loops`; else its name."""
+    return " at {at}" if at.startswith("the ") else " {at}" if _BY_COUNT.match(at) else " ({at})"
 
 
 class Doing(NamedTuple):
@@ -147,8 +155,7 @@ def seconds(operations: Sequence[Operation], craft: Craft) -> tuple[str, ...]:
 def _second(operation: Operation, craft: Craft) -> str:
     entry = operation.entry
     if not entry.second:  # a marker that is taken out first
-        where = f", {operation.at}" if operation.at else ""
-        return entry.name + where
+        return operation_text(operation, craft)
     once = entry.told_once if operation.times == 1 else ""
     return filled(once or entry.second, operation, craft)
 
@@ -164,7 +171,7 @@ class Noted(NamedTuple):
 
 _DONE_FIRST = re.compile(
     r"(Close the ring|Fold|Turn|Change to(?=.*needles)|Break|Block|Inside out|Right sides together"
-    r"|Wrong sides together|Using|With)\b"
+    r"|Wrong sides together|Put (?!them)|Using|With)\b"
 )
 _DONE_THEN = re.compile(r"(Put them|Leave it|Leave the tail|Pull it|Close the corners)\b")
 _SENTENCES = re.compile(r"(?<=[.!?])\.?\s+")
@@ -280,16 +287,41 @@ def text(step: Step, craft: Craft) -> str:
     elif _flat_chain(step) and step.direction:
         head = step.direction.value.capitalize()
     body = f"{head}: {hands}" if head and hands else hands
-    parts = (_sentence(body) if body else "", beside(step, craft))
+    first, note = _in_order(step)
+    parts = (first, _sentence(body) if body else "", note, _left_at_end(step, craft))
     return " ".join(filter(None, parts))
 
 
 def beside(step: Step, craft: Craft) -> str:
     """What a step's text says beside what the hands do: why and how, and what comes of it."""
-    parts = [_sentence(step.note)] if step.note else []
+    note = _sentence(step.note) if step.note else ""
+    return " ".join(filter(None, (note, _left_at_end(step, craft))))
+
+
+def _left_at_end(step: Step, craft: Craft) -> str:
     if step.kind in ROW_KINDS and step.loops_after != step.loops_before:
-        parts.append(f"{counted(step.loops_after, craft).capitalize()} at the end.")
-    return " ".join(parts)
+        return f"{counted(step.loops_after, craft).capitalize()} at the end."
+    return ""
+
+
+def _in_order(step: Step) -> tuple[str, str]:
+    """What a step's note has done before its loops are worked, and the rest of it: who listens
+    folds or turns the work when it is said, and not once the chain is done."""
+    first: list[str] = []
+    then: list[str] = []
+    for one in filter(str.strip, _SENTENCES.split(step.note)):
+        # How it goes on stands behind the colon.
+        done, colon, how = one.partition(": ")
+        if not (step.operations and _DONE_FIRST.match(one)):
+            then.append(one)
+        elif colon:
+            first.append(done)
+            then.append(how)
+        else:
+            first.append(one)
+    if not first:
+        return "", _sentence(step.note) if step.note else ""
+    return " ".join(map(_sentence, first)), " ".join(map(_sentence, then))
 
 
 _GOES = {
@@ -313,9 +345,12 @@ def spoken(step: Step, craft: Craft, before: Step | None = None) -> str:
         head.append(f"{row_word(step.kind).capitalize()} {step.row}{f', {way}' if way else ''}.")
     elif (way := _way(step, before)) and (step.side or _flat_chain(step)):
         head.append(_sentence(way))
+    first, note = map(_unbracketed, _in_order(step))
+    if first:
+        head.append(first)
     said = list(map(_sentence, _stretches(step, craft)))
-    if step.note:
-        said.append(_sentence(_unbracketed(step.note)))
+    if note:
+        said.append(note)
     return " ".join((*head, *(said or [_sentence(step.kind.value)])))
 
 

@@ -140,7 +140,7 @@ def test_a_step_that_works_no_loop_is_headed_by_what_it_moves():
     assert [one.words for one in lines.row] == ["chain 39"]
     cardigan = script_for(make_plan("cardigan", GAUGES[Craft.LOOP], size="S"))
     lines = big(next(s for s in cardigan.steps if s.kind is Kind.BIND_OFF), cardigan.craft)
-    assert lines.before[-1].startswith("remove the marker, after ")
+    assert lines.before[-1].startswith("remove the marker after ")
     assert [one.words for one in lines.row] == ["bind off 2"]
     cap = script_for(make_plan("cap", GAUGES[Craft.LOOP]))
     lines = big(next(s for s in cap.steps if s.kind is Kind.BIND_OFF), cap.craft)

@@ -118,7 +118,7 @@ def work_sleeve(g: Garment, told: str) -> None:
             direction=Direction.AROUND,
         )
     last = g.named(f"{told} cuff") if s.cuff_rounds else part
-    bind_off(b, last, "Loosely, so that the hand goes through", marker=LOWEST)
+    bind_off(b, last, "Bind off loosely, so that the hand goes through", marker=LOWEST)
 
 
 def _stacked(lost: int, *, first: bool) -> str:
@@ -177,5 +177,5 @@ def work_band(g: Garment, told: str) -> None:
             note=note,
         )
     b.back_check(part, "before the band is bound off")
-    bind_off(b, part, "Loosely, so that the armhole does not pull", marker=LOWEST)
+    bind_off(b, part, "Bind off loosely, so that the armhole does not pull", marker=LOWEST)
     b.step(part, Kind.FIT_CHECK, note="Try it on: the armhole lies flat and does not pinch")

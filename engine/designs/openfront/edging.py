@@ -100,13 +100,17 @@ def work_hem_and_ring(g: Garment, caution: str = "") -> None:
     """The hem, the last ring of bind-off, and the ends."""
     across, b = g.across, g.b
     if g.needles:
-        bind_off(b, "ring", note="Loosely, from one lower corner over the neck to the other")
+        bind_off(
+            b, "ring", note="Bind off loosely, from one lower corner over the neck to the other"
+        )
         finish(b, "ring", caution)
         return
     corner = _CORNER * across.edging_rows
     # After an odd number of edging rows the yarn hangs where they began, else at the other end.
     at_start = across.edging_rows % 2 == 1
     here, there = ("right", "left") if at_start else ("left", "right")
+    rows = across.edging_rows
+    per_row = "one for the edging row there" if rows == 1 else "one for each edging row there"
     b.step(
         "hem",
         Kind.PICK_UP,
@@ -114,9 +118,8 @@ def work_hem_and_ring(g: Garment, caution: str = "") -> None:
         op("pick up", across.foundation, "the foundation"),
         op("pick up", corner, f"the {there} edge of the edging"),
         direction=Direction.RIGHT_TO_LEFT if at_start else Direction.LEFT_TO_RIGHT,
-        note=f"Go on round the lower {g.named(here)} corner: one for each of the "
-        f"{across.edging_rows} edging rows there, one for each foundation loop, one for each "
-        "edging row at the other corner",
+        note=f"Go on round the lower {g.named(here)} corner: {per_row}, "
+        f"one for each foundation loop, and the same at the other corner",
     )
     ring = b.live
     b.step(
@@ -126,7 +129,7 @@ def work_hem_and_ring(g: Garment, caution: str = "") -> None:
         op("fasten"),
         op("tail"),
         direction=Direction.AROUND,
-        note=f"One chain around it all, back to its start: about "
+        note=f"One chain on from where the pick-up ends, around it all, back to its start: about "
         f"{ring / g.plan.gauge.loops_per_cm:.0f} cm of edge",
     )
     finish(b, "ring", caution)

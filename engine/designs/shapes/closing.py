@@ -122,17 +122,23 @@ def close_flat(
     b.step(part, Kind.BIND_OFF, op("fasten"), op("tail"))
 
 
-def close_foundation(b: ScriptBuilder, part: str, of: str, loops: int, *, note: str) -> None:
-    """Close the foundation of a tube of 2 x `loops`: picked up around, and chained together."""
+def close_foundation(
+    b: ScriptBuilder, part: str, of: str, loops: int, *, note: str, first: str = ""
+) -> None:
+    """Close the foundation of a tube of 2 x `loops`: picked up around, and chained together.
+
+    `first` is what is done with the tube before, a sentence.
+    """
     b.step(
         part,
         Kind.PICK_UP,
         op("join"),
         op("pick up", 2 * loops, f"the foundation of the {of}"),
         direction=Direction.AROUND,
-        note="One for one along the foundation, beginning at the tail",
+        note=f"{first}One for one along the foundation, beginning at the tail, the right side "
+        "towards you",
     )
-    close_flat(b, part, loops, f"{of}, lower front", f"{of}, lower back", note=note)
+    close_flat(b, part, loops, f"lower front of the {of}", f"lower back of the {of}", note=note)
 
 
 def graft_pair(b: ScriptBuilder, part: str, loops: int, one: str, other: str) -> None:

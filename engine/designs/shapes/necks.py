@@ -124,7 +124,7 @@ def neckband(b: ScriptBuilder, n: Neck) -> None:
     rounds_begin(b, part, "the shoulder")
     for row in range(1, _BAND + 1):
         a_round(b, part, row, op("p" if row % 2 else "k", b.live), rows=_BAND)
-    bind_off(b, part, note="Loosely, so that it goes over the head", marker="the shoulder")
+    bind_off(b, part, note="Bind off loosely, so that it goes over the head", marker="the shoulder")
     b.step(part, Kind.FIT_CHECK, note="Try it on: it goes over the head, the shoulders lie flat")
 
 

@@ -97,4 +97,4 @@ def as_long(b: ScriptBuilder, part: str, rounds: int, rib: int = 0) -> None:
 def ribbed_cuff(b: ScriptBuilder, part: str, rounds: int) -> None:
     """The ribbing at the end of a sleeve whose rounds begin at the lowest point."""
     ribbing(b, f"{part} cuff", rounds)
-    bind_off(b, f"{part} cuff", note="Loosely, so that the hand passes", marker=LOWEST)
+    bind_off(b, f"{part} cuff", note="Bind off loosely, so that the hand passes", marker=LOWEST)
