@@ -67,8 +67,13 @@ class Place(NamedTuple):
 
 def side_words(part: str, side: str, rows: tuple[int, int] | None = None) -> str:
     """The exact words for where rows of a part end, at its `right` or `left`."""
-    told = "" if rows is None else f", rows {rows[0]} to {rows[1]}"
+    told = "" if rows is None else rows_told(*rows)
     return f"the {side} edge of the {part}{told}"
+
+
+def rows_told(first: int, last: int) -> str:
+    """Which of a part's rows: `, rows 3 to 8`, `, row 9`."""
+    return f", row {first}" if first == last else f", rows {first} to {last}"
 
 
 def mirrored(words: str) -> str:

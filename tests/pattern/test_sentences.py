@@ -40,6 +40,7 @@ CASES = [
     ("1st and every alternate row: knit.\n2nd row: knit.\n4th row: k2tog, k to end.", 4, 39),
     ("All WS rows: purl.\nRow 1: knit.\nRow 3: k2tog, k to end.\nRow 5: knit.", 5, 39),
     ("All other rows: knit.\nRow 1: k.\nRow 4: k2tog, k to end.", 4, 39),
+    ("Rows 1 and 4: k2tog, k to end.\nRows between: knit.\nRow 5: knit.", 5, 38),
     ("Even-numbered rows 2-6: purl.\nRow 1: knit.\nRow 3: knit.\nRow 5: knit.", 6, 40),
     ("Rows 1, 3 and 5: knit.\nRows 2, 4 and 6: purl.", 6, 40),
     ("Rows 1 and 3 (WS): purl.\nRow 2: k2tog, k to end.\nRow 4: k2tog, k to end.", 4, 38),

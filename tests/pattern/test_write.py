@@ -67,6 +67,21 @@ def test_all_sizes_read_back_the_same(name, craft):
     for script in made:
         assert_same(script, read_back(text, script))
     assert_explained(text)
+    assert_edited(text, made)
+
+
+def assert_edited(text, made):
+    """As a technical editor would have it: rounds are no rows, each part tells its length once,
+    what is named by one row is no stretch of rows, and no line goes on beside "all other rows"."""
+    kinds = {s.part: {x.kind for x in made[0].steps if x.part == s.part} for s in made[0].steps}
+    lengths = re.findall("^Part: (.*)\nLength: .*?(rows|rounds)\\b", text, re.M)
+    for part, word in lengths:
+        assert word == ("rows" if Kind.ROW in kinds.get(part, {Kind.ROUND}) else "rounds"), part
+    told = [part for part, _ in lengths]
+    again = [p for p in re.findall("^Part: (.*)$", text, re.M) if kinds.get(p)]
+    assert len(told) == len(set(told)) or len(again) > len(set(again))
+    assert "All other" not in text
+    assert not re.search(r"rows (\d+) to \1\b", text)
 
 
 SPELT_OUT = frozenset(

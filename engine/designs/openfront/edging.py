@@ -10,6 +10,7 @@ from engine.craft.pickup import edge_words, slope_loops, straight_loops
 from engine.designs.fabric import bind_off, finish, way
 from engine.designs.openfront.garment import Garment
 from engine.script.builder import op
+from engine.script.edges import rows_told
 from engine.script.wording import loop_word
 from models.script import Direction, Kind
 
@@ -45,13 +46,13 @@ def _stretches(g: Garment) -> list[_Stretch]:
     found = [
         _Stretch("hem", "up the hem", n.hem_rows, hem),
         _Stretch("body", "up the straight edge", n.body_rows, body),
-        _Stretch("front", "up the slope", slope, slope_loops(slope, gauge), f", rows 1 to {slope}"),
+        _Stretch("front", "up the slope", slope, slope_loops(slope, gauge), rows_told(1, slope)),
         _Stretch(
             "front",
             "on to the shoulder",
             plain,
             straight_loops(plain, gauge),
-            f", rows {slope + 1} to {n.armhole_rows}",
+            rows_told(slope + 1, n.armhole_rows),
         ),
     ]
     return [stretch for stretch in found if stretch.loops]

@@ -116,8 +116,8 @@ def _two_kinds(rows: Sequence[_Row], at: int) -> int:
 
 
 def _in_a_list(rows: Sequence[_Row], numbers: Sequence[int], usual: Words) -> Iterator[Line]:
-    """Rows of two kinds, one by their numbers and the part's usual one as all other rows; nothing
-    where there are not these two."""
+    """Rows of two kinds, one by their numbers and the part's usual one as what lies between;
+    nothing where there are not these two."""
     words = [row.words for row in rows]
     unusual = set(words) - {usual}
     if len(unusual) != 1 or usual not in words or len(words) - words.count(usual) < 2:
@@ -130,7 +130,7 @@ def _in_a_list(rows: Sequence[_Row], numbers: Sequence[int], usual: Words) -> It
     *others, final = [str(n) for n, said in zip(numbers, words, strict=True) if said == few]
     yield Line((f"{word} {', '.join(others)} and {final}: ", *few, "."))
     if last - first > words.count(few):
-        yield Line((f"All other {word.lower()}: ", *usual, "."))
+        yield Line((f"{word} between: ", *usual, "."))
     if last < len(words):
         yield _labelled(rows[last], numbers[last], numbers[-1])
 
@@ -211,23 +211,28 @@ def lines_of(script: RowScript) -> list[Line]:
         if step.counts_row:
             rows_of.setdefault(step.part, []).append(step)
     usual = {part: _usual(rows, script.craft) for part, rows in rows_of.items()}
-    for part, in_part in groupby(steps, key=lambda step: step.part):
+    told: set[str] = set()
+    for part, run in groupby(steps, key=lambda step: step.part):
+        in_part = list(run)
         lines.append(Line((f"Part: {part}",)))
-        if part in rows_of:
+        # Where it is only finished its rows have been told.
+        if part in rows_of and (part not in told or any(s.counts_row for s in in_part)):
             lines.append(_length(rows_of[part]))
+            told.add(part)
         way = _Way(script.craft, script.hand)
-        for rows, run in groupby(in_part, key=lambda step: step.counts_row):
+        for rows, alike in groupby(in_part, key=lambda step: step.counts_row):
             if rows:
-                lines += _row_lines(list(run), script.craft, way, usual[part])
+                lines += _row_lines(list(alike), script.craft, way, usual[part])
             else:
-                for step in run:
+                for step in alike:
                     lines += _step_lines(step, script.craft, script.hand)
     return lines
 
 
 def _length(rows: Sequence[Step]) -> Line:
     first = rows[0]
-    planned = num(first.rows_planned or len(rows))
+    around = all(step.kind is Kind.ROUND for step in rows)
+    word = "rounds" if around else "rows"
     if first.rows is None:
-        return Line(("Length: open, ", planned, " rows planned"))
-    return Line(("Length: ", num(first.rows), " rows"))
+        return Line(("Length: open, ", num(first.rows_planned or len(rows)), f" {word} planned"))
+    return Line(("Length: ", num(first.rows), f" {word}"))
