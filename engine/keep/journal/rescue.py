@@ -186,6 +186,7 @@ def _readable(db: sqlite3.Connection, heads: Mapping[str, str]) -> Iterator[tupl
     with contextlib.suppress(sqlite3.DatabaseError):
         for row in db.execute(f"SELECT id, name, plan, created, {_COLUMNS[version]} FROM make"):
             makes.append(list(map(_decoded, row)))
+    makes += _only_named(db, {row[1] for row in makes})
     for make, name, plan, created, extra, script, digest in makes:
         if not isinstance(name, str):
             continue
@@ -198,6 +199,17 @@ def _readable(db: sqlite3.Connection, heads: Mapping[str, str]) -> Iterator[tupl
             yield Chain(name, other, bodies), lines
         else:
             yield Chain(name, "", ()), lines
+
+
+def _only_named(db: sqlite3.Connection, known: set[object]) -> list[list[object]]:
+    """Makes of which the index alone still tells number and name: what another source has as their
+    first line proves their events."""
+    rows: list[list[object]] = []
+    with contextlib.suppress(sqlite3.DatabaseError):
+        for number, name in db.execute("SELECT id, name FROM make ORDER BY name"):
+            if (said := _decoded(name)) not in known:
+                rows.append([number, said, None, None, None, None, ""])
+    return rows
 
 
 def _rows(db: sqlite3.Connection, make: object, sealed: str) -> tuple[list[list[object]], int]:
