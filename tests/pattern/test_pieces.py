@@ -134,6 +134,11 @@ REFUSED = {
     "it never gets there": (
         "Row 1: k10, turn.\nRow 2: p10.\nRow 3: k10, turn.\nRow 4: p10.\n"
         "Rep rows 3 and 4 until all sts have been worked.", "never"),
+    "a heel's turn, the instep on the same needle": (
+        "Row 1: k10, turn.\nRow 2: p10.\nRow 3: k10, turn.\nRow 4: p10.\n"
+        "Row 5: k6, ssk, k1, turn.\nRow 6: sl 1, p3, p2tog, p1, turn.\n"
+        "Row 7: sl 1, k4, ssk, k1, turn.\n"
+        "Continue in this manner until all heel sts have been worked.", "beside the flap"),
     "how often, for a turned row": ("Row 1: *sl 1, k1; rep from * 6 times, turn.", "2 ways"),
     "a turn before a loop": ("Row 1: turn.", "before a loop"),
     "as a part that is not there": ("Work as for sleeve.", "as sleeve"),

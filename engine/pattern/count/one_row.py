@@ -222,7 +222,11 @@ def _turn_over(ledger: Ledger, here: Standing, worked: Worked) -> None:
         ledger.marks = turn(ledger.marks, made=worked.marks)
         ledger.gaps = sorted({*turn(ledger.gaps, made=worked.gaps, here=False)})
         ledger.holes = turn((), made=worked.holes)
-    ledger.standing = turned(here, worked) if worked.turned else None
+    stood = turned(here, worked) if worked.turned else None
+    if stood and stood.ring and not (stood.behind or stood.back):
+        stood = None  # back at the round's beginning, whether or not it says "turn" there
+        ledger.gaps = [gap for gap in ledger.gaps if 0 < gap < ledger.live]
+    ledger.standing = stood
 
 
 def work_step(ledger: Ledger, items: Sequence[Item], spot: Spot) -> tuple[Worked, int, int]:

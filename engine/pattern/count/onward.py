@@ -5,7 +5,7 @@ from dataclasses import fields, is_dataclass, replace
 from itertools import islice, pairwise
 from typing import Any
 
-from engine.pattern.count.drafts import Template
+from engine.pattern.count.drafts import Draft, Template
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.one_row import emit
 from engine.pattern.count.reach import loops_of, shapes
@@ -13,6 +13,7 @@ from engine.pattern.count.tally import RowSetting, Tally
 from engine.pattern.text.numbers import Number, Spot, number_of, numbers_in
 from engine.pattern.text.row_items import Claim, Group, Item, Stitch, Turn
 from engine.pattern.text.statements import Even, Repeat, Span, Turns
+from models.script import ROW_KINDS
 
 Changes = list[tuple[Number, Number]]
 
@@ -30,6 +31,9 @@ def go_onward(ledger: Ledger, repeat: Repeat) -> None:
         return
     every = repeat.turns[0] if repeat.turns else None
     span = every.span if every else repeat.span
+    if span.kind == "all" and others_beside(ledger):
+        ledger.fault(repeat.spot, OTHERS_BESIDE, OTHERS_TO_DO)
+        return
     rows = _turning(ledger) or _rows(ledger, every) or _again(ledger, every)
     if rows is None:
         ledger.fault(
@@ -55,6 +59,32 @@ def go_onward(ledger: Ledger, repeat: Repeat) -> None:
             f"goes on until {end.told()}, and comes to {ledger.live}",
             "write out its rows",
         )
+
+
+OTHERS_BESIDE = (
+    "goes on until all are worked, and loops lie beside the flap that was worked back and forth"
+)
+OTHERS_TO_DO = "say first that the others wait, as in 'Place remaining sts on a holder.'"
+
+
+def others_beside(ledger: Ledger) -> bool:
+    """Whether rows went to and fro over the same loops with others beside them: a heel's flap,
+    whose turn ends where it ends, and not with the loops of the instep.
+    """
+    rows = [d for d in ledger.out.drafts if d.kind in ROW_KINDS]
+    alike = 0
+    for later, earlier in pairwise(reversed(rows)):
+        takes, leaves = _moved(later)
+        if takes >= later.before:
+            return False
+        alike = alike + 1 if takes == leaves == _moved(earlier)[0] else 0
+        if alike == 3:  # a wedge goes there and back over as many, and then further
+            return True
+    return False
+
+
+def _moved(row: Draft) -> tuple[int, int]:
+    return sum(o.takes for o in row.operations), sum(o.leaves for o in row.operations)
 
 
 class _End:

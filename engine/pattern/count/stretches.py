@@ -8,6 +8,7 @@ from engine.pattern.count.drafts import Template
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.measured import rows_of
 from engine.pattern.count.one_row import emit
+from engine.pattern.count.onward import OTHERS_BESIDE, OTHERS_TO_DO, others_beside
 from engine.pattern.count.reach import shapes
 from engine.pattern.count.stitch_rows import in_pattern
 from engine.pattern.count.travel import FLIP, side_after
@@ -340,6 +341,8 @@ def _until_all(ledger: Ledger, templates: Sequence[Template], spot: Spot) -> Non
     """Turned rows, until none is left unworked at either end."""
     if _all_worked(ledger):
         ledger.fault(spot, "goes on until all are worked, and they are", "say how many times")
+    elif others_beside(ledger) and any(shapes(t.items) for t in templates):
+        ledger.fault(spot, OTHERS_BESIDE, OTHERS_TO_DO)
     while not _all_worked(ledger) and ledger.out.sound:
         before = ledger.standing, ledger.gaps, ledger.live
         for template in templates:

@@ -50,6 +50,8 @@ _NUMBERED = re.compile(
 )
 _STARRED_LABEL = re.compile(r"\*+\s*(?=(?:row|rnd|round)\s*\d+\s*(?:\([^)]*\))?\s*[:.)])", re.I)
 """`*Row 1: K34, turn.`: rows that are repeated by their numbers or as a block."""
+_MARK = re.compile(r"^\*\*\s+(?=[A-Z](?!\s?\d))(?![KP][\s.,])|(?<=[.\])])\s*(?<!\*)\*\*\.?$")
+"""`** Using No. 10 needles …` and `… in st st. **`: where a later piece is worked alike."""
 _RULE = re.compile(r"[\s*_=~#.+·•★☆–—-]*$")
 _PAGE_NUMBER = re.compile(
     r"[\s]*(?:[-–—(|]+\s*(?:page\s*)?\d{1,3}\s*[-–—)|]+|page\s*\d{1,3}(?:\s*(?:of|/)\s*\d{1,3})?)[\s]*$",
@@ -66,6 +68,10 @@ _MD_EVIDENCE = re.compile(
 _MD_BOLD = re.compile(r"(?<![*\w])\*\*(?=[^\s*])([^*\n]*[^\s*])\*\*(?!\*)")
 _MD_UNDER = re.compile(r"(?<![\w_])(__?)(?=[^\s_])([^_\n]*[^\s_])\1(?![\w_])")
 _MD_ITALIC_LINE = re.compile(r"^\s*\*(?=[^\s*])([^*\n]*[^\s*])\*\s*$")
+_MD_ITALIC_COUNT = re.compile(
+    r"(?<![\\*\w])\*(\([^()*\n]*\b(?:sts?|stitches|loops|increased|decreased|inc|dec)\b[^()*\n]*\)\.?)\*(?![*\w])"
+)
+"""`*(9 sts)*`: a count that the page sets in italics, and no repeat."""
 _MD_ITALIC = re.compile(r"(?<![\\*\w])\*(?=[^\s*])([^*\n]*[^\s*\\])\*(?![*\w])")
 _MD_STRUCK = re.compile(r"~~([^~\n]*)~~")
 _MD_LINK = re.compile(r"!?\[([^\]\n]*)\]\((?:https?:|/|#|mailto:|data:)[^)\s]*(?: \"[^\"]*\")?\)")
@@ -218,6 +224,9 @@ def _peeled(line: Written, *, page: bool, markdown: bool, stars: bool) -> Laid:
         return Laid(Written.at("", line.line))
     if words.text == "***":
         return Laid(Written.at("", line.line))
+    mark = _MARK.search(words.text)
+    if mark and words.text.count("**") == 1:
+        words = words.cut(mark.end()) if mark.start() == 0 else words.cut(0, mark.start())
     return replace(laid, words=words, indented=indented)
 
 
@@ -242,7 +251,7 @@ def _unmarked(line: Written) -> Written:
     """Without markdown's marks; asterisks that may be a repeat's stay."""
     line = line.sub(_MD_LINK, r"\1").sub(_MD_STRUCK, r"\1").sub(_MD_CODE, "")
     line = line.sub(_MD_BOLD, lambda m: m[1] if _LABEL_LIKE.match(m[1]) else m[0])
-    line = line.sub(_MD_UNDER, r"\2").sub(_MD_ITALIC_LINE, r"\1")
+    line = line.sub(_MD_UNDER, r"\2").sub(_MD_ITALIC_LINE, r"\1").sub(_MD_ITALIC_COUNT, r"\1")
     if "\\*" in line.text:
         line = line.sub(_MD_ITALIC, r"\1")  # the repeat's own stars are escaped
     return line.sub(_MD_ESCAPE, r"\1")

@@ -59,7 +59,7 @@ def _gather(value: object, found: list[Number]) -> None:
 
 @cache
 def _holding(kind: Any) -> tuple[str, ...]:
-    """The fields of a value of the tree that may hold a number."""
+    """The fields of a statement's value that may hold a number."""
     told: tuple[str, ...] | None = getattr(kind, "numbers_stand_in", None)
     if told is not None:
         return told

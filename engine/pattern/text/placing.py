@@ -33,5 +33,5 @@ def _placed(value: Any, words: Written) -> Any:
 
 @cache
 def _names(kind: Any) -> tuple[str, ...]:
-    """The fields of a value of the tree; none of a word or a number."""
+    """The fields of a statement's value; none of a word or a number."""
     return tuple(getattr(kind, "__dataclass_fields__", ()))

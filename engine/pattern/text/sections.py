@@ -8,7 +8,7 @@ from importlib.resources import files
 
 _TRAILING = re.compile(r"[\s.:;,–—=*_-]+$")
 _LEADING = re.compile(r"^[\s*_\d.)(]*(?:step\s+\d+\W*)?", re.I)
-_BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]\s*")
+_BRACKETS = re.compile(r"\s*[(\[](?:[^()\[\]]|[(\[][^()\[\]]*[)\]])*[)\]]\s*")
 _MAKE = re.compile(
     r"\s*[,:–—-]*\s*\(?(?:make|knit|work|cut|both|worked|all)\s+(?:\d+|one|two|three|four|five|six|both|alike|"
     r"the\s+same|in\s+one\s+piece|in\s+the\s+round|flat|alike|pieces?|\s)+\)?\s*$",

@@ -52,7 +52,7 @@ _VERB = re.compile(
     r"(?:cast|co\b|count|bind|bo\b|knit|purl|[bc]/o\b|rep(?:eat)?\s+(?:r\d|rows?|rnds?|rounds?|these|last|the)|work|"
     r"cont(?:inue)?\b|join|change|switch|break|cut|weave|sew|place|pm\b|shape|next|dec\b|inc\b|"
     r"decrease|increase|pick|using|with|turn|slip|fasten|leave|divide|begin|start|then\b|k\b|p\b|"
-    r"you|i\b|this|these|for\b|when|if\b|\d+\.?\s)",
+    r"you|i\b|this|these|garter\b|st[\s-]st\b|stockinette|moss\b|seed\b|rib\b|for\b|when|if\b|do\s+(?:this|these|the)\b|now\b|keep\b|\d+\.?\s)",
     re.I,
 )
 _OPEN_WORD = re.compile(
@@ -209,7 +209,8 @@ def _told_by_words(one: str, line: Laid, *, long: bool, small: bool) -> bool:
 
 _NEW_SENTENCE = re.compile(
     r"(?:rep(?:eat)?\s+(?:rows?|rnds?|rounds?|r\d|these|last|the)|(?:knit|purl|work|k|p)\s+\d+\s+(?:rows|rnds|rounds)|"
-    r"bind\s+off|cast\s+o(?:n|ff)|bo\b|co\b|continue|weave|sew|cut|break|change|join)",
+    r"bind\s+off|cast\s+o(?:n|ff)|bo\b|co\b|continue|weave|sew|cut|break|change|join|now\b|then\b|"
+    r"do\s+(?:this|these|the)\b|keep\s+(?:doing|going|on|repeating)\b)",
     re.I,
 )
 """On a page without capitals, what begins a sentence of its own."""
