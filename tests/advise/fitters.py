@@ -33,6 +33,8 @@ AROUND = {"body", "cap", "cowl", "neckband"}
 over the head only when its neck is done."""
 TRIES = 5
 """Fit checks she says no to, at most, before she goes on as it is."""
+_AT_ONCE_S = 5
+"""From a row that is done to the tape laid on it, seconds."""
 TOLERANCE = 5.1
 """Half a size, cm: around, nearer than that fits."""
 
@@ -79,8 +81,8 @@ class Fitter:
     def state(self):
         return self.making.state
 
-    def say(self, action, value=None):
-        self.now += 60
+    def say(self, action, value=None, after_s=60):
+        self.now += after_s
         before = self.state
         outcome = self.making.do(Command(action=action, value=value), self.now)
         if outcome.asks:
@@ -128,7 +130,8 @@ class Fitter:
     def measure_on_the_way(self, step):
         now = self.state.step
         if now is not None and now.part == step.part and now.counts_row:
-            self.say(Action.MEASURED, self.tape(self.height(step.part)))
+            # The tape is laid at once: no loop of the next row is worked.
+            self.say(Action.MEASURED, self.tape(self.height(step.part)), after_s=_AT_ONCE_S)
 
     def measure(self, step):
         outcome = self.say(Action.MEASURED, self.tape(self.height(step.part)))
