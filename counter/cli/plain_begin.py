@@ -8,7 +8,7 @@ from os.path import expanduser
 from pathlib import Path
 from typing import TypeVar
 
-from counter.shared.loop_lines import LOOP_LINES
+from counter.shared.loop_lines import LOOP_LINES, list_of
 from counter.shared.pattern_files import found
 from counter.shared.settings import Settings
 from engine.advise import lots
@@ -177,16 +177,18 @@ class PlainBeginning:
         """A garment by its numbers of loops. Raises Refusal."""
         asked = f"Which garment: {', '.join(GARMENTS)}?"
         garment = self.answer(asked, GARMENTS[0], _one_of("garment", GARMENTS))
-        said = []
-        for name, label, why, example in LOOP_LINES:
-            if numbers := self.ask(f"{label}? {why} As in: {example}. Enter alone: left out."):
-                said.append(f"{name} {numbers}")
+        said = list_of(
+            {
+                name: self.ask(f"{label}? {why} As in: {example}. Enter alone: left out.")
+                for name, label, why, example in LOOP_LINES
+            }
+        )
         if not said:
             raise Refusal("Write the numbers: foundation, front, armhole and back at least.")
         gauge, ball = self._gauge(DEFAULT_GAUGE), self._ball()
         title = self.ask("What is it called?", design(garment).info.title)
         return plan_of_list(
-            "\n".join(said),
+            said,
             garment,
             gauge=gauge,
             hand=self.settings.hand,

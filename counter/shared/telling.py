@@ -27,12 +27,24 @@ _SPOKEN = tuple(
 )
 """What is read wrongly off a text that is right to the eye: "see em", "in at the back", "three"."""
 
+_QUOTED = re.compile(r"(“[^”]*”)")
+
 
 def in_unit(text: str, unit: Unit) -> str:
-    """The text with every length in the maker's unit; inches to the nearest quarter."""
+    """The text with every length in the maker's unit; inches to the nearest quarter.
+
+    What is quoted in “…” was typed so and stays so.
+    """
     if unit is Unit.CM:
         return text
-    return _LENGTH.sub(lambda found: f"{inches(float(found[1]))} in", text)
+    return "".join(
+        part if part.startswith("“") else _LENGTH.sub(_in_inches, part)
+        for part in _QUOTED.split(text)
+    )
+
+
+def _in_inches(found: re.Match[str]) -> str:
+    return f"{inches(float(found[1]))} in"
 
 
 def inches(cm: float) -> str:

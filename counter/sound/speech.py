@@ -196,9 +196,14 @@ class Speaker:
             self._prepared.prepare(self._coming)
 
     def all_ready(self, texts: Iterable[str]) -> bool:
-        """Whether a slow voice has all of these prepared; so it is where none is slow."""
+        """Whether a slow voice has all of these prepared; so it is where none is slow.
+
+        Not before the voice that is wanted has been found.
+        """
+        if self._wanted != self._manner:
+            return False
         prepared = self._prepared
-        return prepared is None or all(map(prepared.ready, texts))
+        return prepared is None or bool(prepared.trouble) or all(map(prepared.ready, texts))
 
     def hush(self) -> None:
         """Falls silent at once: for a key that interrupts."""
@@ -237,7 +242,7 @@ class Speaker:
 
     def _found(self) -> SpeakingVoice | None:
         """The voice that speaks as is wanted now."""
-        self._manner = manner = self._wanted
+        manner = self._wanted
         if self._prepared is not None:
             self._prepared.close()
             self._prepared = None
@@ -246,5 +251,5 @@ class Speaker:
             opened = functools.partial(natural.synthesiser, self._language, manner.pace)
             self._prepared = Prepared(opened, small)
             self._prepared.prepare(self._coming)
-            return self._prepared
-        return small
+        self._manner = manner
+        return self._prepared or small

@@ -178,6 +178,29 @@ _SENTENCES = re.compile(r"(?<=[.!?])\.?\s+")
 _HANGING = re.compile(r"(?:[\s.,!]|\band try it on|\bfirst|\band)+$")
 
 
+_TALK = re.compile(
+    r"""[\W_]*(?:
+    (?:with\s|much\s|all\smy\s|lots\sof\s)*(?:love\b|regards\b|hugs\b|kisses\b|xx*\b|cheers\b|best\swishes\b|yours\b)
+    |and[\W_]*$|please[\W_]*$|(?:(?:all|you(?:'|’)re|you\sare)\s)?(?:done|finish(?:ed)?|the\send|ta-?da|voil[aà])[\W_]*$
+    |enjoy\b|thank|happy\b|have\sfun\b|good\sluck\b|congratulations|p\.?\s?s\b
+    |(?:please\s)?send\sme\b|i\b|i(?:'|’)\w+|we\b|my\b|it(?:'|’)s\b|if\syou\s(?:make|like|want|sell)\b|hospitals?\b
+    |©|\(c\)|copyright\b|all\srights\b|for\spersonal\suse|do\snot\s(?:sell|copy|share)\b|https?:|www\.
+    |\d+\s(?:thoughts?|comments?|replies|responses)\b|\w+\s(?:says|said|wrote)\b
+    |caution\b|warning\b|not\sfor\s(?:children|babies|infants)\b|keep\s[^.;]*\b(?:away\sfrom|out\sof)\b
+    )""",
+    re.I | re.X,
+)
+"""What a pattern says at its end and no hand does: greetings, a page's own lines, cautions.
+
+They stand in the sentence below the big lines.
+"""
+_BY_HAND = re.compile(
+    r"\b(?:sew|seam|stitch|fold|join|weave|press|block|stuff|thread|attach|work|wash|pin|trim)\b",
+    re.I,
+)
+"""Said in talk, these are still to be done."""
+
+
 def noted(step: Step) -> Noted:
     """What the hands do by the note: folding, turning, other needles; the ends of a piece."""
     sentences = [one for one in _SENTENCES.split(step.note) if one.strip()]
@@ -200,7 +223,8 @@ def _ends(sentences: list[str]) -> Noted:
             many, _, _ = one.removeprefix(CUT_AND_WEAVE).lstrip(": ").partition(",")
             row = ("cut each end open", "weave it in")
             return Noted(tuple(before), row, (many,) if many else ())
-        before.append(_few(one))
+        if not _TALK.match(one) or _BY_HAND.search(one):
+            before.append(_few(one))
         if one.startswith(WEAVE_IN):
             break
     before = [one for one in before if one]

@@ -129,6 +129,39 @@ def test_the_last_step_of_all_says_large_what_is_done_with_the_ends():
     assert [one.words for one in lines.row] == ["weave in the ends"]
 
 
+@pytest.mark.parametrize(
+    "talk",
+    [
+        "Much love, Edith.",
+        "Enjoy! And send me pictures!",
+        "Finish!",
+        "*Done!*",
+        "Thank you!",
+        "It's about 5 inches wide.",
+        "Not for children under three because of small parts.",
+        "© 2016 Ottilie Farthing. For personal use only. Please do not sell what you make.",
+        "3 thoughts on this hat\nMarla says: lovely!",
+    ],
+)
+def test_what_is_said_in_parting_is_not_large_and_not_lost(talk):
+    text = f"Cast on 10 sts.\nRow 1: k10.\nBind off all sts.\nSew the side seam. {talk}\n"
+    script = script_for(plan_from_text(text, "pouch", gauge=GAUGES[Craft.NEEDLES]))
+    last = script.steps[-1]
+    lines = big(last, script.craft)
+    assert lines.before == ("sew the side seam",)
+    assert [one.words for one in lines.row] == ["weave in the ends"]
+    assert lines.after == ()
+
+
+@pytest.mark.parametrize(
+    "said", ["If you like, sew on a button.", "Thread a ribbon through, and enjoy!"]
+)
+def test_what_is_to_be_done_is_large_though_it_is_said_in_talk(said):
+    text = f"Cast on 10 sts.\nRow 1: k10.\nBind off all sts.\n{said}\n"
+    script = script_for(plan_from_text(text, "pouch", gauge=GAUGES[Craft.NEEDLES]))
+    assert big(script.steps[-1], script.craft).before == (said[0].lower() + said[1:].strip(".!"),)
+
+
 def test_a_step_that_works_no_loop_is_headed_by_what_it_moves():
     """In the order of the hands: the marker out, the halves apart, then the chain."""
     script = script_for(make_plan("pillow", GAUGES[Craft.LOOP]))

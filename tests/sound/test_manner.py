@@ -1,6 +1,7 @@
 """How it is read out: pace, loudness, and by whom."""
 
 import shutil
+import threading
 import time
 
 import numpy as np
@@ -85,8 +86,13 @@ def test_who_speaks_changes_from_the_next_text_on(monkeypatch):
     until(lambda: loudspeaker.kept)
     assert said == [("row one", 1.25)]
     speaker.prepare(["row two"])
+    assert speaker.all_ready(["row two"])  # none is slow
+    found = threading.Event()
+    monkeypatch.setattr(speech, "find_voice", lambda *voice: found.wait(5) and small(*voice))
     speaker.use(Manner(natural=True))
-    until(lambda: speaker._prepared and speaker._prepared.ready("row two"))
+    assert not speaker.all_ready(["row two"])  # the voice that is wanted is not there yet
+    found.set()
+    until(lambda: speaker.all_ready(["row two"]))
     speaker.say("row two")
     until(lambda: len(loudspeaker.kept) == 2)
     assert loudspeaker.kept[1][1] == 24000

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 
-from counter.shared.loop_lines import LOOP_LINES
+from counter.shared.loop_lines import LOOP_LINES, list_of
 from counter.tui.screens.form import PlanForm, question
 from counter.tui.widgets.tape import drawing
 from counter.tui.widgets.words import Field, Pick
@@ -48,11 +48,11 @@ class LoopsForm(PlanForm):
 
     def plan(self) -> Plan:
         """The plan of the numbers. Raises Refusal."""
-        said = [f"{name} {text}" for name, *_ in LOOP_LINES if (text := self.text(name))]
+        said = list_of({name: self.text(name) for name, *_ in LOOP_LINES})
         if not said:
             raise Refusal("Write the numbers: foundation, front, armhole and back at least.")
         return plan_of_list(
-            "\n".join(said),
+            said,
             str(self.query_one("#garment", Pick).value),
             gauge=read_gauge(self.text("gauge")),
             hand=self.hand,

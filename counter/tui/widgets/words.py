@@ -12,6 +12,7 @@ from typing import TypeVar, cast
 from rich.cells import cell_len
 from rich.segment import Segment
 from rich.text import Text as RichText
+from textual import events
 from textual.color import Color
 from textual.content import Content
 from textual.css.styles import RulesMap
@@ -129,6 +130,12 @@ class Field(Input):
     def validate_value(self, value: str) -> str:
         """What is typed, pasted or stands there already. A sign for a letter: the cursor stays."""
         return legible(value)
+
+    def _on_paste(self, event: events.Paste) -> None:
+        """Several lines become one: the first alone would be something else than was pasted."""
+        self.replace(" ".join(event.text.split()), *self.selection)
+        event.prevent_default()
+        event.stop()
 
 
 class Area(TextArea):

@@ -21,6 +21,11 @@ _NUMBER = re.compile(
     r"(?P<unit>rows?|rnds?|rounds?|cm|inch(?:es)?|in(?=\s*(?:$|[,;.)]))|\"|loops?|sts?|stitch(?:es)?|times|x(?!\w))?",
     re.I,
 )
+_NO_COUNT = re.compile(
+    r"(?<!\S)[-−+]\d[^\s,;]*"
+    r"|\d+(?:\s*[¼-¾⅐-⅞]|\s+\d+\s*[/⁄]\s*\d+|[.,]?\d*\s*['′’][^\s,;]*)"
+)
+"""A sign, a fraction or feet: no number of loops or rows, and not to be cut down to one."""
 _APART = re.compile(r"\n|\s/\s+(?=[a-z])|[;•|]|\.(?=\s|$)|,", re.I)
 _ABOUT: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
     (name, re.compile(words, re.I))
@@ -324,6 +329,11 @@ def _numbers(found: LoopList, about: str, clause: _Clause, text: str) -> None:
             raise Refusal(
                 f"“{word}” in “{clause.text.strip()}” is nothing that such a list tells: it has "
                 "foundation, front, bind, back, sleeve, body, armhole and edging."
+            )
+    for match in _NO_COUNT.finditer(said):
+        if match.group()[0] != "-" or not re.search(r"\d\s*$", said[: match.start()]):
+            raise Refusal(
+                f"“{clause.text.strip()}”: “{match.group()}” is no whole number of loops or rows."
             )
     for match in _NUMBER.finditer(said):
         place = _place(about, match, found)

@@ -1,5 +1,7 @@
 """A make moved by keys alone, under Textual's pilot."""
 
+import time
+
 import pytest
 from textual.widgets import Input, Select
 
@@ -15,6 +17,7 @@ from engine.plan.planning import make_plan, read_gauge
 from engine.words.vocabulary import PAGES, word, words
 from models.command import Action, Command
 from models.script import Kind
+from tests.tui.scenes import shown
 from tests.tui.unhurried import work_to
 
 PATTERN = """Title: Test scarf
@@ -427,22 +430,36 @@ async def test_a_cardigan_is_begun_by_its_numbers(app_of, store, text_of):
     assert store.names() == ["from-my-aunt"]
 
 
+async def until(pilot, true):
+    """Waits for a screen that comes of its own time, however busy the machine is."""
+    end = time.monotonic() + 20
+    while not true():
+        assert time.monotonic() < end, shown(pilot.app)
+        await pilot.pause(0.02)
+
+
 async def test_what_loops_and_rows_cannot_give_is_said_before_she_begins(app_of, text_of):
     """By hand: at 3.75 rows in 10 cm a row is 2.67 cm: for 36 cm 14 rows, and 37.3 cm."""
     app = app_of()
     async with app.run_test(size=(80, 24)) as pilot:
         await app.push_screen(MakeForm("cardigan"))
         app.screen.query_one("#measure-body_height", Input).value = "36"
-        await pilot.pause(0.6)
-        assert "body height 37.3 cm, not 36.0 cm" in " ".join(text_of(app).split())
+        told = "body height 37.3 cm, not 36.0 cm"
+        await until(pilot, lambda: told in " ".join(text_of(app).split()))
         for width in (80, 40):
             await pilot.resize_terminal(width, 24)
-            app.screen.query_one("#page").scroll_end(animate=False)
-            await pilot.pause(0.2)
-            rows = [" ".join(row.split()) for row in text_of(app).splitlines()]
-            assert "◆ body height 36.0 → 37.3" in rows, width
-            # The end of the scroll bar may stand in the same row.
-            assert any(row.startswith("you asked → you get, cm") for row in rows)
+
+            def table(width=width):
+                if app.size.width != width:
+                    return False
+                # Laid out anew, the page may have grown: to its end once more.
+                app.screen.query_one("#page").scroll_end(animate=False)
+                rows = [" ".join(row.split()) for row in text_of(app).splitlines()]
+                # The end of the scroll bar may stand in the same row.
+                heads = any(row.startswith("you asked → you get, cm") for row in rows)
+                return heads and "◆ body height 36.0 → 37.3" in rows
+
+            await until(pilot, table)
 
 
 async def test_a_tap_on_a_line_of_the_help_is_its_key(app_of, small_throw):

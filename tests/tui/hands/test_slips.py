@@ -168,7 +168,12 @@ async def test_a_resize_in_mid_dialog_keeps_what_was_typed(at_work, hands, text_
 
 @pytest.mark.parametrize(
     ("pasted", "left"),
-    [("3", "3"), (" 3 \n", "3"), ("3\nrow done\n \n", "3"), ("measured three\x1b[A", None)],
+    [
+        ("3", "3"),
+        (" 3 \n", "3"),
+        ("3\nrow done\n \n", "3 row done"),
+        ("measured three\x1b[A", None),
+    ],
 )
 async def test_a_paste_into_a_field_is_a_line_and_is_not_sent(at_work, hands, pasted, left):
     async with at_work.run_test(size=(80, 24)) as pilot:
