@@ -209,7 +209,11 @@ def _at_once(words: Written, spelled: Spelled, depth: int) -> list[Piece]:
         first = sentence(before, spelled, bare=False, depth=depth + 1) if before.text else []
         if _understood(first):
             start = words.offset(at_once.spot) if before.text else 0
-            return [*first, Piece(words.cut(start), (at_once, *claims))]
+            told = [s for p in first for s in p.said or ()]
+            # "Work in st st, increasing 1 st …": nothing goes on beside it but the fabric
+            alone = bool(told) and all(isinstance(s, Fabric) for s in told)
+            said = at_once.said if alone else (at_once,)
+            return [*first, Piece(words.cut(start), (*said, *claims))]
     return [Piece(words, None, Told(NOT_READ))]
 
 
