@@ -28,6 +28,7 @@ def explained(steps: Sequence[Step], craft: Craft) -> Iterator[Step]:
         left = {}
     last: Direction | None = None
     for step in steps:
+        note = step.note
         new = {o.stitch for o in step.operations} & left.keys()
         hows = [(stitch, left.pop(stitch)) for stitch in sorted(new)]
         said = [how for stitch, how in hows if _SAID[stitch] not in step.note]
@@ -35,8 +36,10 @@ def explained(steps: Sequence[Step], craft: Craft) -> Iterator[Step]:
             last = step.direction
         if craft is Craft.LOOP and _ends_rows(step) and last in _TO:
             way = _ENDS_AT_YARN.format(*_TO[last])
-            said += [] if way in step.note else [way]
-        yield noted(step, *said)
+            # A pattern that was written for the other hand says the other way.
+            note = note.replace(_ENDS_AT_YARN.format(*_TO[last.back]), way)
+            said += [] if way in note else [way]
+        yield noted(step.model_copy(update={"note": note}), *said)
 
 
 def cautioned(steps: Iterable[Step]) -> list[Step]:

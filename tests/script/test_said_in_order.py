@@ -5,9 +5,11 @@ import re
 import pytest
 
 from engine.designs import DESIGNS, design
+from engine.pattern.make import plan_from_text, script_of
+from engine.pattern.write import write
 from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script import wording
-from models.script import Craft, Direction, Kind
+from models.script import Craft, Direction, Hand, Kind
 
 GAUGES = {Craft.LOOP: "5 x 3.75", Craft.NEEDLES: "10 x 14"}
 ONES = [(name, craft) for name in DESIGNS for craft in design(name).info.crafts]
@@ -38,6 +40,15 @@ def test_nothing_of_a_note_is_lost_where_it_is_parted(name, craft):
     for step in steps_of(name, craft):
         said = set(re.findall(r"[\w']+", wording.text(step, craft).casefold()))
         assert set(re.findall(r"[\w']+", step.note.casefold())) <= said
+
+
+@pytest.mark.parametrize("hand", Hand)
+def test_a_written_pattern_is_bound_off_as_the_hand_that_reads_it_goes(hand):
+    text = write([script_for(make_plan("throw", read_gauge(GAUGES[Craft.LOOP])))])
+    for step in script_of(plan_from_text(text, hand=hand)).steps:
+        if step.kind is Kind.BIND_OFF:
+            assert step.note.count("where the yarn hangs") == 1
+            assert f"Go from {'right' if hand is Hand.RIGHT else 'left'} to " in step.note
 
 
 @pytest.mark.parametrize("name", [name for name, craft in ONES if craft is Craft.LOOP])
