@@ -97,9 +97,19 @@ def window() -> str:
     return uuid.uuid4().hex
 
 
+_OTHERS: set[psutil.Process] = set()
+"""What tests before this one began, and may not be over."""
+
+
+def pass_over_others() -> None:
+    """From now on `begun` tells of what begins from now on."""
+    _OTHERS.update(begun())
+
+
 def begun() -> list[psutil.Process]:
     """Everything that this process began and that still runs."""
-    return [child for child in psutil.Process(os.getpid()).children(recursive=True) if alive(child)]
+    children = psutil.Process(os.getpid()).children(recursive=True)
+    return [child for child in children if alive(child) and child not in _OTHERS]
 
 
 def alive(process: psutil.Process) -> bool:

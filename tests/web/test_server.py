@@ -28,6 +28,7 @@ from tests.web.helpers import (
     Site,
     alive,
     begun,
+    pass_over_others,
     seen,
     send,
     serve,
@@ -40,6 +41,7 @@ Start = Callable[..., Any]
 
 @pytest.fixture
 async def start(unused_tcp_port_factory: Callable[[], int]) -> AsyncIterator[Start]:
+    pass_over_others()
     sites: list[Site] = []
 
     async def begin(program: str = SMALL) -> Site:
