@@ -1,12 +1,13 @@
 """The check of a written pattern: every row, every size, with the arithmetic of what is wrong."""
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from engine.base.heap import uncollected
 from engine.base.refusal import Refusal
 from engine.pattern.count.decide import work_row
 from engine.pattern.count.drafts import Counted
+from engine.pattern.count.one_row import ON_NONE
 from engine.pattern.count.tally import RowSetting
 from engine.pattern.count.worked import Misfit, TooMuch
 from engine.pattern.make import build, counted_as_written, craft_of, gauge_of
@@ -20,7 +21,7 @@ from engine.pattern.text.read import LINE_AT_MOST, Pattern, read
 from engine.pattern.text.row_items import Row
 from engine.pattern.text.sorting import Sorted
 from engine.pattern.text.spelling import respelled
-from engine.pattern.text.statements import Heading, RowLine
+from engine.pattern.text.statements import RowLine, StepLine
 from engine.pattern.text.written import Written
 from engine.script.audit import audit
 from models.gauge import Gauge
@@ -147,7 +148,8 @@ def check_pattern(text: str, gauge: Gauge | None = None) -> PatternCheck:
                 counts.append(_count(size, script))
         if len(by_size) > FAULTS_AT_MOST * len(sizes):
             break
-    faults += _joined(f for f in by_size if not _misled(f, pattern))
+    groundless = [Spot(f.line, f.column) for f in by_size if f.text.startswith(ON_NONE)]
+    faults += _joined(f for f in by_size if not _misled(f, pattern, groundless))
     offered = offers(pattern, sized)
     faults += _unread(pattern, offered)
     faults.sort(key=lambda f: (f.line, f.column))
@@ -201,15 +203,23 @@ def _line_read(line: Sorted, offered: dict[Spot, tuple[str, ...]]) -> LineRead:
     )
 
 
-def _misled(fault: Fault, pattern: Pattern) -> bool:
-    """Whether a line above it in its part could not be read, so that the count means nothing."""
-    parts = [
-        s.said.spot.line
+def _misled(fault: Fault, pattern: Pattern, groundless: Sequence[Spot]) -> bool:
+    """Whether the count means nothing there: since the last cast-on a line could not be read, or
+    the work began on no loop. `groundless`: the rows on none.
+    """
+    begun = [
+        s.said.spot
         for s in pattern.statements
-        if isinstance(s.said, Heading) and s.said.kind == "part"
+        if isinstance(s.said, StepLine) and s.said.kind == "foundation"
     ]
-    start = max((line for line in parts if line <= fault.line), default=0)
-    return any(start <= u.spot.line < fault.line for u in pattern.unread)
+    here = fault.line, fault.column
+    start = max((_place(spot) for spot in begun if _place(spot) <= here), default=(0, 0))
+    lost = [_place(spot) for spot in (*(u.spot for u in pattern.unread), *groundless)]
+    return any(start <= place < here for place in lost)
+
+
+def _place(spot: Spot) -> tuple[int, int]:
+    return spot.line, spot.column
 
 
 def _gauge(pattern: Pattern) -> tuple[Gauge | None, list[Fault]]:
@@ -221,6 +231,11 @@ def _gauge(pattern: Pattern) -> tuple[Gauge | None, list[Fault]]:
         return None, [fault]
     if stated is None:
         what = "the pattern states no gauge"
+        if pattern.tension is not None:
+            what = (
+                f"the pattern's gauge says {pattern.tension.loops:g} across "
+                f"{pattern.tension.over_cm:.3g} cm and not how many rows"
+            )
         return None, [
             Fault(
                 line=1,
@@ -240,7 +255,7 @@ def _count(size: str, script: RowScript) -> SizeCount:
         rows=len(rows),
         steps=len(script.steps),
         yarn_loops=script.yarn_loops,
-        most_loops=max((s.loops_before for s in script.steps), default=0),
+        most_loops=max((max(s.loops_before, s.loops_after) for s in script.steps), default=0),
     )
 
 

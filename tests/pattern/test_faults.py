@@ -184,3 +184,59 @@ def test_bounds_of_the_file_itself() -> None:
         check_pattern("Title: nothing\n")
     assert check_pattern("Row 1: k" + "1, k" * reading.LINE_AT_MOST).unread
     assert check_pattern("Row 1: " + "(" * 40 + "k1" + ")" * 40).unread
+
+
+TABLE = "Sizes: S (M, L)\nGauge: 20 x 26\n| Size | S | M | L |\n| Cast on | 64 | 72 | 80 |\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        # what casts on and does not say how many is asked about, and nothing below it is a fault
+        (
+            "Gauge: 20 x 26\nCast on the number of sts for your size and join.\n"
+            "Work the rib rounds in k1, p1.\nRnd 1: *k6, k2tog* around. 56 sts\nRnd 2: knit.\n",
+            ["unread 2", "unread 3"],
+        ),
+        # where a table says how many, it is read
+        (
+            TABLE + "Cast on the number of sts for your size and join.\n"
+            "Rnd 1: *k6, k2tog* around. 56 (63, 70) sts\nBind off all sts.\n",
+            [],
+        ),
+        # and where the text says it again, it is said once
+        (TABLE + "Cast on 64 (72, 80) sts.\nRow 1: knit. 64 (72, 80) sts\nBind off.\n", []),
+        ("Gauge: 20 x 26\nRow 1: k2, p2.\nRow 2: knit. 4 sts\nRow 3: k4. 4 sts\n", ["fault 2"]),
+        # a new heading is no new cast-on: its counts rest on the line that is not read
+        (
+            "Gauge: 20 x 26\nCast on 3 sts.\nRow 1: frobnicate to 9.\nBorder\n"
+            "Row 1: kfb, k to end. (10 sts)\nBind off all sts.\n",
+            ["unread 3"],
+        ),
+        # what is cast on below it is counted
+        (
+            "Gauge: 20 x 26\nCast on 3 sts.\nRow 1: frobnicate to 9.\nBorder\nCast on 8 sts.\n"
+            "Row 1: kfb, k to end. (10 sts)\nBind off all sts.\n",
+            ["unread 3", "fault 6"],
+        ),
+        # a count on the line that is not read
+        (
+            "Gauge: 20 x 26\nCast on 3 sts.\nFrobnicate each row to the end. (9 sts)\n"
+            "Knit 2 rows.\nBind off all sts.\n",
+            ["unread 3"],
+        ),
+        # a gauge behind the sizes, and one that says no rows
+        ("Sizes 1 (2). Gauge: 18 sts and 26 rnds over 10 cm\nCO 9 sts.\nRow 1: k.\nBO.\n", []),
+        ("Gauge: 18 sts = 4 inches\nCO 9 sts.\nRow 1: k.\nBO.\n", ["warning 1 not how many rows"]),
+        ("CO 9 sts.\nRow 1: k.\nBO.\n", ["warning 1 states no gauge"]),
+    ],
+)
+def test_what_rests_on_what_was_not_read(text: str, told: list[str]) -> None:
+    found = [(f"{f.severity.value} {f.line}", f.text) for f in check_pattern(text).faults]
+    assert [place for place, _ in found] == [" ".join(t.split()[:2]) for t in told]
+    assert all(" ".join(t.split()[2:]) in text for t, (_, text) in zip(told, found, strict=True))
+
+
+def test_the_most_stitches_are_those_after_a_row_too() -> None:
+    told = check("Cast on 9 sts.\nKnit 2 rows.\nNext row: kfb in each st.\nBind off 18 sts.\n")
+    assert {c.most_loops for c in told.counts} == {18}

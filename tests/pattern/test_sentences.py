@@ -86,6 +86,15 @@ CASES = [
     ("Row 1: 10x k2tog, k to end.\nRow 2: 3 x (k2tog, p1), k to end.", 2, 27),
     ("Row 1: k8, sl 1, k2, psso over both, k to end.", 1, 39),
     ("Row 1: *sl 1, k1, yo, psso over both; rep from *", 1, 40),
+    ("Row 1: knit.\nRow 2: purl.\nWork rows 1 & 2 a total of 5 times. -> 40 sts.", 10, 40),
+    ("1st row: K. 2nd row: K5, p to last 5 sts, k5. 3rd and 4th rows: knit.", 4, 40),
+    ("1st row.—K2tog, k to end.\n2nd row.—As the 1st.", 2, 38),
+    (
+        "Change to moss stitch: every row: *k1, p1; rep from *.\nWork until it measures 5 cm.",
+        15,
+        40,
+    ),
+    ("Knit 2 rows.\nCast off ribwise.", 2, 0),
 ]
 
 
@@ -158,6 +167,7 @@ def test_rows_that_shape_go_on_and_of_more_than_two_it_is_asked() -> None:
     ("said", "told"),
     [
         ("Knit 4 rows.\nWork in st st for 20 rows in total.\nBind off.", "which has 4 already"),
+        ("R1: k\nR2: p\nrep R1-2 x4\nBind off.", "may be 4 times in all"),
         ("Every row: knit.\nBind off.", "how many there are is not said"),
         (
             "Work in garter st until piece measures 2 in less than desired length.\nBind off.",

@@ -36,6 +36,9 @@ from engine.pattern.text.row_items import (
 from models.script import Direction, Kind, Operation
 from models.stitch import STITCHES
 
+ON_NONE = "is worked on"
+"""How it is told that a row stands where no loop is."""
+
 
 def emit(
     ledger: Ledger,
@@ -98,7 +101,7 @@ def emit(
     if idle and before and worked.fits:
         ledger.fault(where, "works no loop of the row", "write what is done with them")
     elif not before and not after:
-        ledger.fault(where, f"is worked on {ledger.n(0)}", "cast on before it")
+        ledger.fault(where, f"{ON_NONE} {ledger.n(0)}", "cast on before it")
     _made(ledger, template, worked, way, where, before=before, after=after)
     _turn_over(ledger, replace(here, ahead=reach), worked)
     if ledger.described:

@@ -19,7 +19,7 @@ _COUNT_STOP = re.compile(
 )
 """A count in brackets ends the sentence: `… k6. (52 sts) This is the new beginning.`"""
 _LABEL_STOP = re.compile(
-    r"(?<=[a-z)\d]\.)(?<!\brep\.)\s+(?=(?:\d+(?:st|nd|rd|th)|first|second|third|fourth)\s+(?:row|rnd|round)"
+    r"(?<=[a-z)\d]\.)(?<!\brep\.)\s+(?=(?:\d+(?:st|nd|rd|th)(?:\s*(?:and|to|&|-)\s*\d+(?:st|nd|rd|th))?|first|second|third|fourth)\s+(?:row|rnd|round)s?"
     r"\s*(?:[(\[][^)\]]{0,12}[)\]])?\s*[:.–—-])",
     re.I,
 )
@@ -30,7 +30,7 @@ _NO_STOP = re.compile(r"\b(?:no|nos|approx|e\.g|i\.e|vs|us|mr|mrs|dr|size|fig)\.
 OFF = (
     r"(?:then\s+)?(?:bo|(?:bind|cast)\s+off)"
     r"(?:\s+(?:all|the|rem(?:aining)?|sts?|stitch(?:es)?|loops?|very|loosely|firmly|evenly|in|patt(?:ern)?|"
-    r"rib(?:bing)?|purl|knit|(?:purl|knit)-?wise|[kp]wise|as|set|est\w*))*\s*[.;]?\s*"
+    r"rib(?:bing)?|purl|knit|(?:purl|knit|rib)-?wise|[kp]wise|as|set|est\w*))*\s*[.;]?\s*"
 )
 """A sentence that binds off all there is, as a regular expression; capitals are free."""
 

@@ -122,10 +122,26 @@ _FIGURES = re.compile(
 _COUNTER = re.compile(r"\s*(row|rnd|round)s?\b\s*(?:no\.?|number|#)?\s*$", re.I)
 
 
+_CASTS_ON = re.compile(r"\b(?:cast(?:ing)?[\s-]+on|co)\b[^.;|]{0,25}?\d", re.I)
+_CAST_ON_CELL = re.compile(
+    r"\s*(?:cast[\s-]+on|co)(?:\s+(?:sts|stitches|loops))?\s*\|(?P<counts>[\s\d|]+)", re.I
+)
+
+
+def _cast_on_row(cells: str) -> str:
+    """`Cast on | 64 | 72 | 80` in the usual words; empty for any other row of figures."""
+    found = _CAST_ON_CELL.fullmatch(cells)
+    if found is None:
+        return ""
+    first, *others = found["counts"].replace("|", " ").split()
+    return f"Cast on {first} ({', '.join(others)}) sts."
+
+
 def _of_tables(lines: list[Written]) -> list[Written]:
     """The rows of a table as lines; where its first column counts rows, with their labels."""
     out: list[Written] = []
     label = ""
+    told_in_words = any(_CASTS_ON.search(x.text) and not _CELLS.match(x.text) for x in lines)
     for line in lines:
         cells = _CELLS.match(line.text)
         if not cells:
@@ -143,6 +159,9 @@ def _of_tables(lines: list[Written]) -> list[Written]:
             continue
         if _FIGURES.match(cells[1]) and not label:
             spot = line.spot(0)
+            if not told_in_words and (cast_on := _cast_on_row(cells[1])):
+                out += [Written.at(cast_on, spot.line, spot.column), line.cut(0, 0)]
+                continue
             told = Written.at("Note: ", spot.line, spot.column)
             out += [
                 joined([told, line.cut(cells.start(1), cells.end(1)).strip(" |")], ""),

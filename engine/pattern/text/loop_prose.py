@@ -43,6 +43,10 @@ _CLAIM = re.compile(
     r"^(?:you|there)?\s*(?:(?:should|will|now|still|are|have|be|again)\s+)*(?P<n>\d+)\s+loops(?:\s+(?:in\s+all|again|left))?\s*[.!]?$",
     re.I,
 )
+_SAID = re.compile(
+    r"\s*\(\s*(?:an?\s+|the\s+)?(?P<stitch>knit|purl)\s+(?:stitch|st|loop)\s*\)", re.I
+)
+"""What a bracket calls it."""
 _OTHER = re.compile(
     r"\b(?:two|three|both|second|third|together|twice|skip|next\s+two|knit|purl|cast|bind|"
     r"(?<!of )rows?\s+\d|decreas\w*|increas\w*|until\s+only)\b",
@@ -65,6 +69,9 @@ def loop_row(line: Written) -> Written:
         one = text[start + a : start + b].strip().rstrip(".!")
         told = _way_of(one)
         way, one = told if told else (way, one)
+        named = _SAID.search(one)
+        called = named["stitch"].lower() if named else ""
+        one = _SAID.sub("", one).strip()
         claim = _CLAIM.match(one)
         if claim:
             count = claim["n"]
@@ -73,10 +80,10 @@ def loop_row(line: Written) -> Written:
         elif stitch and _AND_SO_ON.match(one) and not _PURL.search(one):
             found = _LOOPS.search(one)
             count = found[1] if found else count
-        elif _DRAWN.search(one) and _THROUGH_LOOP.search(one):
-            if stitch:
+        elif _DRAWN.search(one) and (called or _THROUGH_LOOP.search(one)):
+            if stitch or (called == "knit" and _PURL.search(one)):
                 return line
-            stitch = "purl" if _PURL.search(one) else "knit"
+            stitch = called or ("purl" if _PURL.search(one) else "knit")
             found = _LOOPS.search(one)
             count = found[1] if found else count
         elif one:

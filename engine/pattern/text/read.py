@@ -18,6 +18,7 @@ from engine.pattern.text.attempt import LINE_AT_MOST
 from engine.pattern.text.claims import with_counts
 from engine.pattern.text.commas import uncommaed
 from engine.pattern.text.definitions import Terms, defines, definitions_in, terms_of
+from engine.pattern.text.gauge_line import Tension
 from engine.pattern.text.grammar import grammar, parse
 from engine.pattern.text.language import in_english, language_of, working_in
 from engine.pattern.text.layout import Laid, lay_out
@@ -31,7 +32,7 @@ from engine.pattern.text.section_repeats import with_sections
 from engine.pattern.text.sections import chart_name, headed
 from engine.pattern.text.signs import visible
 from engine.pattern.text.slashes import unslashed
-from engine.pattern.text.sorting import Sorted, begins, sort_lines
+from engine.pattern.text.sorting import Sorted, across_in, begins, sort_lines
 from engine.pattern.text.statements import (
     AsPart,
     AtOnce,
@@ -86,6 +87,11 @@ class Pattern:
     def title(self) -> str:
         """Its title, or a plain word where it has none."""
         return self.headings["title"].text if "title" in self.headings else "Written pattern"
+
+    @property
+    def tension(self) -> Tension | None:
+        """What its gauge says across, where it says no rows."""
+        return None if "gauge" in self.headings else across_in(self.lines)
 
 
 _ORDINALS = tuple(

@@ -71,6 +71,8 @@ def made_plain(line: Written) -> Written:
         line = line.sub(_HYPHENS, lambda m: re.sub(r"\s*-\s*", ", ", m.group()))
     if _OF_SIZES.search(line.text):
         line = line.sub(_OF_SIZES, _by_size)
+    if _ARROW.search(line.text):
+        line = line.sub(_ARROW, r" (\1 \2)")
     if _TIMES.search(line.text):
         line = line.sub(_TIMES, r"\1 (\2 sts)")
     return _seen_right(line)
@@ -78,6 +80,13 @@ def made_plain(line: Written) -> Written:
 
 _TIMES = re.compile(r"(?<=[)\]\s])([x×]\s?\d+)\s*\(\s*(\d+)\s*(?:sts?)?\s*\)(?=\s*\.?\s*$)", re.I)
 """`(k2, k2tog) x6 (18)`: a count, and no number by size."""
+
+
+_ARROW = re.compile(
+    r"(?:(?<=[a-z)\]])\s*[.;,])?\s*[-=]+>\s*(\d+(?:\s*[(\[][\d\s,:;/]+[)\]])?)\s*(sts?|stitches|loops|[mp])\b",
+    re.I,
+)
+"""`… 40 times. -> 167 sts`: the count after it."""
 
 
 def _by_size(match: re.Match[str]) -> str:

@@ -13,7 +13,7 @@ from engine.pattern.text.attempt import attempt, clean
 from engine.pattern.text.clauses import pieces
 from engine.pattern.text.cuts import OFF, sentences
 from engine.pattern.text.definitions import Terms, defines, definitions_in
-from engine.pattern.text.gauge_line import tension_in
+from engine.pattern.text.gauge_line import Tension, tension_in
 from engine.pattern.text.layout import Laid
 from engine.pattern.text.messages import Told
 from engine.pattern.text.numbers import Number, Spot
@@ -90,6 +90,8 @@ class _State:
     titled: bool = False
     sizes: tuple[str, ...] = ()
     gauged: bool = False
+    founded: bool = False
+    """Whether what was worked last is a cast-on."""
     part: str = ""
     out: list[Sorted] = field(default_factory=list)
     foreign: re.Pattern[str] | None = None
@@ -256,6 +258,8 @@ def _as_it_stands(state: _State, words: Written, said: tuple[Statement, ...]) ->
     """Whether a line is in the notation already, and means what it says there."""
     if not said or not clean(said) or all(isinstance(s, Claim) for s in said):
         return False
+    if _OFTEN.fullmatch(words.text):
+        return False
     if isinstance(said[0], RowLine):
         return not _YARN_ENDS.search(words.text)
     if isinstance(said[0], Heading) and any(map(is_measure, said[0].names)):
@@ -280,6 +284,7 @@ def _take(state: _State, words: Written, said: tuple[Statement, ...]) -> None:
         elif isinstance(statement, WORK):
             state.begun = True
             founded = isinstance(statement, StepLine) and statement.kind == "foundation"
+            state.founded = founded
             front = state.section in _FRONT_MATTER or state.section == "front"
             if front or (founded and state.section == "patterns"):  # what is cast on is worked
                 state.section = "work"
@@ -354,13 +359,32 @@ def _front_line(state: _State, words: Written, rest: Written, kind: str) -> None
         said = _gauge(state, rest, spot)
         if kind == "gauge" and not said:
             why = "no stitches and rows over a length"
+    if kind in {"sizes", "materials"} and not (said or state.gauged):
+        told = _GAUGE_WORD.search(rest.text)
+        said = _gauge(state, rest.cut(told.end()), rest.spot(told.start())) if told else ()
     if not state.sizes:
         names = sizes_in(rest.text) if kind == "sizes" else sizes_told(rest.text)
         if names:
             state.sizes = names
-            said = (Heading("sizes", spot, names=names),)
+            said = (*said, Heading("sizes", spot, names=names))
     as_heading = bool(said) or kind in _FRONT_MATTER - {"notes"}
     _put(state, words, "heading" if as_heading else "prose", said, kind, why=why)
+
+
+_GAUGE_WORD = re.compile(r"\b(?:gauge|tension|maschenprobe|échantillon|muestra)\b", re.I)
+
+
+def across_in(lines: Sequence[Sorted]) -> Tension | None:
+    """A gauge that says how many stitches, and no rows; None where no line has one."""
+    for line in lines:
+        text = line.words.text
+        if line.kind not in {"heading", "prose"}:
+            continue
+        told = _GAUGE_WORD.search(text)
+        found = tension_in(text[told.end() :]) if told else None
+        if found and found.rows is None:
+            return found
+    return None
 
 
 def _gauge(state: _State, rest: Written, spot: Spot) -> tuple[Statement, ...]:
@@ -468,13 +492,19 @@ def _piece(state: _State, piece: Piece, terms: Terms, *, labelled: bool) -> None
     if piece.said is None and _GAUGE_SAID.match(words.text):
         _front_line(state, words, words, "gauge")
         return
+    often = _OFTEN.fullmatch(words.text)
+    if often and state.begun and piece.said:
+        _put(state, words, "unread", problem=_two_ways(often))
+        return
     forms = phrase("forming").match(words.text)
     if forms and (piece.said is None or isinstance(piece.said[0], Repeat)):
         _put(state, words, "prose", (_forms(forms, words),), why="it says what the rows are")
         return
     if piece.said is None:
         unread = state.working(words.text) or (labelled and bool(LABEL.match(words.text)))
-        unread = unread and (state.begun or labelled or begins(words.text)) and not piece.beside
+        casts_on = bool(_CASTS_ON_SO.match(words.text))
+        unread = unread and (state.begun or labelled or casts_on or begins(words.text))
+        unread = unread and not piece.beside and not (state.founded and casts_on)
         spoken = state.section in _FRONT_MATTER and not labelled
         if unread and not spoken:
             state.begun = True
@@ -489,6 +519,27 @@ def _piece(state: _State, piece: Piece, terms: Terms, *, labelled: bool) -> None
     _take(state, words, piece.said)
 
 
+_OFTEN = re.compile(
+    r"(?P<again>rep(?:eat)?\.?\s+(?:rows?|rnds?|rounds?|r)\s*\d+\s*(?:[-–]|to|and|&)\s*\d+)\s*,?\s*[x×]\s?(?P<times>\d+)\s*\.?",
+    re.I,
+)
+"""`rep R1-4 x40` without a count."""
+
+
+def _two_ways(often: re.Match[str]) -> Told:
+    again, times = often["again"], often["times"]
+    return Told(
+        f"x{times} may be {times} times in all, the first of them above, or {times} times more: "
+        f"write '{again} {times} times in all' or '{again} {times} times more'"
+    )
+
+
+_CASTS_ON_SO = re.compile(
+    r"(?:now\s+|then\s+)?(?:cast\s+on|co)\s+(?:loosely\s+)?(?:the\s+)?(?:sts|stitches|loops|number|required|correct)\b"
+    r"(?![^.;]*\d)",
+    re.I,
+)
+"""`Cast on the number of sts for your size`: as many as a table says."""
 _CABLE = re.compile(r"(?<![\w/])C\s?\d{1,2}(?![\w/])")
 _SHORT_OF = re.compile(
     r"(\d+(?:[.,]\d+|\s?[½¼¾]|\s\d/\d)?\s*(?:cms?|mm|inch(?:es)?|ins?|\"))\.?\s*(?:less|short(?:er)?)\s+(?:than|of)\s+"
