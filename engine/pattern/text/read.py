@@ -26,13 +26,14 @@ from engine.pattern.text.messages import Told, Unread, unread
 from engine.pattern.text.numbered_steps import with_steps
 from engine.pattern.text.numbers import Spot, numbers_in
 from engine.pattern.text.one_size import of_one_size
+from engine.pattern.text.page_head import begins
 from engine.pattern.text.parts import in_parts
 from engine.pattern.text.row_items import Hold, Stitch, Turn
 from engine.pattern.text.section_repeats import with_sections
 from engine.pattern.text.sections import chart_name, headed
 from engine.pattern.text.signs import visible
 from engine.pattern.text.slashes import unslashed
-from engine.pattern.text.sorting import Sorted, across_in, begins, sort_lines
+from engine.pattern.text.sorting import Sorted, across_in, sort_lines
 from engine.pattern.text.statements import (
     AsPart,
     AtOnce,

@@ -14,9 +14,11 @@ from engine.pattern.text.clauses import pieces
 from engine.pattern.text.cuts import OFF, sentences
 from engine.pattern.text.definitions import Terms, defines, definitions_in
 from engine.pattern.text.gauge_line import Tension, tension_in
+from engine.pattern.text.known_unread import DRAWN, OFTEN, UNKNOWN, is_drawn, named_so, two_ways
 from engine.pattern.text.layout import Laid
 from engine.pattern.text.messages import Told
 from engine.pattern.text.numbers import Number, Spot
+from engine.pattern.text.page_head import NO_TITLE, begins, is_title
 from engine.pattern.text.row_items import Claim
 from engine.pattern.text.sections import Headed, headed
 from engine.pattern.text.sentence import Piece
@@ -47,23 +49,9 @@ from engine.pattern.text.written import Written, joined
 
 WORK = (RowLine, Even, Repeat, ShapeRows, StepLine, YarnLine, AsPart, Both, AtOnce, Again)
 _FRONT_MATTER = {"materials", "gauge", "sizes", "abbreviations", "notes"}
-_CAST_ON = re.compile(
-    r"(?<![\w-])(?:cast(?:ing)?[\s-]+on|c/?o|count(?:\s+out)?|lay\s+out)\b(?!\s+edge)[^.;]{0,25}?(?<![\w.])"
-    r"(?:\d+|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|sixteen|eighteen|twenty|thirty|forty|fifty|"
-    r"sixty|seventy|eighty|ninety)(?!\s*(?:mm|cm|in\b|\"|%|\.\d))",
-    re.I,
-)
 _STEPS = re.compile(r"\b(?:repeat|work)\s+steps\s+\d", re.I)
 _ROWS = re.compile(r"\brows?\b|\bflat\b", re.I)
 _ROUNDS = re.compile(r"\b(?:rnds?|rounds?|join(?:ed|ing)?\b(?!\s+(?:pieces|seams?|sides)))\b", re.I)
-_TITLE_AT_MOST = 80
-_NO_TITLE = re.compile(
-    r"^(?:print|skip to|home|menu|search|about|contact|page \d|share|save|pin|https?:|www\.|by\s|"
-    r"©|copyright|free |posted|\d{1,2}[./]\d|january|february|march|april|"
-    r"may \d|june|july|august|september|october|november|"
-    r"december|subscribe|log ?in|sign|advert)",
-    re.I,
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +123,7 @@ def _nothing_passed_over(lines: Sequence[Sorted]) -> Iterator[Sorted]:
         if begun and passed and not moves and line.why != "it says what the rows are":
             text = line.words.text
             if _SAYS_ROWS.search(text) and not speaks(text) and not harmless(text):
-                yield replace(line, kind="unread", said=(), problem=_UNKNOWN)
+                yield replace(line, kind="unread", said=(), problem=UNKNOWN)
                 continue
         yield line
 
@@ -183,9 +171,9 @@ def _row_of_item(words: Written, terms: Terms, *, steps: bool) -> int | None:
 def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
     text = words.text
     labelled = bool(LABEL.match(text)) and not _ROW_MEANT.fullmatch(text)
-    if _drawn(text):
+    if is_drawn(text):
         state.begun = True
-        _put(state, words, "unread", problem=Told(_DRAWN))
+        _put(state, words, "unread", problem=Told(DRAWN))
         return
     if not state.begun and _IN_FIGURES.fullmatch(text):
         _put(state, words, "prose", why="it counts what the work below comes to")
@@ -201,7 +189,7 @@ def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
     if isinstance(said, tuple) and _as_it_stands(state, words, said):
         _take(state, words, said)
         return
-    if not state.begun and not labelled and _NO_TITLE.match(text) and not begins(text):
+    if not state.begun and not labelled and NO_TITLE.match(text) and not begins(text):
         _put(state, words, "prose", why="it stands around the pattern")
         return
     shaped = _SHAPING.fullmatch(text)
@@ -210,7 +198,7 @@ def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
         _put(state, words, "heading", (section,), text)
         return
     head = None if labelled else headed(text, marked=line.heading)
-    if not state.begun and not labelled and not state.titled and _is_title(line, words, head):
+    if not state.begun and not labelled and not state.titled and is_title(line, words, head):
         state.titled = True
         spot = words.spot(0)
         _put(state, words, "heading", (Heading("title", spot, text.strip(" -–—:.")),), "title")
@@ -222,26 +210,6 @@ def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
 
 _IN_FIGURES = re.compile(r"(?:rows|rnds|rounds|loops|sts|stitches)\s*[:=]\s*\d+\.?", re.I)
 """`Rows: 22` above the work."""
-_DRAWN = (
-    "this is a chart drawn in signs, and a drawing is not read: write its rows in words, one a "
-    "line, as in 'Row 1: k2, yo, k2tog'; where they stand in the text besides, it is talk"
-)
-_SIGN = re.compile(r"[|/\\\-.·•*+=_□■▢○●◯◢◣∘]|(?<![A-Za-z])[oOxXvV](?![A-Za-z])")
-
-
-def _drawn(text: str) -> bool:
-    """Whether a line is rows of a chart: nothing but its signs, and figures at its sides."""
-    signs = _SIGN.findall(text)
-    rest = _SIGN.sub("", text)
-    kinds = {s.lower() for s in signs}
-    return (
-        len(signs) >= 12
-        and len(kinds) >= 3
-        and bool(kinds & set("|/\\oxv□■▢○●"))
-        and not any(c.isalpha() for c in rest)
-    )
-
-
 _ROW_MEANT = re.compile(r"r(?:n?d|ow)s?\.?\s*[:=–-]\s*(?:rounds?|rows?)(?:\(s\))?\.?", re.I)
 """`rnd: round` explains a word."""
 _SHAPING = re.compile(
@@ -258,7 +226,7 @@ def _as_it_stands(state: _State, words: Written, said: tuple[Statement, ...]) ->
     """Whether a line is in the notation already, and means what it says there."""
     if not said or not clean(said) or all(isinstance(s, Claim) for s in said):
         return False
-    if _OFTEN.fullmatch(words.text):
+    if OFTEN.fullmatch(words.text):
         return False
     if isinstance(said[0], RowLine):
         return not _YARN_ENDS.search(words.text)
@@ -292,23 +260,6 @@ def _take(state: _State, words: Written, said: tuple[Statement, ...]) -> None:
         said = (*said, *_gauge(state, words, words.spot(0)))
     kind = next(name for type_, name in _KINDS if any(isinstance(s, type_) for s in said))
     _put(state, words, kind, said, _label(words.text) if kind == "row" else "")
-
-
-def _is_title(line: Laid, words: Written, head: Headed | None) -> bool:
-    text = words.text
-    if (head and head.kind != "piece") or len(text) > _TITLE_AT_MOST or _NO_TITLE.match(text):
-        return False
-    if (
-        (text[-1] in ".!?;," and not text.isupper())
-        or ":" in text
-        or speaks(text)
-        or not any(c.isalpha() for c in text)
-        or tension_in(text)
-    ):
-        return False
-    if line.heading:
-        return True
-    return not isinstance(attempt(words), tuple) and not _CAST_ON.match(text)
 
 
 def _heading(state: _State, words: Written, head: Headed, terms: Terms) -> bool:
@@ -447,11 +398,6 @@ _TENSION = re.compile(
 """A tension without a word before it: `14 stitches = 4 inches`."""
 
 
-def begins(text: str) -> bool:
-    """Whether the work begins with a line that stands below the materials, say."""
-    return bool(_CAST_ON.search(text)) and not re.search(r"\b(?:i|we)\s+cast", text, re.I)
-
-
 def _forms(match: re.Match[str], words: Written) -> Forms:
     said = match["last"] or match["to"] or match["count"] or match["again"] or ""
     value = _COUNTS.get(said.lower(), int(said) if said.isdigit() else None)
@@ -492,9 +438,9 @@ def _piece(state: _State, piece: Piece, terms: Terms, *, labelled: bool) -> None
     if piece.said is None and _GAUGE_SAID.match(words.text):
         _front_line(state, words, words, "gauge")
         return
-    often = _OFTEN.fullmatch(words.text)
+    often = OFTEN.fullmatch(words.text)
     if often and state.begun and piece.said:
-        _put(state, words, "unread", problem=_two_ways(often))
+        _put(state, words, "unread", problem=two_ways(often))
         return
     forms = phrase("forming").match(words.text)
     if forms and (piece.said is None or isinstance(piece.said[0], Repeat)):
@@ -508,7 +454,7 @@ def _piece(state: _State, piece: Piece, terms: Terms, *, labelled: bool) -> None
         spoken = state.section in _FRONT_MATTER and not labelled
         if unread and not spoken:
             state.begun = True
-            problem = _named_so(words.text, terms) or piece.problem or _UNKNOWN
+            problem = named_so(words.text, terms) or piece.problem or UNKNOWN
             _put(state, words, "unread", (), _label(words.text), problem=problem)
             return
         said = (Talk(" ".join(words.text.split()), words.spot(0)),) if state.begun else ()
@@ -519,61 +465,12 @@ def _piece(state: _State, piece: Piece, terms: Terms, *, labelled: bool) -> None
     _take(state, words, piece.said)
 
 
-_OFTEN = re.compile(
-    r"(?P<again>rep(?:eat)?\.?\s+(?:rows?|rnds?|rounds?|r)\s*\d+\s*(?:[-–]|to|and|&)\s*\d+)\s*,?\s*[x×]\s?(?P<times>\d+)\s*\.?",
-    re.I,
-)
-"""`rep R1-4 x40` without a count."""
-
-
-def _two_ways(often: re.Match[str]) -> Told:
-    again, times = often["again"], often["times"]
-    return Told(
-        f"x{times} may be {times} times in all, the first of them above, or {times} times more: "
-        f"write '{again} {times} times in all' or '{again} {times} times more'"
-    )
-
-
 _CASTS_ON_SO = re.compile(
     r"(?:now\s+|then\s+)?(?:cast\s+on|co)\s+(?:loosely\s+)?(?:the\s+)?(?:sts|stitches|loops|number|required|correct)\b"
     r"(?![^.;]*\d)",
     re.I,
 )
 """`Cast on the number of sts for your size`: as many as a table says."""
-_CABLE = re.compile(r"(?<![\w/])C\s?\d{1,2}(?![\w/])")
-_SHORT_OF = re.compile(
-    r"(\d+(?:[.,]\d+|\s?[½¼¾]|\s\d/\d)?\s*(?:cms?|mm|inch(?:es)?|ins?|\"))\.?\s*(?:less|short(?:er)?)\s+(?:than|of)\s+"
-    r"(?:the\s+|your\s+)?(?:total\s+|full\s+|final\s+)?(?:desired|required|wanted|finished|preferred|length|total)",
-    re.I,
-)
-"""`until it measures 2 in less than desired length`: only she knows it."""
-_CHART = re.compile(r"\bchart(?:\s+(?:[A-Z]|\d{1,2}))?\b", re.I)
-_UNKNOWN = ValueError("this is no row and no sentence about rows")
-
-
-def _named_so(text: str, terms: Terms) -> Exception | None:
-    """What is said of a row from a chart that is not written out, or of a cable's bare number."""
-    if short := _SHORT_OF.search(text):
-        return Told(
-            f"how long is desired is not said: write the length itself, {short[1]} less than you "
-            "want, as in 'until piece measures 40 cm'"
-        )
-    cable = _CABLE.search(text)
-    if cable and cable.group().lower() not in map(str.lower, terms.meanings):
-        name = "".join(cable.group().split())
-        return Told(
-            f"{name} does not say which way it crosses: write {name}F where stitches are held in "
-            f"front, {name}B where they are held at the back, or say under Abbreviations what it is"
-        )
-    found = _CHART.search(text)
-    if found is None or found.group().lower() in terms.described:
-        return None
-    chart, *letter = found.group().split()
-    name = " ".join([chart.capitalize(), *map(str.upper, letter)])
-    return Told(
-        f"{name} is not written out in this text, and a drawing is not read: write its rows under "
-        f"a heading '{name}', one a line, as in 'Row 1: k2, p2, k2'"
-    )
 
 
 def _label(text: str) -> str:
