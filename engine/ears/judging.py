@@ -144,8 +144,8 @@ class Judging:
         whether the same sound was refused before.
         """
         self._learn(said.reading.command, now)
-        self.evidence = evidence = self._evidence(said, now, now_s, decoder, spread_db).model_copy(
-            update={"answered": answered}
+        self.evidence = evidence = self._evidence(
+            said, now, now_s, decoder, spread_db, answered=answered
         )
         verdict = judge(evidence, self._situation(), self.sensitivity)
         self._doubted = (said.reading.command, now_s) if verdict.doubted else (None, 0.0)
@@ -214,7 +214,14 @@ class Judging:
         return likeness().odds(own, voice)
 
     def _evidence(
-        self, said: Said, now: Utterance, now_s: float, decoder: Decoder, spread_db: float
+        self,
+        said: Said,
+        now: Utterance,
+        now_s: float,
+        decoder: Decoder,
+        spread_db: float,
+        *,
+        answered: bool,
     ) -> Evidence:
         def fits(text: str) -> Fit | None:
             """How well the phones fit, of a decoder that tells."""
@@ -253,6 +260,7 @@ class Judging:
             own_phone_s=median(self._own_pace) if len(self._own_pace) >= _OWN_ENOUGH else None,
             own_level_db=self.own_level_db,
             hers=self._hers(self.voice),
+            answered=answered,
             tried=self._tried(said.reading.command, now, now_s),
             called=said.called,
         )
