@@ -13,7 +13,7 @@ from engine.draw.movement.svg import svg as movement_svg
 from engine.draw.outline import letters, outline, outline_svg
 from engine.draw.schematic import layout
 from engine.draw.schematic_svg import svg
-from engine.pattern.front import DYE_LOTS, front_of, one_of_two, written_in
+from engine.pattern.front import DYE_LOTS, front_of, one_of_two, to_be_made, written_in
 from engine.script import places, wording
 from engine.script.repeats import Repeat, folded
 from engine.script.yarns import by_colour
@@ -226,7 +226,7 @@ def _yarn(columns: tuple[str, ...], worked: Sequence[tuple[Plan, RowScript]]) ->
     for colour in dict.fromkeys(colour for share in shares for colour in share):
         rows.append((f"In {colour}", *(str(share.get(colour, "")) for share in shares)))
     rows.append(("In all", *(str(script.yarn_loops) for _, script in worked)))
-    often = 2 if one_of_two(worked[0][1]) else 1
+    often = to_be_made(worked[0][1])
     if all(plan.ball_loops for plan, _ in worked) and not any(shares):
         rows.append(
             (

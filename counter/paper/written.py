@@ -13,7 +13,7 @@ from engine.draw.chart_text import drawn
 from engine.draw.schematic import layout
 from engine.draw.schematic_svg import svg
 from engine.make import answers
-from engine.pattern.front import one_of_two
+from engine.pattern.front import one_of_two, to_be_made
 from engine.script.wording import counted
 from models.frozen import Frozen
 from models.script import LOOP_KINDS
@@ -97,14 +97,12 @@ def balls(state: MakeState) -> list[str]:
     craft, script = state.plan.craft, state.script
     said = [f"{part}: {counted(n, craft)}." for part, n in yarn.per_part(script).items()]
     said.append(f"In all: {counted(script.yarn_loops, craft)}.")
-    often = 1
     if one := one_of_two(script):
-        often = 2
         said.append(f"That is one {one}; what is to be bought is for two of them.")
     ahead = yarn.forecast(state)
     if state.plan.ball_loops is None or ahead.ball_left is None:
         return [*said, "How many are in a ball is not known: type it when the next ball is joined."]
-    bought = yarn.purchase(often * script.yarn_loops, state.plan.ball_loops, RESERVE)
+    bought = yarn.purchase(to_be_made(script) * script.yarn_loops, state.plan.ball_loops, RESERVE)
     said.append(
         f"Buy {some(bought.balls, 'ball')} of {state.plan.ball_loops}: {RESERVE:.0%} in reserve, "
         f"{counted(bought.left_over, craft)} left at the end."

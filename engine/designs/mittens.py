@@ -18,6 +18,7 @@ from engine.designs.shapes import (
     work_thumb,
 )
 from engine.script.builder import ScriptBuilder
+from engine.script.wording import SECOND
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript
 
@@ -90,7 +91,7 @@ def build(plan: Plan) -> RowScript:
     b.step("hand", Kind.FIT_CHECK, note="Try it on: it should reach the nail of the little finger")
     tip(b, "tip", losses)
     work_thumb(b, thumb, high)
-    finish(b, "thumb", "The second mitten is begun anew, and is the same")
+    finish(b, "thumb", SECOND.format("mitten"))
     across = plan.gauge.loops_per_cm
     return b.finish(
         finished_cm={

@@ -22,6 +22,7 @@ from engine.designs.shapes import (
     work_heel,
 )
 from engine.script.builder import ScriptBuilder
+from engine.script.wording import SECOND
 from models.plan import DesignInfo, Plan
 from models.script import Craft, Kind, RowScript
 
@@ -96,7 +97,7 @@ def build(plan: Plan) -> RowScript:
     measured(b, "foot", foot_cm - gusset / up, how)
     b.step("foot", Kind.FIT_CHECK, note="Try it on: it should reach the root of the little toe")
     tip(b, "toe", toe)
-    finish(b, "toe", "The second sock is begun anew, and is the same")
+    finish(b, "toe", SECOND.format("sock"))
     return b.finish(
         finished_cm={
             "foot around": n.loops / gauge.loops_per_cm,

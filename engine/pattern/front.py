@@ -11,7 +11,7 @@ from engine.base.plural import some
 from engine.craft.sizes import EASE_CM
 from engine.pattern.writing.all_sizes import in_all_sizes
 from engine.pattern.writing.words import Line, num
-from engine.script.wording import loop_word
+from engine.script.wording import SECOND, loop_word
 from engine.script.yarns import by_colour
 from models.frozen import Frozen
 from models.script import Craft, Kind, Operation, RowScript, Step
@@ -110,8 +110,12 @@ def one_of_two(script: RowScript) -> str:
     return next((found[1] for s in script.steps if (found := _SECOND.search(s.note))), "")
 
 
-_SECOND = re.compile(r"The second (\w+) is begun anew")
-"""What a design says of which two are made."""
+def to_be_made(script: RowScript) -> int:
+    """How many times the yarn of a script is wanted: two of what is made twice."""
+    return 2 if one_of_two(script) else 1
+
+
+_SECOND = re.compile(SECOND.format(r"(\w+)"))
 
 
 def _tools(scripts: Sequence[RowScript]) -> Iterable[str]:

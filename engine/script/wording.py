@@ -22,6 +22,8 @@ SCISSORS = "Mind the scissors"
 """Where it stands in a last step, what follows it is for the head alone."""
 CUT_AND_WEAVE = "Cut the 2 loops of each end open and weave them in"
 WEAVE_IN = "Weave in the ends"
+SECOND = "The second {} is begun anew, and is the same"
+"""Said of what two are made of; `pattern.front` knows them by it."""
 
 
 def arrow(direction: Direction | None) -> str:

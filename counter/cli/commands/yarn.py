@@ -12,7 +12,7 @@ from engine.base.plural import some
 from engine.base.refusal import Refusal
 from engine.craft.swatch import read_swatch
 from engine.make import answers
-from engine.pattern.front import DYE_LOTS, one_of_two
+from engine.pattern.front import DYE_LOTS, one_of_two, to_be_made
 from engine.plan.planning import script_for
 from engine.script.wording import counted
 from engine.script.yarns import by_colour
@@ -190,7 +190,7 @@ def _weighed(arguments: argparse.Namespace, named: Named) -> int | None:
 def _bought(arguments: argparse.Namespace, named: Named) -> tuple[Purchase | None, float | None]:
     """What to buy, and the length in metres, as far as the arguments tell."""
     loops, reserve = named.script.yarn_loops, arguments.reserve / 100
-    loops *= 2 if one_of_two(named.script) else 1
+    loops *= to_be_made(named.script)
     ball, grams = named.plan.ball_loops, arguments.ball_grams
     swatch = read_swatch(arguments.swatch, arguments.unit) if arguments.swatch else None
     if swatch is None:
