@@ -95,6 +95,8 @@ CASES = [
         40,
     ),
     ("Knit 2 rows.\nCast off ribwise.", 2, 0),
+    ("Work 9 rounds of knit stitch: pull each new loop through the loop below.", 9, 40),
+    ("Row 1: k.\nRow 2: p.\nRepeat these two rows until you have 16 rows of ribbing.", 16, 40),
 ]
 
 

@@ -59,8 +59,26 @@ def _language(code: str) -> Language:
 
 @cache
 def _rules(code: str) -> Rules:
-    """A language's words as rules: compiled where a text is of it, since that takes a while."""
-    return compiled(_table(code)["rules"])
+    """A language's words as rules: compiled where a text is of it, since that takes a while.
+
+    `first` are forms of words, `rules` what is said in one; `phrases` are parts of a sentence about
+    rows, in whatever order, which `stretch` then reads. `{name}` is a piece of `[pieces]`.
+    """
+    table = _table(code)
+    pieces: dict[str, str] = table["pieces"]
+    rules = [rule for name in _GROUPS for rule in table[name]]
+    return compiled([[_filled(pattern, pieces), by] for pattern, by in rules])
+
+
+_GROUPS = ("first", "rules", "phrases")
+_PIECE = re.compile(r"\{([a-z]+)\}")
+
+
+def _filled(pattern: str, pieces: dict[str, str]) -> str:
+    """A rule with its pieces put in; a piece may have pieces of its own."""
+    while _PIECE.search(pattern):
+        pattern = _PIECE.sub(lambda m: f"(?:{pieces[m[1]]})", pattern)
+    return pattern
 
 
 def working_in(code: str) -> re.Pattern[str] | None:

@@ -111,6 +111,19 @@ def _numbered(match: re.Match[str]) -> str:
     return f"{match['label']} rep rows {first - count}-{first - 1}"
 
 
+_AS_BEFORE = re.compile(
+    r"^(?P<label>(?:row|rnd|round)\s+(?P<n>\d+)\s*(?:\([^)]*\)\s*)?:)\s*(?:work\s+)?(?:(?:the\s+)?same\s+)?as\s+"
+    r"(?:for\s+)?(?:the\s+)?(?:(?:previous|prev|preceding|last)\s+(?:row|rnd|round)|(?:row|rnd|round)\s+before)\b",
+    re.I,
+)
+"""`Row 6: as previous row` is as row 5."""
+
+
+def _as_before(match: re.Match[str]) -> str:
+    number = int(match["n"])
+    return f"{match['label']} as row {number - 1}" if number > 1 else match.group()
+
+
 _PICKS = re.compile(r"^(?:(?:with|using)\b[^,]*,\s*)?pick\s+up\b", re.I)
 _EVENLY = re.compile(
     r"\s+evenly(?:\s+spaced)?(?:\s+(?:along|across|around|down|up|over)\s+(?:the\s+)?(?:[a-z]+[\s-]+){0,3}?(?:edges?|sides?|neckline|neck|armhole|opening))?",
@@ -148,7 +161,7 @@ def respelled(line: Written) -> Written:
     if "needle" in line.text.lower() or "ndl" in line.text.lower() or "N1" in line.text:
         line = on_needles(line)
     line = loop_row(line).sub(_EVERY_TWO, _every_two)
-    line = line.sub(_RIDGES, _in_rows).sub(_LAST_ROWS, _numbered)
+    line = line.sub(_RIDGES, _in_rows).sub(_LAST_ROWS, _numbered).sub(_AS_BEFORE, _as_before)
     if _PICKS.match(line.text):
         line = line.sub(_PICKED, ", pick up ").sub(_EVENLY, "")
     line = going_on(applied(going_on(line.sub(_COMPOUND, _in_figures)), _rules()))

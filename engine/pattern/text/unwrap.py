@@ -61,8 +61,8 @@ _OPEN_WORD = re.compile(
     r"between|your|this|these|their|is|are|rem|foll|k|p|sl|st|&|\+)$",
     re.I,
 )
-_WHOLE = re.compile(r"(?:[:=)]|\s[-–—])\s*[kp]$", re.I)
-"""`Row 6: p` is all of a row."""
+_WHOLE = re.compile(r"(?:[:=)]|\s[-–—])\s*[kp]$|\b(?:garter|st|moss|seed|rice)[\s-]+st$", re.I)
+"""`Row 6: p` is all of a row, and `st st` the name of a fabric."""
 _UNIT = re.compile(r"[\d)\]½¼¾]\s*(?:in|k|p)$", re.I)
 """An inch, or the stitch of `1 k`, which is no preposition."""
 _ABBREVIATED = re.compile(
