@@ -59,6 +59,28 @@ def test_rows_repeated_are_those_that_are_named(text: str, most: int) -> None:
 
 
 @pytest.mark.parametrize(
+    "said",
+    [
+        "Work Lace Pattern 5 times.",
+        "Work the 4 rows of lace pattern 5 times, or until it is as long as you like.",
+        "Work 5 repeats of the Lace Pattern.",
+        "Repeat the pattern five times.",
+        "Work in pattern until 5 repeats have been worked.",
+        "Work rows 1-4 of Lace Pattern 5 times in all.",
+        "Work Lace Pattern twice.\nRepeat these 4 rows 5 times in all.",
+    ],
+)
+def test_a_stitch_by_its_name_is_worked_so_many_times(said: str) -> None:
+    text = (
+        "Gauge: 20 x 26\nLace Pattern (multiple of 2)\nRow 1: *yo, k2tog; rep from * to end.\n"
+        "Row 2: purl.\nRow 3: knit.\nRow 4: purl.\nDirections\nCO 20 sts. Knit 6 rows.\n"
+    )
+    found = check_pattern(f"{text}{said}\nKnit 6 rows.\nBO.\n")
+    assert not _faults(found)
+    assert [size.rows for size in found.counts] == [32]  # 6, 20 and 6
+
+
+@pytest.mark.parametrize(
     ("text", "told"),
     [
         (f"{HEAD}Rnd 3: Rep rnds 1 and 2.\n", "all worked, which are 2, or one of them alone"),

@@ -95,6 +95,23 @@ CASES = [
         40,
     ),
     ("Knit 2 rows.\nCast off ribwise.", 2, 0),
+    # these rows, where none has a number: those of the line above
+    ("Knit 6 rows.\nRepeat these rows 4 times.", 30, 40),
+    ("Knit 3 rows. Purl 3 rows.\nRepeat these rows 4 times more.", 30, 40),
+    # so many in all: those that stand above it are of them
+    (
+        "Row 1: k.\nRow 2: p.\nRep rows 1-2 3 times more.\nRep these 2 rows 10 times in all.",
+        20,
+        40,
+    ),
+    ("Row 1: k.\nRow 2: p.\nRow 3: same as previous row.\nRow 4: as row before.", 4, 40),
+    ("Work in garter st on the remaining sts for 24 rows ending with a WS row.", 24, 40),
+    (
+        "Row 1: k.\nRow 2: p.\nRepeat these 2 rows until there are 30 rows, ending with row 2.",
+        30,
+        40,
+    ),
+    ("Change to No. 8 needles and st.st. and continue straight for 12 rows.", 12, 40),
     ("Work 9 rounds of knit stitch: pull each new loop through the loop below.", 9, 40),
     ("Row 1: k.\nRow 2: p.\nRepeat these two rows until you have 16 rows of ribbing.", 16, 40),
 ]
@@ -170,6 +187,10 @@ def test_rows_that_shape_go_on_and_of_more_than_two_it_is_asked() -> None:
     [
         ("Knit 4 rows.\nWork in st st for 20 rows in total.\nBind off.", "which has 4 already"),
         ("R1: k\nR2: p\nrep R1-2 x4\nBind off.", "may be 4 times in all"),
+        ("K 3 rows.\nP 3 rows.\nRepeat these rows 4 times.\nBind off.", "repeats these rows, and"),
+        ("Row 1: k.\nKnit 2 rows.\nRepeat these rows twice.\nBind off.", "repeats these rows, and"),
+        ("Next row: p.\nNext row: k.\nRepeat these rows.\nBind off.", "repeats these rows, and"),
+        ("Knit 4 rows, ending with a RS row.\nBind off.", "does not end after 4 rows"),
         ("Every row: knit.\nBind off.", "how many there are is not said"),
         (
             "Work in garter st until piece measures 2 in less than desired length.\nBind off.",

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import takewhile
 
 from engine.pattern.count.described import called
 from engine.pattern.count.drafts import Template
@@ -35,6 +36,14 @@ def repeat_rows(ledger: Ledger, repeat: Repeat) -> None:
     if repeat.kind == "onward":
         go_onward(ledger, repeat)
         return
+    these = repeat.kind == "last" and repeat.number is None
+    if these and repeat.span.kind in {"times", "once"} and _several_meant(ledger):
+        ledger.fault(
+            repeat.spot,
+            "repeats these rows, and there are more than those of the line above it",
+            "say how many they are, as in 'Repeat these 2 rows …'",
+        )
+        return
     templates = _meant(ledger, repeat)
     if not templates:
         known = ", ".join(str(n) for n in list(ledger.block)[:12]) or "none"
@@ -54,6 +63,8 @@ def repeat_rows(ledger: Ledger, repeat: Repeat) -> None:
             "write 'more' or 'in all' after the times",
         )
         span = replace(span, in_all=True)
+    if span.kind == "times" and span.in_all and not repeat.turns:
+        span = _still_to_work(ledger, repeat, span, templates)
     if repeat.turns:
         turns = tuple(_once_done(t) if here else t for t in repeat.turns)
         _turns(ledger, turns, templates[0], change=0, claim=None, spot=repeat.spot)
@@ -69,6 +80,30 @@ def repeat_rows(ledger: Ledger, repeat: Repeat) -> None:
         go_on(ledger, templates, span, repeat.spot, done=done, but=but)
         if repeat.last:
             shape_rows(ledger, repeat.last)
+
+
+def _still_to_work(
+    ledger: Ledger, repeat: Repeat, span: Span, templates: Sequence[Template]
+) -> Span:
+    """Times in all, less those that stand just above; none does of a stitch described elsewhere."""
+    history, each = ledger.history, len(templates)
+    ends = range(len(history), each - 1, -each)
+    runs = (history[end - each : end] == list(templates) for end in ends)
+    done = sum(takewhile(bool, runs))
+    if not done and not (_described(ledger, repeat) and templates[0] not in history):
+        done = 1  # they stand further up
+    values = span.number.values if span.number else ()
+    said = span.number.values[0] if span.number and len(values) == 1 else None
+    if done == 1 or span.number is None:
+        return span
+    if said is not None and said < done:
+        ledger.fault(
+            repeat.spot,
+            f"repeats rows {said:g} times in all, and they are worked {done} times already",
+            "say how many times more",
+        )
+    left = tuple(None if n is None else max(0, n - done) for n in values)
+    return replace(span, in_all=False, number=replace(span.number, values=left))
 
 
 def _last_of_all(ledger: Ledger) -> bool:
@@ -91,6 +126,8 @@ def _meant(ledger: Ledger, repeat: Repeat) -> list[Template]:
         named = [ledger.named.get(name) for name in repeat.name.split("|")]
         return [row for row in named if row] if all(named) else []
     if repeat.kind == "last":
+        if repeat.number is None and not ledger.block:
+            return _these(ledger)
         count = number_of(repeat.number, ledger.size, len(ledger.block) or 1)
         return ledger.history[-count:] if 0 < count <= len(ledger.history) else []
     described = _described(ledger, repeat)
@@ -122,6 +159,26 @@ def _meant(ledger: Ledger, repeat: Repeat) -> list[Template]:
                 return []
             found.append(block[number])
     return [] if any(t.rounds for t in found) and not (ledger.block or repeat.part) else found
+
+
+def _these(ledger: Ledger) -> list[Template]:
+    """`These rows` where none has a number: those of the line above, or the row."""
+    history = ledger.history
+    if not history or history[-1].even is None:
+        return history[-1:]
+    line = history[-1].spot.line
+    same = takewhile(lambda t: t.even is not None and t.spot.line == line, reversed(history))
+    return history[-len(list(same)) :]
+
+
+def _several_meant(ledger: Ledger) -> bool:
+    """Whether `these rows` may be more than `_these` takes, or than the numbered ones."""
+    history, block = ledger.history, ledger.block
+    if block:
+        return bool(history) and history[-1].even is not None
+    taken = _these(ledger)
+    before = history[: -len(taken)] if taken else []
+    return bool(before) and len({t.spot for t in taken}) == 1
 
 
 def _described(ledger: Ledger, repeat: Repeat) -> list[Template]:

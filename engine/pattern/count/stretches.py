@@ -84,7 +84,10 @@ def go_on(
             _until_between(ledger, templates, number_of(span.number, ledger.size, 0), spot)
         case _:
             rows, target = _span_rows(ledger, span, spot, done)
-            rows = _to_row(ledger, span, templates, rows, spot)
+            ended = _to_row(ledger, span, templates, rows, spot)
+            if span.kind in _COUNTED and ended != rows:
+                _ends_otherwise(ledger, rows, spot)
+            rows = ended
             if but:
                 rows, target = max(0, rows - but), None
             rows = ledger.stretch(rows, is_open=target is not None)
@@ -93,6 +96,18 @@ def go_on(
             if target is not None:
                 ledger.out.open_parts.add(ledger.part)
                 ledger.measure(target, spot)
+
+
+_COUNTED = {"rows", "total"}
+"""How long is said in rows: how it ends is a check."""
+
+
+def _ends_otherwise(ledger: Ledger, rows: int, spot: Spot) -> None:
+    ledger.fault(
+        spot,
+        f"does not end after {rows} rows as it says it does",
+        "write how many rows, or with which it ends",
+    )
 
 
 def _span_rows(ledger: Ledger, span: Span, spot: Spot, done: int) -> tuple[int, float | None]:
@@ -109,11 +124,14 @@ def _span_rows(ledger: Ledger, span: Span, spot: Spot, done: int) -> tuple[int, 
                 f"goes on until {said} rows are worked, and {worked} are already",
                 "say how many times more",
             )
-        return ledger.bounded(said - worked, spot), None
+        rows = ledger.bounded(said - worked, spot)
     if span.kind == "rows":
         said = number_of(span.number, ledger.size, 1)
-        rows = _in_all(ledger, said, done, spot) if span.in_all else said
-        return ledger.bounded(rows, spot), None
+        rows = ledger.bounded(_in_all(ledger, said, done, spot) if span.in_all else said, spot)
+    if span.kind in _COUNTED:
+        if span.end_side and rows and side_after(ledger, rows) != span.end_side:
+            _ends_otherwise(ledger, rows, spot)
+        return rows, None
     if span.kind == "as long":
         return _as_long_as(ledger, span, spot), None
     if span.kind == "square":

@@ -98,10 +98,36 @@ def terms_of(meanings: dict[str, str], stitches: Sequence[str] = ()) -> Terms:
         bare = _STITCH_WORD.sub("", name).strip()
         if re.search(r"\bchart\b", bare, re.I):
             rules += _charted(bare)
-        elif bare and not _COMMON_STITCH.match(bare):
-            said = rf"(?<!^)\b(?:(?:in|of)\s+)?(?:the\s+)?{re.escape(bare)}{_CALLED}"
+            continue
+        if bare:
+            rules += _repeated(bare, only=len(stitches) == 1)
+        if bare and not _COMMON_STITCH.match(bare):
+            said = rf"(?<!^)(?<!\")\b(?:(?:in|of)\s+)?(?:the\s+)?{re.escape(bare)}{_CALLED}"
             rules.append((re.compile(said, re.I), f'in patt "{bare}"'))
     return Terms(dict(meanings), tuple(rules), described=frozenset(map(str.lower, stitches)))
+
+
+def _repeated(name: str, *, only: bool) -> Iterable[tuple[re.Pattern[str], str]]:
+    """`Work the 8 rows of fern lace 10 times`; `only`: "the pattern" is it, being the only one."""
+    called = rf"{re.escape(name)}{_CALLED}"
+    if only:
+        called = rf"(?:{called}|(?:stitch\s+)?patt(?:ern)?\b(?:\s+(?:stitch|st)\b)?)"
+    verb = r"(?:work(?:ing)?|rep(?:eat)?|knit|foll(?:ow)?|cont(?:inue)?)\s+(?:in\s+)?"
+    verb += r"(?:all\s+)?(?:the\s+)?"
+    rows = rf"(?:(?:{_MANY})?[\s-]*(?:rows?|rnds?|rounds?)\s+(?:of\s+|from\s+)?(?:the\s+)?)?"
+    times = rf"(?=\s+(?:once|twice|(?:{_MANY})\s+(?:more\s+)?times)\b)"
+    repeats = r"(?:complete\s+|full\s+|vertical\s+|pattern\s+)*(?:rep(?:eat)?s?|patt(?:ern)?s)"
+    done = r"(?:\s+(?:have\s+been\s+|are\s+)?(?:worked|done|completed?|made))?"
+    said = f'repeat all rows in patt "{name}"'
+    yield re.compile(rf"^{verb}{rows}{called}{times}", re.I), said
+    of_it = rf"^{verb}({_MANY})\s+{repeats}\s+of\s+(?:the\s+)?{called}"
+    yield re.compile(of_it, re.I), rf"{said} \1 times"
+    until = rf"^{verb}{called}\s+(?:until|till)\s+(?:you\s+have\s+(?:worked\s+)?)?"
+    until += rf"({_MANY})\s+{repeats}{done}"
+    yield re.compile(until, re.I), rf"{said} \1 times in all"
+
+
+_MANY = r"\d+|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve"
 
 
 def _charted(name: str) -> Iterable[tuple[re.Pattern[str], str]]:

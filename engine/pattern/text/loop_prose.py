@@ -54,6 +54,15 @@ _OTHER = re.compile(
 )
 
 
+_STANDS = re.compile(
+    r"^(?:(?:the|your|this)\s+)?(?:working\s+)?(?:yarn|tail|ball|end)\s+(?:is|lies?|comes?|will|should|stays?|"
+    r"hangs?)\b[^.\d]*$|^(?:do\s+not|don.t)\s+(?:cut|twist|pull\s+(?:too\s+)?tight)\b[^.\d]*$|"
+    r"^(?:place|lay|hold|keep|bring)\s+(?:the|your)\s+(?:working\s+)?(?:yarn|tail)\b[^.\d]*$",
+    re.I,
+)
+"""Where the yarn lies, and what is not done: no loop moves."""
+
+
 def loop_row(line: Written) -> Written:
     """The row in short, as `Row 2 (left to right): knit. 12 loops`; else the line as it is."""
     text = line.text
@@ -75,6 +84,8 @@ def loop_row(line: Written) -> Written:
         claim = _CLAIM.match(one)
         if claim:
             count = claim["n"]
+        elif _STANDS.match(one) and not _DRAWN.search(one):
+            continue
         elif _OTHER.search(one):
             return line
         elif stitch and _AND_SO_ON.match(one) and not _PURL.search(one):

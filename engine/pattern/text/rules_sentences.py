@@ -104,7 +104,7 @@ class SentenceRules:
         return Rib(numbers[0], numbers[-1])
 
     def for_rows(self, c: list[Any]) -> Span:
-        return Span("rows", first_of(c, Number), in_all=token_of(c, "IN_ALL") is not None)
+        return replace(self._until("rows", c), in_all=token_of(c, "IN_ALL") is not None)
 
     def about(self, c: list[Any]) -> About:
         number = first_of(c, Number)
@@ -125,7 +125,7 @@ class SentenceRules:
         return EndRow(rows[0], other=rows[1] if len(rows) > 1 else None)
 
     def until_rows(self, c: list[Any]) -> Span:
-        return Span("total", first_of(c, Number))
+        return self._until("total", c)
 
     def until_all(self, _c: list[Any]) -> Span:
         return Span("all")

@@ -5,6 +5,7 @@ import tomllib
 from functools import cache, lru_cache
 from importlib.resources import files
 
+from engine.pattern.text.loop_ends import loop_end
 from engine.pattern.text.loop_prose import loop_row
 from engine.pattern.text.on_needles import on_needles
 from engine.pattern.text.onward import going_on
@@ -160,7 +161,7 @@ def respelled(line: Written) -> Written:
     """
     if "needle" in line.text.lower() or "ndl" in line.text.lower() or "N1" in line.text:
         line = on_needles(line)
-    line = loop_row(line).sub(_EVERY_TWO, _every_two)
+    line = loop_row(loop_end(line)).sub(_EVERY_TWO, _every_two)
     line = line.sub(_RIDGES, _in_rows).sub(_LAST_ROWS, _numbered).sub(_AS_BEFORE, _as_before)
     if _PICKS.match(line.text):
         line = line.sub(_PICKED, ", pick up ").sub(_EVENLY, "")
