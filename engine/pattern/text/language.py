@@ -129,7 +129,11 @@ def in_english(lines: Sequence[Laid], code: str) -> list[Laid]:
     out: list[Laid] = []
     for line in lines:
         words = line.words
-        if line.number is not None and _COUNTS_ROWS.match(words.text):
+        if line.last:
+            spot = words.spot(0)
+            items = Written.at(f"{line.number}-{line.last}. ", spot.line, spot.column)
+            words = joined([items, words], "")
+        elif line.number is not None and _COUNTS_ROWS.match(words.text):
             # "1. Reihe" is no item of a list: its number was taken off, and belongs to it
             spot = words.spot(0)
             words = joined([Written.at(f"{line.number}. ", spot.line, spot.column), words], "")
@@ -144,5 +148,5 @@ def in_english(lines: Sequence[Laid], code: str) -> list[Laid]:
             spot = words.spot(0)
             first = Written.at(words.text[0].upper(), spot.line, spot.column)
             words = joined([first, words.cut(1)], "")
-        out.append(replace(line, words=words, number=None))
+        out.append(replace(line, words=words, number=None, last=None))
     return out

@@ -27,6 +27,8 @@ class Laid:
     bullet: bool = False
     number: int | None = None
     """Its place in a numbered list."""
+    last: int | None = None
+    """Of an item for several places, `7-17) knit`, the last of them."""
     heading: bool = False
     """The page marks it as a heading."""
     remark: bool = False
@@ -45,6 +47,8 @@ _PLUS_BULLET = re.compile(r"[ \t]*[+][ \t]+(?=\S)")
 _NUMBERED = re.compile(
     r"[ \t]*(?:step[ \t]+#?(?P<step>\d{1,3})[ \t]*(?:[:.)–—-]+[ \t]*|$)|"
     r"(?P<ring>[①-⑳❶-❿➀-➉➊-➓])[ \t]*|"
+    r"\(?(?P<first>\d{1,3})[.)]?[ \t]?[-–—][ \t]?(?P<last>\d{1,3})[.)][ \t]*"
+    r"(?=[a-z*(\[])(?!(?:r|rd|rnds?|rows?|rounds?|reihen?|runden?|rangs?|rgs?|tours?|v|vtas?|vueltas?|hileras?|pasadas?|filas?)\b)|"
     r"\(?(?P<item>\d{1,3})[.):][ \t]+)(?=[^\s\d]|\d+[a-z ])",
     re.I,
 )
@@ -261,8 +265,11 @@ def _listed(line: Written, *, stars: bool) -> Laid:
         bullet = None
     number = _NUMBERED.match(line.text)
     if number:
-        said = number["step"] or number["item"] or int(unicodedata.numeric(number["ring"]))
-        return Laid(line.cut(number.end()), bullet=True, number=int(said))
+        said = number["step"] or number["item"] or number["first"]
+        said = said or int(unicodedata.numeric(number["ring"]))
+        last = int(number["last"]) if number["last"] else None
+        if last is None or last > int(said):
+            return Laid(line.cut(number.end()), bullet=True, number=int(said), last=last)
     return Laid(line, bullet=bullet is not None)
 
 

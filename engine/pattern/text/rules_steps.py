@@ -8,7 +8,7 @@ from engine.pattern.text.numbers import Number
 from engine.pattern.text.pieces import Named, Op, Tail, Unit
 from engine.pattern.text.row_items import Claim, Hold, Limit, Marks, Row, Stitch, Toward, Until
 from engine.pattern.text.stars import row_of
-from engine.pattern.text.statements import StepLine, YarnLine
+from engine.pattern.text.statements import RowLine, StepLine, YarnLine
 
 OTHERS = "the other stitches"
 """Where loops wait that a row leaves for later, where the text names no place."""
@@ -22,6 +22,11 @@ _KINDS = {
     "between rows": "marker",
 }
 """What else a step may be called."""
+
+
+def _worked_on(row: Row) -> bool:
+    """Whether after what is bound off a row goes on over other loops."""
+    return any(isinstance(i, (Stitch, Toward)) and i.parts[0][0] in _ROWS for i in row.items[1:])
 
 
 class StepRules:
@@ -58,7 +63,7 @@ class StepRules:
 
     def foundation(self, c: list[Any]) -> StepLine:
         row = self._bare("co", c)
-        if any(isinstance(i, (Stitch, Toward)) and i.parts[0][0] in _ROWS for i in row.items[1:]):
+        if _worked_on(row):
             raise ValueError("a row is no part of casting on")
         return StepLine("foundation", row, spot_of(c))
 
@@ -74,16 +79,13 @@ class StepRules:
         needles = "needle" in c[0].lower() and "kitchener" not in c[0].lower()
         return StepLine("three-needle" if needles else "graft", None, spot_of(c))
 
-    def bind_off_all(self, c: list[Any]) -> StepLine:
+    def bind_off_all(self, c: list[Any]) -> StepLine | RowLine:
         all_of_it = bool(token_of(c, "ALL", "REMAIN"))
         number = first_of(c, Number)
-        return StepLine(
-            "bind off",
-            self._bare("bo", c),
-            spot_of(c),
-            whole=True,
-            said_all=all_of_it or number is None,
-        )
+        row, spot = self._bare("bo", c), spot_of(c)
+        if number is not None and not all_of_it and _worked_on(row):
+            return RowLine("next", None, row, spot, marks=row.marks)  # "cast off 3 sts, k to end"
+        return StepLine("bind off", row, spot, whole=True, said_all=all_of_it or number is None)
 
     def bind_off_but(self, c: list[Any]) -> StepLine:
         spot = spot_of(c)

@@ -69,6 +69,8 @@ def sizes_in(text: str) -> tuple[str, ...] | None:
     listed = _LIST.match(text)
     if listed:
         first = listed["first"]
+        if before := _all_told(first, listed["rest"]):
+            return before  # "S / M / L (6 / 12 / 24 months)": the bracket says it again
         inside = re.sub(r"[)\]}]\s*[,;:]?\s*[(\[{]", ",", listed["rest"])
         inside = re.sub(r"\s+[-–]\s+", ", ", inside)
         apart = _NO_SLASH if "/" in first else _SPLIT
@@ -102,6 +104,26 @@ def sizes_in(text: str) -> tuple[str, ...] | None:
     if listed and sum(known) * 2 < len(known):
         return None
     return tuple(cleaned)
+
+
+_APART = re.compile(r"\s*[,;]\s*|\s+[/|]\s+")
+
+
+def _all_told(first: str, rest: str) -> tuple[str, ...] | None:
+    """Sizes that all stand before a bracket, where that says as many ages or lengths of them."""
+    names = [_name(n) for n in _APART.split(_LEAD.sub("", first))]
+    if len(names) < 2 and first.count("/") > 1:
+        names = [_name(n) for n in first.split("/")]
+    inside = re.split(r"\s*[,;:/|]\s*", rest.strip(" ()[]{},;:"))
+    letters = not any(c.isdigit() for n in names for c in n)
+    lengths = letters and all(n[:1].isdigit() for n in inside)
+    if not (lengths or _LENGTHS.search(rest)) or len(names) < 2 or len(inside) != len(names):
+        return None
+    known = all(_NUMBER.match(n) or _WORD.match(n) for n in names)
+    return tuple(names) if known and len(set(names)) == len(names) else None
+
+
+_LENGTHS = re.compile(r"\d\s*(?:cms?|ins?|inch(?:es)?|\")\W*$", re.I)
 
 
 _MEASURED = re.compile(

@@ -25,7 +25,14 @@ def unslashed(lines: Sequence[Laid]) -> list[Laid]:
         return list(lines)
     if sum(bool(_BRACKETED.search(line.text)) for line in lines) >= told:
         return list(lines)
-    return [replace(line, words=line.words.sub(_LIST, _bracketed)) for line in lines]
+    return [
+        line if _SIZES.match(line.text) else replace(line, words=line.words.sub(_LIST, _bracketed))
+        for line in lines
+    ]
+
+
+_SIZES = re.compile(r"\W*sizes?\b[^(\[]*/[^(\[]*[(\[]", re.I)
+"""`Sizes: S / M / L (6 / 12 / 24 months)`: the sizes are read from their own line."""
 
 
 def _bracketed(match: re.Match[str]) -> str:

@@ -104,6 +104,8 @@ def _take(said: _Said, name: str, found: re.Match[str]) -> bool:
         in_all = any(groups.get(g) for g in ("all", "total"))
         said.more = " more" if more else " in all" if in_all else ""
         said.more = " to armhole" if groups.get("arm") else said.more
+        if groups.get("fabric"):  # "16 rows of ribbing" are of these rows alone
+            kind, said.more = "rows", " in all"
         said.spans.append((kind, cut(*found.span(group))))
         return bool(kind)
     if name in {"numbered", "named", "last"}:

@@ -78,6 +78,7 @@ _PARTS = {
         rf"(?:until|till)\s+(?:you\s+have\s+|you['’]ve\s+|there\s+are\s+|(?:(?!you\b|there\b)[a-z]+\s+){{1,3}}(?:has|have|is|counts|reaches)\s+)?"
         r"(?:(?:worked|knitted|knit|completed|made|done)\s+)?"
         rf"(?:a\s+total\s+of\s+)?{_NUMBER}\s+(?:rows|rnds|rounds)\b"
+        rf"(?P<fabric>\s+of\s+(?:the\s+|your\s+)?(?:(?:k\s?\d\s*,?\s*p\s?\d\s+)?rib(?:bing)?\b|{_STITCHES}))?"
         r"(?:\s+(?:have\s+been\s+|are\s+)?(?:worked|completed?|done|made|knitted)|\s+in\s+(?:all|total)|\s+total)*"
     ),
     "until sts": (
