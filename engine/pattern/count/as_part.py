@@ -14,6 +14,7 @@ from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.sides import first_side
 from engine.pattern.text.row_items import Claim
 from engine.pattern.text.statements import (
+    MARK,
     AsPart,
     Even,
     Heading,
@@ -122,6 +123,8 @@ def _calls(name: str, part: str) -> bool:
 def _up_to(
     ledger: Ledger, said: AsPart, statements: Sequence[Statement]
 ) -> Sequence[Statement] | None:
+    if said.marks:
+        return _between_marks(ledger, said, statements)
     if said.span:
         return _as_long(ledger, said, said.span, statements)
     if not said.until:
@@ -133,6 +136,26 @@ def _up_to(
         said.spot,
         f"is as {said.name} to the {said.until}, and no heading there says where that begins",
         f"write 'Shape {said.until}s:' above its first row there",
+    )
+    return None
+
+
+def _between_marks(
+    ledger: Ledger, said: AsPart, statements: Sequence[Statement]
+) -> Sequence[Statement] | None:
+    """What stands between the other part's two marks, or before or after the one it has."""
+    marks = [n for n, s in enumerate(statements) if isinstance(s, Talk) and s.text == MARK]
+    begun = bool(marks) and not any(map(_moves, statements[: marks[0]]))
+    if len(marks) == 2 and (said.marks == "between" or (said.marks == "to" and begun)):
+        return statements[marks[0] + 1 : marks[1]]
+    if len(marks) == 1 and said.marks == "to" and not begun:
+        return statements[: marks[0]]
+    if len(marks) == 1 and said.marks == "from":
+        return statements[marks[0] + 1 :]
+    ledger.fault(
+        said.spot,
+        f"is as {said.name} by its marks, and {len(marks) or 'none'} of them stand there",
+        "write ** where it begins and where it ends, each at a line's beginning or end",
     )
     return None
 

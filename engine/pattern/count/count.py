@@ -39,6 +39,7 @@ from engine.pattern.text.row_items import (
     Until,
 )
 from engine.pattern.text.statements import (
+    MARK,
     Again,
     AsPart,
     AtOnce,
@@ -129,6 +130,8 @@ class Counting(Ledger):
             forms(self, statement)
             return
         if isinstance(statement, Talk):
+            if statement.text == MARK:
+                return
             self.talk.append(self.place(statement.text))
             return
         if isinstance(statement, Claim):

@@ -10,8 +10,8 @@ from engine.pattern.count.sides import OTHERS, within_round
 from engine.pattern.count.worked import Worked
 from engine.pattern.text.numbers import Number, Spot, number_of
 from engine.pattern.text.read import WEAVE_IN
-from engine.pattern.text.row_items import Hold, Item, Stitch
-from engine.pattern.text.statements import StepLine, YarnLine
+from engine.pattern.text.row_items import Claim, Hold, Item, Stitch
+from engine.pattern.text.statements import Note, RowLine, StepLine, Talk, YarnLine
 from models.script import LOOP_KINDS, ROW_KINDS, Craft, Direction, Kind, Operation
 
 _LOOK_NOTES = {
@@ -60,9 +60,18 @@ def step_line(ledger: Ledger, step: StepLine) -> None:
         side=side,
         note=_LOOK_NOTES.get(kind, ""),
     )
+    if kind is Kind.PICK_UP and not ledger.in_round:
+        ledger.next_side = _marked_next(ledger) or ledger.next_side
     # what a round that is picked up leaves unworked comes first in the next one
     first = ledger.live - worked.leaves if kind is Kind.PICK_UP and ledger.in_round else 0
     ledger.marks = sorted(m + max(0, first) for m in worked.marks)
+
+
+def _marked_next(ledger: Ledger) -> str | None:
+    """The side that is marked on the row after a pick-up: only the text knows which side faced."""
+    said = (s for s in ledger.following if not isinstance(s, (Claim, Note, Talk)))
+    row = next(said, None)
+    return (row.marks.side or None) if isinstance(row, RowLine) and row.marks else None
 
 
 def _gathers(items: Sequence[Item]) -> bool:

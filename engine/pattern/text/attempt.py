@@ -7,7 +7,7 @@ from lark.exceptions import LarkError
 
 from engine.pattern.text.grammar import parse
 from engine.pattern.text.placing import placed
-from engine.pattern.text.row_items import AsRow, Claim, Group, Item, Row, Stitch
+from engine.pattern.text.row_items import AsRow, Claim, Group, Item, Row, Stitch, Toward
 from engine.pattern.text.shapes import LateRow, row_by_shape
 from engine.pattern.text.statements import RowLine, Statement
 from engine.pattern.text.talk import phrase
@@ -102,7 +102,22 @@ def _clean(row: Row) -> bool:
         if "clean" not in kept:
             kept["clean"] = _clean(row.shape.like)
         return bool(kept["clean"])
-    return not (row.slips or _counts_inside(row.items, last=True) or _place_misread(row))
+    return not (
+        row.slips
+        or _counts_inside(row.items, last=True)
+        or _place_misread(row)
+        or _fabric_told(row.items)
+    )
+
+
+def _fabric_told(items: tuple[Item, ...]) -> bool:
+    """`Knit (garter st).`: what all of a row makes, and no stitches beside it."""
+    if len(items) < 2 or not isinstance(items[-1], Group):
+        return False
+    told, before = items[-1], items[-2]
+    bare = [i for i in told.items if isinstance(i, Stitch) and i.bare]
+    whole = isinstance(before, Toward) or (isinstance(before, Stitch) and before.bare)
+    return whole and len(told.items) == len(bare) == 1 and not (told.times or told.limit)
 
 
 _NO_PLACE = re.compile(r"\b(?:rows?|rnds?|rounds?|next|every|beg|beginning|foll|following)\b", re.I)

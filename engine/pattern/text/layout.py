@@ -33,6 +33,8 @@ class Laid:
     """The page marks it as a heading."""
     remark: bool = False
     """It begins with #: nobody's instruction."""
+    marks: tuple[bool, bool] = (False, False)
+    """Whether `**` stands before it, and after it: what lies between is worked again later."""
 
     @property
     def text(self) -> str:
@@ -249,7 +251,9 @@ def _peeled(line: Written, *, page: bool, markdown: bool, stars: bool) -> Laid:
         return Laid(Written.at("", line.line))
     mark = _MARK.search(words.text)
     if mark and words.text.count("**") == 1:
-        words = words.cut(mark.end()) if mark.start() == 0 else words.cut(0, mark.start())
+        before = mark.start() == 0
+        words = words.cut(mark.end()) if before else words.cut(0, mark.start())
+        laid = replace(laid, marks=(before, not before))
     return replace(laid, words=words, indented=indented)
 
 

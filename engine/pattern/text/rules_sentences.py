@@ -66,6 +66,12 @@ _AS_PART = re.compile(
 )
 
 
+_MARKED = re.compile(
+    r" (?P<start>from|between)?"
+    r"(?: ?(?:the )?(?:up )?(?:to|till|until|as far as|and)?(?: the)? ?\*\*)+(?: to (?:the )?end)?"
+)
+
+
 _SECTIONS = (
     "above rib",
     "armhole", "body", "sleeve", "strap", "foot", "hand", "yoke", "thumb", "flap", "mesh", "skirt",
@@ -247,12 +253,19 @@ class SentenceRules:
 
     def as_part(self, c: list[Any]) -> AsPart:
         said = " ".join(c[0].lower().replace(",", " ").split())
+        marked = _MARKED.search(said)
+        marks = ""
+        if marked:
+            ends = said.count("**") == 1 and not marked["start"]
+            marks = "to" if ends else "between" if said.count("**") == 2 else "from"
+            said = f"{said[: marked.start()]}{said[marked.end() :]}"
         found = _AS_PART.search(said)
         assert found is not None  # the token has both
         until = (found["until"] or "").removesuffix("line").rstrip("s")
         through = bool(found["through"])
         span = first_of(c, Span)
-        return AsPart(found["name"].strip(), spot_of(c), until, "revers" in said, through, span)
+        name, mirrored = found["name"].strip(), "revers" in said
+        return AsPart(name, spot_of(c), until, mirrored, through, span, marks)
 
     def schedule(self, c: list[Any]) -> tuple[Turns, ...]:
         return all_of(c, Turns)

@@ -27,6 +27,9 @@ _EXPLAINS = re.compile(
     r"(?:about\s+|approx\.?\s+|or\s+)?\d+(?:[-–]\d+)*(?:\s+sts)?\s+(?:on|per|for|to)\s+(?:each|every|a|the|one)\b.*|"
     r"(?:one|1)\s+(?:st\s+)?(?:in|into|for|from)\s+(?:each|every)\b.*|"
     r"(?:about\s+|approx\.?\s+|=\s*)?\d+\s+(?:garter\s+)?ridges?(?:\s+in\s+all)?|"
+    r"(?:(?:with|to|at|for)\s+)?(?:an?\s+|your\s+)?(?:gauge|tension)\b.*|"
+    r"(?:\d+\s*(?:sts?|stitches|loops|rows|rnds|rounds)\s*(?:,|and|x)?\s*){1,2}(?:=|to|per|over)\s*(?:an?\s+|the\s+)?"
+    r"(?:\d[\d.½]*\s*)?(?:cms?|ins?|inch|\").*|"
     r"(?:so\s+)?(?:that's|this\s+is|you\s+will\s+have|which\s+is)\b[^\d]*",
     re.I,
 )

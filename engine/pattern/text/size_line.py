@@ -46,6 +46,9 @@ _OTHER_UNIT = re.compile(
     re.I,
 )
 """`56 61 66 cm (22 24 26 in)`: the same sizes once more."""
+_DASHES = re.compile(r"\s+[–—-]\s+")
+"""`Small - Medium - Large`, `3-6 mths - 6-12 mths`: a dash between blanks."""
+_TIGHT = re.compile(r"\d+(?:[–-]\d+){2,}")
 NAME_AT_MOST = 28
 
 
@@ -90,7 +93,9 @@ def sizes_in(text: str) -> tuple[str, ...] | None:
         bare = _TABLE_UNIT.sub("", text)
         names = bare.split() if _TABLE.match(bare) else _SPLIT.split(text)
         if len(names) < 2:
-            return None
+            names = re.split(r"[–-]", bare) if _TIGHT.fullmatch(bare) else _DASHES.split(bare)
+            if len(names) < 3:  # of two, a dash is a range: `6 - 12 months`
+                return None
     cleaned = [_name(n) for n in names if n.strip()]
     if len(cleaned) < 2 or any(not n or len(n) > NAME_AT_MOST for n in cleaned):
         return None

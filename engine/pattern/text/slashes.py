@@ -1,4 +1,6 @@
-"""Numbers by size between slashes, `36/40/44 sts`, as the grammar has them: `36 (40, 44) sts`."""
+"""Numbers by size between slashes or dashes, as the grammar has them: `36/40/44 sts` and
+`36 - 40 - 44 sts` are `36 (40, 44) sts`.
+"""
 
 import re
 from collections import Counter
@@ -8,27 +10,42 @@ from dataclasses import replace
 from engine.pattern.text.layout import Laid
 
 _NUMBER = r"\d+(?:\.\d+)?"
-_LIST = re.compile(
-    rf"(?<![\d/.])(?<![A-Za-z]{{2}})(?:{_NUMBER}\s?/\s?){{2,}}{_NUMBER}(?![\w/.]*/)(?!\w)"
+_BEFORE = r"(?<![\d/.])(?<![A-Za-z]{2})(?<!\d-)"
+_NO_ROWS = (
+    r"(?<!row )(?<!rows )(?<!rnd )(?<!rnds )(?<!round )(?<!rounds )(?<!step )(?<!steps )(?<!nos )"
 )
+_LISTS = tuple(
+    re.compile(pattern, re.I)
+    for pattern in (
+        rf"{_BEFORE}(?:{_NUMBER}\s?/\s?){{2,}}{_NUMBER}(?![\w/.]*/)(?!\w)",
+        rf"{_BEFORE}{_NO_ROWS}(?:{_NUMBER}\s[-–—]\s){{2,}}{_NUMBER}(?!\s[-–—]\s\d)(?!\w)",
+        rf"{_BEFORE}{_NO_ROWS}(?:{_NUMBER}[-–—]){{2,}}{_NUMBER}(?![\w.]*[-–—]\d)(?!\w)",
+    )
+)
+"""Three numbers at least: of two, dashes are a range. `Rows 3-5-7` are rows of those numbers."""
 _BRACKETED = re.compile(rf"{_NUMBER}\s*[(\[]\s*{_NUMBER}\s*[,:;]")
+_APART = re.compile(r"\s*[/–—-]\s*")
 LISTS_AT_LEAST = 3
 """As many of one length tell that sizes are meant; one alone may be a crossing or a date."""
 
 
 def unslashed(lines: Sequence[Laid]) -> list[Laid]:
     """The lines, with lists between slashes in brackets where the page writes its sizes so."""
-    slashed = [line.text for line in lines if "/" in line.text]
-    lengths = Counter(m.group().count("/") for text in slashed for m in _LIST.finditer(text))
-    told = next(iter(lengths.values()), 0)
-    if len(lengths) != 1 or told < LISTS_AT_LEAST:
-        return list(lines)
-    if sum(bool(_BRACKETED.search(line.text)) for line in lines) >= told:
-        return list(lines)
-    return [
-        line if _SIZES.match(line.text) else replace(line, words=line.words.sub(_LIST, _bracketed))
-        for line in lines
-    ]
+    for pattern in _LISTS:
+        found = [m.group() for line in lines for m in pattern.finditer(line.text)]
+        lengths = Counter(len(_APART.split(said)) for said in found)
+        told = next(iter(lengths.values()), 0)
+        if len(lengths) != 1 or told < LISTS_AT_LEAST:
+            continue
+        if sum(bool(_BRACKETED.search(line.text)) for line in lines) >= told:
+            continue
+        return [
+            line
+            if _SIZES.match(line.text)
+            else replace(line, words=line.words.sub(pattern, _bracketed))
+            for line in lines
+        ]
+    return list(lines)
 
 
 _SIZES = re.compile(r"\W*sizes?\b[^(\[]*/[^(\[]*[(\[]", re.I)
@@ -36,5 +53,5 @@ _SIZES = re.compile(r"\W*sizes?\b[^(\[]*/[^(\[]*[(\[]", re.I)
 
 
 def _bracketed(match: re.Match[str]) -> str:
-    first, *others = (n.strip() for n in match.group().split("/"))
+    first, *others = _APART.split(match.group())
     return f"{first} ({', '.join(others)})"

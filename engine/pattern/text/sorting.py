@@ -16,6 +16,7 @@ from engine.pattern.text.definitions import Terms, defines, definitions_in
 from engine.pattern.text.gauge_line import Tension, tension_in
 from engine.pattern.text.known_unread import DRAWN, OFTEN, UNKNOWN, is_drawn, named_so, two_ways
 from engine.pattern.text.layout import Laid
+from engine.pattern.text.listed_rows import numbered_rows
 from engine.pattern.text.messages import Told
 from engine.pattern.text.numbers import Number, Spot
 from engine.pattern.text.page_head import NO_TITLE, begins, is_title
@@ -24,6 +25,7 @@ from engine.pattern.text.sections import Headed, headed
 from engine.pattern.text.sentence import Piece
 from engine.pattern.text.size_line import bare_sizes, is_measure, sizes_in, sizes_told
 from engine.pattern.text.statements import (
+    MARK,
     Again,
     AsPart,
     AtOnce,
@@ -45,13 +47,10 @@ from engine.pattern.text.statements import (
 )
 from engine.pattern.text.talk import harmless, phrase, speaks, works
 from engine.pattern.text.unwrap import LABEL
-from engine.pattern.text.written import Written, joined
+from engine.pattern.text.written import Written
 
 WORK = (RowLine, Even, Repeat, ShapeRows, StepLine, YarnLine, AsPart, Both, AtOnce, Again)
 _FRONT_MATTER = {"materials", "gauge", "sizes", "abbreviations", "notes"}
-_STEPS = re.compile(r"\b(?:repeat|work)\s+steps\s+\d", re.I)
-_ROWS = re.compile(r"\brows?\b|\bflat\b", re.I)
-_ROUNDS = re.compile(r"\b(?:rnds?|rounds?|join(?:ed|ing)?\b(?!\s+(?:pieces|seams?|sides)))\b", re.I)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,12 +94,24 @@ def sort_lines(
 ) -> list[Sorted]:
     """Every line, in order, as what it is. `foreign`: another language's words of work."""
     state = _State(foreign=foreign)
-    numbered = dict(_numbered_rows(lines, terms))
+    numbered = dict(numbered_rows(lines, terms))
     for index, line in enumerate(lines):
         if line.text and not line.remark:
             words = numbered.get(index, line.words)
+            first = len(state.out)
             _sort(state, line, words, terms)
+            _marked(state, line, first)
     return list(_nothing_passed_over(state.out))
+
+
+def _marked(state: _State, line: Laid, first: int) -> None:
+    """Keep the `**` before or after a line with what it says."""
+    if not any(line.marks) or first == len(state.out):
+        return
+    mark = Talk(MARK, line.words.spot(0))
+    for index in [first - 1] * line.marks[0] + [len(state.out) - 1] * line.marks[1]:
+        if index >= 0:
+            state.out[index] = replace(state.out[index], said=(*state.out[index].said, mark))
 
 
 _SAYS_ROWS = re.compile(
@@ -126,68 +137,6 @@ def _nothing_passed_over(lines: Sequence[Sorted]) -> Iterator[Sorted]:
                 yield replace(line, kind="unread", said=(), problem=UNKNOWN)
                 continue
         yield line
-
-
-def _numbered_rows(lines: Sequence[Laid], terms: Terms) -> Iterator[tuple[int, Written]]:
-    """The items of a numbered list that are rows: their numbers are the rows' if the first is, or
-    if they go on from rows that are labelled above; an item for several places is rows.
-    """
-    if all(line.number is None for line in lines):
-        return
-    row_list = False
-    follows = 0
-    steps = any(_STEPS.search(line.text) for line in lines)
-    word = "Row" if any(_ROWS.search(line.text) for line in lines) else "Rnd"
-    if not any(_ROUNDS.search(line.text) for line in lines):
-        word = "Row"
-    for index, line in enumerate(lines):
-        if line.number is None or not line.text:
-            told = _LAST_LABEL.match(line.text) if LABEL.match(line.text) else None
-            follows = int(told["last"]) + 1 if told else follows
-            continue
-        if line.last:
-            row_list, follows = True, line.last + 1
-            spot = line.words.spot(0)
-            label = f"{word}s {line.number}-{line.last}: "
-            yield index, joined([Written.at(label, spot.line, spot.column), line.words], "")
-            continue
-        if LABEL.match(line.text) or isinstance(attempt(line.words), tuple):
-            row_list = row_list and line.number != 1
-            continue
-        begins_at = _row_of_item(line.words, terms, steps=steps)
-        if line.number == 1:
-            row_list = begins_at == 0
-        elif line.number == follows and begins_at == 0:
-            row_list = True
-        if begins_at is not None and (row_list or steps):
-            before, row = line.words.cut(0, begins_at), line.words.cut(begins_at)
-            spot = row.spot(0)
-            label = f"{word} {line.number}: "
-            follows = line.number + 1
-            yield (
-                index,
-                joined([before, Written.at(label, spot.line, spot.column), row], ""),
-            )
-
-
-_LAST_LABEL = re.compile(
-    r"(?:rows?|rnds?|rounds?|r)\.?\s*(?:\d+\s*(?:[-–—,&]|to|and)\s*)*(?P<last>\d+)(?!\d)", re.I
-)
-
-
-def _row_of_item(words: Written, terms: Terms, *, steps: bool) -> int | None:
-    """Where the row of a list's item begins; None where it has none. `steps`: it may say more."""
-    spelled = terms.spelled(words)
-    if isinstance(attempt(spelled, "row_alone"), tuple):
-        return None if isinstance(attempt(spelled), tuple) else 0
-    if not steps:
-        return None
-    rows = [
-        p
-        for p in pieces(words, terms.spelled, bare=True)
-        if p.said and isinstance(p.said[0], RowLine) and p.said[0].kind == "next"
-    ]
-    return words.offset(rows[0].words.spot(0)) if len(rows) == 1 else None
 
 
 def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
@@ -227,7 +176,18 @@ def _sort(state: _State, line: Laid, words: Written, terms: Terms) -> None:
         return
     if head and _heading(state, words, head, terms):
         return
+    named = None if labelled else _NAMED.match(text)
+    if named and LABEL.match(text, named.end()) and not works(named.group()):
+        _put(state, words.cut(0, named.end()).strip(" :"), "prose", why="a name for its rows")
+        words, labelled = words.cut(named.end()), True
     _content(state, words, terms, labelled=labelled)
+
+
+_NAMED = re.compile(
+    r"(?!(?:for|if|with|when|after|at|on|all|sizes?|notes?|n\.?b|tip|part|repeat|rep|chart)\b\W*(?!\w{1,2}\b))"
+    r"[A-Z][A-Za-z'’&/ -]{1,30}?(?:\s(?:\d{1,2}|[A-Z]|[IVX]+))?\s*(?:[:.]|\s[–—-]|[–—])\s*",
+)
+"""`Section A: Rows 1-8: k`, `Lower edge - Row 1: p`: a name that is no piece's, before a label."""
 
 
 _IN_FIGURES = re.compile(r"(?:rows|rnds|rounds|loops|sts|stitches)\s*[:=]\s*\d+\.?", re.I)
@@ -452,7 +412,7 @@ _KINDS: tuple[tuple[type, str], ...] = (
 )
 
 
-_GAUGE_SAID = re.compile(r"(?:tension|gauge)\b\W{0,3}\d", re.I)
+_GAUGE_SAID = re.compile(r"[(\[]?(?:tension|gauge)\b\W{0,3}\d", re.I)
 
 
 def _piece(state: _State, piece: Piece, terms: Terms, *, labelled: bool) -> None:

@@ -44,6 +44,10 @@ class Talk:
     spot: Spot
 
 
+MARK = "**"
+"""Talk of nothing but this marks a place: "work as for back from ** to **"."""
+
+
 @dataclass(frozen=True, slots=True)
 class Range:
     """Rows from first to last, by their numbers."""
@@ -236,6 +240,8 @@ class AsPart:
     """To the end of that shaping, not to its beginning."""
     span: Span | None = None
     """To a length that is measured."""
+    marks: str = ""
+    """Between two marks of it: `between`; to its mark: `to`; on from its mark: `from`."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -265,6 +265,7 @@ def _open_verb(text: str) -> bool:
 
 def _together(before: Laid, line: Laid) -> Laid:
     one, two = before.words, line.words
+    before = replace(before, marks=(before.marks[0], before.marks[1] or line.marks[1]))
     if one.text[-1] == "-" and one.text[-2:-1].isalpha() and two.text[0].islower():
         half = re.findall(r"[A-Za-z]+", one.text)[-1] + re.match(r"[a-z]*", two.text).group()  # type: ignore[union-attr]
         if _KNOWN_HALVES.match(half):
