@@ -107,6 +107,8 @@ class _Reader:
         plainly = replace(item, doubt=Doubt.NONE)
         if self.strained and item.parts[0][0] == "bo" and isinstance(after, Stitch):
             return self._bound_off(so_far, plainly)
+        if self.strained and after is None and self._may_be_count(item):
+            return self._counted(so_far, item)
         match item.doubt:
             case Doubt.STOPPED:
                 return self._stopped(so_far, item, after)
@@ -131,6 +133,21 @@ class _Reader:
             case Doubt.PASSED:
                 so_far, plainly = self._passed(so_far, plainly)
         return self._times(so_far, plainly, last=after is None)
+
+    def _may_be_count(self, item: Stitch) -> bool:
+        """Whether the number of a row's last stitch may be the row's count: `k2tog 18`."""
+        stitch = item.parts[0][0]
+        plain = stitch in _PLAIN or stitch in {"bo", "co"} or item.times is not None
+        return self.depth == 1 and item.count is not None and not plain and not item.doubt
+
+    def _counted(self, so_far: Reading, item: Stitch) -> Iterable[Reading]:
+        """Where so many do not come out: it is worked once, if the count fits."""
+        assert item.count is not None  # by the question above
+        once = replace(item, count=None)
+        told = f"{self.words([once])} is worked once, and a count stands after it"
+        one = so_far.then(choice=Choice(item.spot, told, strained=True))
+        claim = Claim(item.count, item.count.spot)
+        return [so_far.then(item), *(r.then(claim) for r in self._stitch(one, once, None))]
 
     def _stopped(self, so_far: Reading, item: Stitch, after: Item | None) -> Iterable[Reading]:
         """`…, inc. 23 sts.`: one, and 23 after the row, where that comes out; else 23 of them."""

@@ -15,6 +15,7 @@ _SAME = {
     **dict.fromkeys("‐‑‒−﹣", "-"),
     **dict.fromkeys("∗＊✱✲✳✻⁎⋆﹡٭✽❊", "*"),
     **dict.fromkeys("✕✖⨯╳", "×"),
+    **dict.fromkeys("→⇒➔➜➡➞⟶", "-"),
     "…": "...",
     "⁄": "/",
     "∕": "/",

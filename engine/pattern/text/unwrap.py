@@ -63,8 +63,8 @@ _OPEN_WORD = re.compile(
 )
 _WHOLE = re.compile(r"(?:[:=)]|\s[-–—])\s*[kp]$|\b(?:garter|st|moss|seed|rice)[\s-]+st$", re.I)
 """`Row 6: p` is all of a row, and `st st` the name of a fabric."""
-_UNIT = re.compile(r"[\d)\]½¼¾]\s*(?:in|k|p)$", re.I)
-"""An inch, or the stitch of `1 k`, which is no preposition."""
+_UNIT = re.compile(r"[\d)\]½¼¾]\s*(?:in|k|p|st)$", re.I)
+"""An inch, a count, or the stitch of `1 k`, which is no preposition."""
 _ABBREVIATED = re.compile(
     r"(?:^|[\s(*\[,])(?:sts?|beg|rep|tog|ins?|cms?|k|p|sl|alt|foll|rem|rnds?|patt?|cont|dec|inc|no|"
     r"nos|approx|fwd|wl|tbl|meas|mm|oz|gm|grm|e\.g|i\.e|inc|vs|dia|circ)\.$",
