@@ -15,7 +15,8 @@ from statistics import median
 from engine.pattern.text.columns import in_columns
 from engine.pattern.text.page import is_page, shown_lines
 from engine.pattern.text.signs import made_plain
-from engine.pattern.text.written import Written, joined
+from engine.pattern.text.tables import of_tables
+from engine.pattern.text.written import Written
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +43,10 @@ class Laid:
         return self.words.text
 
 
-_BULLET = re.compile(r"[ \t]*(?:[•▪◦‣●○■□◆◇►▶▸→➢➤✓✔☐☑✦✧★☆♥❤❥∙·»§-]|[–—](?=\s))[\s\u00a0]*(?=\S)")
-_SURE_BULLET = re.compile(r"[ \t]*[•▪◦‣●○■□◆◇►▶▸➢➤☐☑✦✧★☆♥❤❥∙]")
+_BULLET = re.compile(
+    r"[ \t]*(?:[•▪◦‣●○■□◆◇►▶▸→➡➜➔⇒➢➤✓✔☐☑✦✧★☆♥❤❥∙·»§-]|[–—](?=\s))\ufe0f?[\s\u00a0]*(?=\S)"
+)
+_SURE_BULLET = re.compile(r"[ \t]*[•▪◦‣●○■□◆◇►▶▸→➡➜➔⇒➢➤☐☑✦✧★☆♥❤❥∙]")
 _STAR_BULLET = re.compile(r"[ \t]*\*[ \t]+(?=[^\s*])")
 _PLUS_BULLET = re.compile(r"[ \t]*[+][ \t]+(?=\S)")
 _NUMBERED = re.compile(
@@ -112,75 +115,10 @@ def lay_out(text: str) -> list[Laid]:
     stars = _star_bullets(lines)
     if "&" in text:
         lines = [line.sub(_ENTITY, lambda m: unescape(m.group())) for line in lines]
-    lines = _dedented(in_columns(_of_tables(lines)))
+    lines = _dedented(in_columns(of_tables(lines)))
     return _single_spaced(
         [_peeled(line, page=False, markdown=markdown, stars=stars) for line in lines]
     )
-
-
-_CELLS = re.compile(r"^\s*\|(.*)\|\s*$")
-_RULED = re.compile(r"^\s*\|[\s|:+=-]*\|\s*$")
-_FIGURES = re.compile(
-    r"^\s*(?!size|age|to\s+fit|bust|chest|head|gauge|tension|(?:row|rnd|round)s?\s*(?:\d|\|))[A-Za-z][^|]*\|\s*\d[\d.½¼¾]*\s*(?:\|\s*\d[\d.½¼¾]*\s*)+$",
-    re.I,
-)
-"""A row of a table of figures: what the instructions say again in words."""
-_COUNTER = re.compile(r"\s*(row|rnd|round)s?\b\s*(?:no\.?|number|#)?\s*$", re.I)
-
-
-_CASTS_ON = re.compile(r"\b(?:cast(?:ing)?[\s-]+on|co)\b[^.;|]{0,25}?\d", re.I)
-_CAST_ON_CELL = re.compile(
-    r"\s*(?:cast[\s-]+on|co)(?:\s+(?:sts|stitches|loops))?\s*\|(?P<counts>[\s\d|]+)", re.I
-)
-
-
-def _cast_on_row(cells: str) -> str:
-    """`Cast on | 64 | 72 | 80` in the usual words; empty for any other row of figures."""
-    found = _CAST_ON_CELL.fullmatch(cells)
-    if found is None:
-        return ""
-    first, *others = found["counts"].replace("|", " ").split()
-    return f"Cast on {first} ({', '.join(others)}) sts."
-
-
-def _of_tables(lines: list[Written]) -> list[Written]:
-    """The rows of a table as lines; where its first column counts rows, with their labels."""
-    out: list[Written] = []
-    label = ""
-    told_in_words = any(_CASTS_ON.search(x.text) and not _CELLS.match(x.text) for x in lines)
-    for line in lines:
-        cells = _CELLS.match(line.text)
-        if not cells:
-            label = ""
-            out.append(line)
-            continue
-        if _RULED.match(line.text):
-            out.append(line.cut(0, 0))
-            continue
-        first, _, rest = cells[1].partition("|")
-        named = _COUNTER.match(first)
-        if named:
-            label = named[1]
-            out.append(line.cut(0, 0))
-            continue
-        if _FIGURES.match(cells[1]) and not label:
-            spot = line.spot(0)
-            if not told_in_words and (cast_on := _cast_on_row(cells[1])):
-                out += [Written.at(cast_on, spot.line, spot.column), line.cut(0, 0)]
-                continue
-            told = Written.at("Note: ", spot.line, spot.column)
-            out += [
-                joined([told, line.cut(cells.start(1), cells.end(1)).strip(" |")], ""),
-                line.cut(0, 0),
-            ]
-            continue
-        inside = line.cut(cells.start(1), cells.end(1)).sub(re.compile(r"\s*\|\s*"), ": ")
-        if label and rest and first.strip()[:1].isdigit():
-            spot = line.spot(0)
-            inside = joined([Written.at(f"{label} ", spot.line, spot.column), inside.strip()], "")
-        out.append(inside.strip())
-        out.append(line.cut(0, 0))
-    return out
 
 
 def _star_bullets(lines: Iterable[Written]) -> bool:
