@@ -10,9 +10,14 @@ from pathlib import Path
 
 import hypothesis
 import pytest
+import textual.app
+import textual.pilot
+from textual.css.model import RuleSet
+from textual.css.stylesheet import Stylesheet
 
 from engine.ears import recogniser, symbols, voices
 from tests.sound.pulse import INSTALL, Pulse
+from tests.tui.settled import settled
 
 # Hundreds of tests start the program, and every worker imports all tests: where nothing compiled
 # is kept, each of them compiles the house anew, which is a tenth of the whole run.
@@ -101,6 +106,35 @@ def packaged_words_are_read_once():
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(recogniser, "model_words", words)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def sheets_are_parsed_once():
+    """Each app parses the same style sheets, a tenth of a second: what came of one is kept.
+
+    What decides is the text, where it stands and the variables of the theme, all in the key.
+    """
+    kept: dict[tuple[object, ...], list[RuleSet]] = {}
+    parsed = Stylesheet._parse_rules
+
+    def parse_rules(self, css, **where):
+        key = (css, *where.values(), frozenset(self._variables.items()))
+        if key not in kept:
+            kept[key] = parsed(self, css, **where)
+        return kept[key]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Stylesheet, "_parse_rules", parse_rules)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def an_app_is_waited_for_while_it_works():
+    """Textual's pilot sleeps 60 ms and more for every key (`settled`)."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(textual.pilot, "wait_for_idle", settled)
+        patch.setattr(textual.app, "wait_for_idle", settled)
         yield
 
 

@@ -1,6 +1,4 @@
 import pytest
-from textual.css.model import RuleSet
-from textual.css.stylesheet import Stylesheet
 
 from counter.shared.demo import demo_making
 from counter.shared.work import Work
@@ -9,26 +7,6 @@ from engine.keep.store import Store
 from engine.plan.planning import make_plan, read_gauge
 from tests.tui.scenes import shown
 from tests.tui.unhurried import unhurried
-
-
-@pytest.fixture(scope="package", autouse=True)
-def sheets_are_parsed_once():
-    """Each app parses the same style sheets, a tenth of a second: what came of one is kept.
-
-    What decides is the text, where it stands and the variables of the theme, all in the key.
-    """
-    kept: dict[tuple[object, ...], list[RuleSet]] = {}
-    parsed = Stylesheet._parse_rules
-
-    def parse_rules(self, css, **where):
-        key = (css, *where.values(), frozenset(self._variables.items()))
-        if key not in kept:
-            kept[key] = parsed(self, css, **where)
-        return kept[key]
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Stylesheet, "_parse_rules", parse_rules)
-        yield
 
 
 @pytest.fixture
