@@ -8,6 +8,7 @@ pattern still counts out: that keeps the multiples of its repeats. What a row sa
 numbers is then made to fit, two equal edges alike, and counts after rows are written anew.
 """
 
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -245,11 +246,13 @@ class _Work:
                     continue
                 now = max(1, round(was * self.across))
                 self._set(times, size, now, "shapings, for the width")
-                if turn.nth is not None and size == 0:
-                    step = max(1, round(turn.step * was * self.up / now))
-                    if turn.step % 2 == 0:  # in every right-side row, it stays in one
-                        step = _alike(turn.step * was * self.up / now, 0, 2)
-                    for each in self.sizes:
+                one_for_all = turn.nth is not None and len(turn.nth.values) == 1
+                if turn.nth is not None and (size == 0 or not one_for_all):
+                    wanted = turn.every(size) * was * self.up / now
+                    step = max(1, round(wanted))
+                    if turn.every(size) % 2 == 0:  # in every right-side row, it stays in one
+                        step = _alike(wanted, 0, 2)
+                    for each in self.sizes if one_for_all else [size]:
                         self._set(turn.nth, each, step, "rows between shapings, for the height")
 
     def _fit(self, number: Number, size: int) -> None:
@@ -349,15 +352,18 @@ def _plain(value: float | None) -> str:
     return "–" if value is None else f"{value:g}"
 
 
+def _nth(value: float | None) -> str:
+    count = int(value or 0)
+    teens = 10 <= count % 100 <= 20
+    return f"{count}{'th' if teens else {1: 'st', 2: 'nd', 3: 'rd'}.get(count % 10, 'th')}"
+
+
 def _written(number: Number, values: Values) -> str:
     """New values in the manner of the old ones: an ordinal stays one, a list stays a list."""
     if values == [number.real(size) for size in range(len(values))]:
         return number.said
-    if number.said[-2:].lower() in {"st", "nd", "rd", "th"} and number.said[0].isdigit():
-        count = int(values[0] or 0)
-        teens = 10 <= count % 100 <= 20
-        return f"{count}{'th' if teens else {1: 'st', 2: 'nd', 3: 'rd'}.get(count % 10, 'th')}"
-    told = [_plain(value) for value in values]
+    ordinal = re.match(r"\d+(?:st|nd|rd|th)\b", number.said, re.I)
+    told = [_nth(value) if ordinal else _plain(value) for value in values]
     if len(set(told)) == 1:
         if number.said.lower() in {"once", "twice", "thrice"}:
             words = {"1": "once", "2": "twice", "3": "thrice"}

@@ -70,17 +70,17 @@ class Beside:
         if not left(ledger, self):
             return None
         shape, turn, times = self.queue[0]
-        if not self._comes(turn, way) or not _in_reach(ledger, shape, way):
+        if not self._comes(turn, way, ledger.size) or not _in_reach(ledger, shape, way):
             return None
         self.waited = 0
         self.queue[0] = (shape, turn, None if times is None else times - 1)
         return shape
 
-    def _comes(self, turn: Turns, way: Way) -> bool:
+    def _comes(self, turn: Turns, way: Way, size: int) -> bool:
         self.waited += 1
         if turn.first_now:
             return True
-        return way.side == turn.side if turn.side else self.waited >= turn.step
+        return way.side == turn.side if turn.side else self.waited >= turn.every(size)
 
     def _begins(self, ledger: Ledger, way: Way) -> bool:
         when, side = self.said.when, self.said.side

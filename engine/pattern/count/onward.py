@@ -200,9 +200,10 @@ def _again(ledger: Ledger, every: Turns | None) -> Iterator[tuple[Template, bool
         None,
     )
     between = after if earlier is None else history[earlier + 1 : last]
-    if every and every.step > 1 and len(between) != every.step - 1:
+    step = every.every(ledger.size) if every else 1
+    if step > 1 and len(between) != step - 1:
         even = Even("work", "", None, Span("once"), shaped.spot, shaped.rounds)
-        between = [Template((), shaped.rounds, shaped.spot, even)] * (every.step - 1)
+        between = [Template((), shaped.rounds, shaped.spot, even)] * (step - 1)
     if not between and earlier is None:
         return None
     return _cycle(ledger, shaped, between, waiting=len(between) - len(after))
@@ -249,7 +250,7 @@ def _rows(ledger: Ledger, every: Turns | None) -> Iterator[tuple[Template, bool]
             changes = _changes(one, two)
             if changes and _steady(ledger, changes):
                 between = history[first + 1 : last]
-                if every and every.step == 1 and every.side is None:
+                if every and every.every(ledger.size) == 1 and every.side is None:
                     between = []
                 return _onward(ledger, between, last, changes)
     return None

@@ -264,6 +264,9 @@ def _turns(
     )
     said = claim.number.whole(ledger.size) if claim else None
     for index, turn in enumerate(turns):
+        if turn.span.kind == "remain" and not change:
+            _row_until(ledger, turn, template, even, spot)
+            continue
         times = _turn_times(ledger, turn, change, spot)
         last = index == len(turns) - 1
         if (
@@ -291,6 +294,23 @@ def _turns(
         _to_its_end(ledger, turns[-1].span, even, spot)
     if claim is not None:
         hold_to(ledger, claim)
+
+
+def _row_until(ledger: Ledger, turn: Turns, template: Template, even: Template, spot: Spot) -> None:
+    """`Repeat dec round every 8th round until 40 sts remain`: the row itself says what it changes."""
+    wanted = number_of(turn.span.number, ledger.size, 0)
+    while ledger.out.sound and ledger.live != wanted:
+        before = ledger.live
+        _wait(ledger, turn, even, spot)
+        emit(ledger, template, spot=spot)
+        passed = ledger.live > wanted if before < wanted else ledger.live < wanted
+        if ledger.out.sound and (passed or abs(ledger.live - wanted) >= abs(before - wanted)):
+            ledger.fault(
+                spot,
+                f"goes on until there are {ledger.n(wanted)}, and comes from {before} to "
+                f"{ledger.live}",
+                "say how many times",
+            )
 
 
 def _to_its_end(ledger: Ledger, span: Span, even: Template, spot: Spot) -> None:
@@ -332,5 +352,5 @@ def _wait(ledger: Ledger, turn: Turns, even: Template, spot: Spot) -> None:
         if side_after(ledger, 1) != turn.side:
             emit(ledger, even, spot=spot)
         return
-    for _ in range(min(turn.step - 1, ROWS_AT_MOST)):
+    for _ in range(min(turn.every(ledger.size) - 1, ROWS_AT_MOST)):
         emit(ledger, even, spot=spot)

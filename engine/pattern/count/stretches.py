@@ -29,6 +29,8 @@ def even_rows(ledger: Ledger, even: Even) -> None:
         _rows_onward(ledger, even)
         return
     known = ledger.fabric
+    if not known and _goes_on_in_pattern(ledger, even):
+        even = replace(even, patterned=True)
     if known and known.of and even.stitch == "work" and not even.style and not even.of:
         even = replace(even, of=known.of, patterned=True)
     elif even.style:
@@ -41,6 +43,16 @@ def even_rows(ledger: Ledger, even: Even) -> None:
     go_on(ledger, rows or [template], even.span, even.spot, done=done, but=1 if even.last else 0)
     if even.style == "rib":
         ledger.sections[ABOVE_RIB] = ledger.rows_so_far + (1 if even.last else 0)
+
+
+def _goes_on_in_pattern(ledger: Ledger, even: Even) -> bool:
+    """`Continue until it measures 40 cm` below rows that form a pattern: they go on, in turn."""
+    if even.stitch != "work" or even.style or even.of or not ledger.history:
+        return False
+    rows = ledger.pattern_rows
+    if not rows and even.onward and len(ledger.block) > 2:
+        rows = list(ledger.block.values())
+    return any(row.spot == ledger.history[-1].spot for row in rows)
 
 
 def _rows_onward(ledger: Ledger, even: Even) -> None:

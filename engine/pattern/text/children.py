@@ -51,7 +51,8 @@ def nth_of(children: Iterable[Any]) -> Number | None:
     token = token_of(children, "ORDINAL")
     if token is None:
         return None
-    return Number((float(words.ordinal(token)),), spot_of([token]), str(token))
+    each = tuple(float(max(1, nth)) for nth in words.ordinals(token))
+    return Number(each, spot_of([token]), str(token))
 
 
 def clean(text: str) -> str:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from engine.pattern.text.numbers import Number, Spot
+from engine.pattern.text.numbers import Number, Spot, number_of
 from engine.pattern.text.row_items import Claim, Item, Marks, Row
 
 
@@ -169,7 +169,11 @@ class Turns:
     span: Span
     side: str | None = None
     nth: Number | None = None
-    """Where the step is written, as an ordinal."""
+    """Where the step is written, as an ordinal; it may be another one in each size."""
+
+    def every(self, size: int) -> int:
+        """The step in one size."""
+        return number_of(self.nth, size, self.step)
 
 
 @dataclass(frozen=True, slots=True)

@@ -128,5 +128,10 @@ def number(said: str, spot: Spot) -> Number:
 
 
 def ordinal(said: str) -> int:
-    """`3rd` is 3."""
-    return int("".join(c for c in said if c.isdigit())[:_DIGITS_AT_MOST])
+    """`3rd` is 3; of `8th (7th, 6th)`, one for each size, the first."""
+    return ordinals(said)[0]
+
+
+def ordinals(said: str) -> tuple[int, ...]:
+    """`8th (7th, 6th)` is 8, 7, 6."""
+    return tuple(int(digits[:_DIGITS_AT_MOST]) for digits in re.findall(r"\d+", said))
