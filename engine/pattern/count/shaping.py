@@ -297,7 +297,7 @@ def _turns(
 
 
 def _row_until(ledger: Ledger, turn: Turns, template: Template, even: Template, spot: Spot) -> None:
-    """`Repeat dec round every 8th round until 40 sts remain`: the row itself says what it changes."""
+    """`Repeat dec round every 8th round until 40 sts remain`: the row says what it changes."""
     wanted = number_of(turn.span.number, ledger.size, 0)
     while ledger.out.sound and ledger.live != wanted:
         before = ledger.live
