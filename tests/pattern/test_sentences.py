@@ -105,6 +105,17 @@ CASES = [
         40,
     ),
     ("Row 1: k.\nRow 2: p.\nRow 3: same as previous row.\nRow 4: as row before.", 4, 40),
+    # how many rows it says decides whether the first time is counted in
+    ("Row 1: k.\nRow 2: p.\nRepeat rows 1 and 2 five times (10 rows in all).", 10, 40),
+    ("Row 1: k.\nRow 2: p.\nRepeat rows 1 and 2 five times (12 rows total).", 12, 40),
+    (
+        "Row 1: k.\nRow 2: p.\nKeep repeating these two rows 5 times, for a total of 10 rows.",
+        10,
+        40,
+    ),
+    # and what a length comes to
+    ("Keep knitting in garter stitch until piece measures 5 cm (20 rows).", 20, 40),
+    ("Work in ribbing of k1, p1 for 2 inches (20 rows).", 20, 40),
     ("Work in garter st on the remaining sts for 24 rows ending with a WS row.", 24, 40),
     (
         "Row 1: k.\nRow 2: p.\nRepeat these 2 rows until there are 30 rows, ending with row 2.",
@@ -187,6 +198,7 @@ def test_rows_that_shape_go_on_and_of_more_than_two_it_is_asked() -> None:
     [
         ("Knit 4 rows.\nWork in st st for 20 rows in total.\nBind off.", "which has 4 already"),
         ("R1: k\nR2: p\nrep R1-2 x4\nBind off.", "may be 4 times in all"),
+        ("R1: k\nR2: p\nrep R1-2 5 times (9 rows).\nBind off.", "says that it comes to 9 rows"),
         ("K 3 rows.\nP 3 rows.\nRepeat these rows 4 times.\nBind off.", "repeats these rows, and"),
         ("Row 1: k.\nKnit 2 rows.\nRepeat these rows twice.\nBind off.", "repeats these rows, and"),
         ("Next row: p.\nNext row: k.\nRepeat these rows.\nBind off.", "repeats these rows, and"),

@@ -54,6 +54,8 @@ def repeat_rows(ledger: Ledger, repeat: Repeat) -> None:
         )
         return
     span = repeat.span
+    if span.kind == "times" and span.about and not repeat.turns:
+        span = _as_many_rows(ledger, repeat, templates)
     here = ledger.history[-len(templates) :] == templates
     just_now = here and len(ledger.block) == len(templates)
     if repeat.afresh and span.kind == "times" and not span.more and not span.in_all and just_now:
@@ -86,11 +88,8 @@ def _still_to_work(
     ledger: Ledger, repeat: Repeat, span: Span, templates: Sequence[Template]
 ) -> Span:
     """Times in all, less those that stand just above; none does of a stitch described elsewhere."""
-    history, each = ledger.history, len(templates)
-    ends = range(len(history), each - 1, -each)
-    runs = (history[end - each : end] == list(templates) for end in ends)
-    done = sum(takewhile(bool, runs))
-    if not done and not (_described(ledger, repeat) and templates[0] not in history):
+    done = _times_done(ledger, templates)
+    if not done and not (_described(ledger, repeat) and templates[0] not in ledger.history):
         done = 1  # they stand further up
     values = span.number.values if span.number else ()
     said = span.number.values[0] if span.number and len(values) == 1 else None
@@ -104,6 +103,35 @@ def _still_to_work(
         )
     left = tuple(None if n is None else max(0, n - done) for n in values)
     return replace(span, in_all=False, number=replace(span.number, values=left))
+
+
+def _times_done(ledger: Ledger, templates: Sequence[Template]) -> int:
+    """How often the rows were worked that came last."""
+    history, each = ledger.history, len(templates)
+    ends = range(len(history), each - 1, -each)
+    return sum(takewhile(bool, (history[end - each : end] == list(templates) for end in ends)))
+
+
+def _as_many_rows(ledger: Ledger, repeat: Repeat, templates: Sequence[Template]) -> Span:
+    """`Five times (10 rows in all)`: the rows decide whether the first time is counted in."""
+    span, each, done = repeat.span, len(templates), _times_done(ledger, templates)
+    times, so_far = number_of(span.number, ledger.size, 1), ledger.rows_so_far
+    said = number_of(span.about, ledger.size, 0)
+    more, less = times * each, (times - done) * each
+    totals = {True: {(times + done) * each, so_far + more}, False: {times * each, so_far + less}}
+    if not span.about_all:
+        totals[True].add(more)
+    ways = [True] if span.more or not done else [False] if span.in_all else [True, False]
+    fits = [way for way in ways if said in totals[way]]
+    if len(fits) == 1:
+        return replace(span, more=fits[0], in_all=not fits[0])
+    if not fits:
+        ledger.fault(
+            repeat.spot,
+            f"says that it comes to {said} rows, and {times} times {each} are {more}",
+            f"write 'more' or 'in all' after the times, or {more} rows",
+        )
+    return span
 
 
 def _last_of_all(ledger: Ledger) -> bool:

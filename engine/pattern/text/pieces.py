@@ -98,9 +98,10 @@ class Style:
 
 @dataclass(frozen=True)
 class About:
-    """The rows that a length comes to, as the pattern says."""
+    """The rows that a length, or so many times, come to, as the pattern says."""
 
     number: Number
+    in_all: bool = False
 
 
 @dataclass(frozen=True)

@@ -229,8 +229,12 @@ class SentenceRules:
     def rep_span(self, c: list[Any]) -> Span | tuple[Turns, ...]:
         first: Any = c[0]
         if isinstance(first, Times):
-            return Span("times", first.number, first.more, first.in_all)
+            said, rows = Span("times", first.number, first.more, first.in_all), first_of(c, About)
+            return replace(said, about=rows.number, about_all=rows.in_all) if rows else said
         return first  # type: ignore[no-any-return]
+
+    def said_rows(self, c: list[Any]) -> About:
+        return replace(self.about(c), in_all=token_of(c, "IN_ALL") is not None)
 
     def repeat(self, c: list[Any]) -> Repeat:
         meant, span = first_of(c, RowsMeant), first_of(c, Span)

@@ -139,9 +139,19 @@ def _with_bracket(case: _Sentence) -> list[Piece] | None:
         return None
     told = case.read(case.whole.cut(0, bracket.start()))
     said_by = case.whole.cut(bracket.start()).strip(" .,;")
+    if isinstance(told, tuple) and _SAYS_ROWS.search(said_by.text) and not all(map(_known, told)):
+        return None  # "5 cm (20 rows)", "5 times (10 rows in all)" say how many there are
     if isinstance(told, tuple) and (aside(said_by.text) or not is_row(told)):
         return [Piece(case.words, told), Piece(said_by, None)]
     return None
+
+
+_SAYS_ROWS = re.compile(r"\d+\s*(?:rows|rnds|rounds)\b", re.I)
+
+
+def _known(said: Statement) -> bool:
+    """Whether a sentence says how many rows it is, so that a bracket says it again."""
+    return not isinstance(said, (Even, Repeat)) or said.span.kind in {"rows", "total"}
 
 
 def _with_trail(case: _Sentence) -> list[Piece] | None:

@@ -124,6 +124,9 @@ class Span:
     """Times, or rows, that count in what was worked before."""
     unit: float = 1.0
     about: Number | None = None
+    """How many rows it says that this is."""
+    about_all: bool = False
+    """Those are all that there are then."""
     end_side: str | None = None
     end_row: Number | None = None
     """The row that the last one of the stretch is, by its number."""

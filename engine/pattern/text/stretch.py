@@ -34,6 +34,9 @@ class _Said:
     border: str = ""
     spans: list[tuple[str, Written]] = field(default_factory=list)
     """How long: its kind, or the words before a length, and the number or the length."""
+    about: Written | None = None
+    """How many rows it says that this is."""
+    about_all: str = ""
     from_beg: bool = False
     on: Written | None = None
     """How many loops it is worked on, which is to be all there are."""
@@ -89,6 +92,10 @@ def _next(said: _Said, text: str, at: int) -> int | None:
 def _take(said: _Said, name: str, found: re.Match[str]) -> bool:
     """Keep a part; False where the sentence has one of its kind already."""
     cut = said.line.cut
+    if name == "about":
+        said.about = cut(*found.span("number"))
+        said.about_all = " in all" if found["all"] else ""
+        return True
     if name == "on":
         said.on = cut(*found.span("on"))
         return True
@@ -230,16 +237,32 @@ def _told(said: _Said) -> Written | None:
         "as long": ("until as long as ", said.more),
         "rows": ("for ", f" rows{said.more}"),
     }.get(kind, (kind, " from beg" if said.from_beg and kind.startswith("until") else ""))
+    if said.about and kind in {"until rows", "until sts", "as long", "rows"}:
+        return None
     spot, end = said.line.spot(0), number.spot(len(number.text))
     return joined(
         [
             Written.at(f"{what} {before}", spot.line, spot.column),
             number.sub(_MORE, " "),
-            Written.at(f"{after}{said.ending}", end.line, end.column),
+            Written.at(after, end.line, end.column),
+            *_rows_said(said),
+            Written.at(said.ending, end.line, end.column),
             *_worked_on(said),
         ],
         "",
     )
+
+
+def _rows_said(said: _Said) -> list[Written]:
+    """`… (20 rows)`, which a length comes to, or so many times."""
+    if said.about is None:
+        return []
+    begun, ended = said.about.spot(0), said.about.spot(len(said.about.text))
+    return [
+        Written.at(" (", begun.line, begun.column),
+        said.about,
+        Written.at(f" rows{said.about_all})", ended.line, ended.column),
+    ]
 
 
 def _worked_on(said: _Said) -> list[Written]:

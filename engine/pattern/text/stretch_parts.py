@@ -90,13 +90,17 @@ _PARTS = {
     "times": (
         r"(?:for\s+)?(?P<more>another\s+|a\s+further\s+|an?\s+additional\s+)?(?P<total>a\s+total\s+of\s+)?"
         rf"{_NUMBER}\s+(?P<more2>more\s+)?times\b(?P<more3>\s+more)?(?P<all>\s+in\s+(?:all|total)|\s+total|\s+altogether)?"
-        r"(?:\s*\(\s*\d+\s+(?:rows|rnds|rounds)(?:\s+in\s+(?:all|total)|\s+total)?\s*\))?"
     ),
     "once": r"(?P<once>once|twice)\b(?P<more>\s+more|\s+again)?",
     "rows": (
         rf"(?:for\s+)?(?:a\s+further\s+|another\s+|(?P<total>a\s+total\s+of\s+))?{_NUMBER}\s+"
         r"(?:more\s+|further\s+)?(?:rows|rnds|rounds)\b"
         r"(?:\s+more|(?P<all>\s+in\s+(?:all|total)|\s+total|\s+altogether))?"
+    ),
+    "about": (
+        r"[(\[]\s*(?:=|about|approx(?:imately)?\.?|around|roughly|or|that\s+is|i\.e\.,?|making|a\s+total\s+of|\s)*"
+        r"(?P<number>\d+(?:\s*[(\[]\s*\d+(?:\s*[,:;]\s*\d+)*\s*[)\]])?)\s+(?:rows|rnds|rounds)\b"
+        r"(?:\s+(?:worked|knit(?:ted)?))?(?P<all>\s+in\s+(?:all|total)|\s+total|\s+altogether)?(?:\s+worked)?\s*[)\]]"
     ),
     "numbered": (
         r"(?:(?:the\s+)?(?:pattern|patt|lace|cable|chart|mesh|eyelet)\s+)?"

@@ -56,7 +56,7 @@ _VERB = re.compile(
     re.I,
 )
 _OPEN_WORD = re.compile(
-    r"(?:^|[\s(*\[])(?:and|or|to|from|last|rep|repeat|of|the|with|until|till|an?|in|on|at|next|for|"
+    r"(?:^|[\s(*\[])(?:and|or|to|from|last|rep|repeat|of|the|with|until|till|(?-i:an?)|in|on|at|next|for|"
     r"every|each|by|into|then|as|than|through|within|same|both|using|work|cast|bind|pick|up|"
     r"between|your|this|these|their|is|are|rem|foll|k|p|sl|st|&|\+)$",
     re.I,
