@@ -116,6 +116,7 @@ CASES = [
     # and what a length comes to
     ("Keep knitting in garter stitch until piece measures 5 cm (20 rows).", 20, 40),
     ("Work in ribbing of k1, p1 for 2 inches (20 rows).", 20, 40),
+    ("Dec 1 st at each end of next and every other row 3 times in all.", 5, 34),
     ("Work in garter st on the remaining sts for 24 rows ending with a WS row.", 24, 40),
     (
         "Row 1: k.\nRow 2: p.\nRepeat these 2 rows until there are 30 rows, ending with row 2.",

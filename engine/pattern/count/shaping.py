@@ -291,11 +291,14 @@ def _turns(
         (), template.rounds, spot, Even("work", "", None, Span("once"), spot, template.rounds)
     )
     said = claim.number.whole(ledger.size) if claim else None
+    shaped = 0
     for index, turn in enumerate(turns):
         if turn.span.kind == "remain" and not change:
             _row_until(ledger, turn, template, even, spot)
             continue
         times = _turn_times(ledger, turn, change, spot)
+        if turn.span.kind == "times" and turn.span.in_all:
+            times = max(0, times - shaped)  # "next and every other row 3 times in all"
         last = index == len(turns) - 1
         if (
             said is not None
@@ -307,6 +310,7 @@ def _turns(
             and ledger.live + change * (times - 1) == said
         ):
             times -= 1  # "next and every foll 4th row 6 times" counts the next one in
+        shaped += times
         for _ in range(ledger.bounded(times, spot)):
             _wait(ledger, turn, even, spot)
             emit(ledger, template, spot=spot)

@@ -6,12 +6,13 @@ or its words tell.
 
 import re
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 from importlib.resources import files
 from typing import Any
 
+from engine.pattern.text.both_edges import edge_rules, said_plainly
 from engine.pattern.text.layout import Laid
 from engine.pattern.text.spelling import Rules, compiled
 from engine.pattern.text.written import Written, joined
@@ -70,6 +71,12 @@ def _rules(code: str) -> Rules:
     return compiled([[_filled(pattern, pieces), by] for pattern, by in rules])
 
 
+@cache
+def _edges(code: str) -> tuple[tuple[re.Pattern[str], ...], Callable[[re.Match[str]], str]]:
+    table = _table(code)["edges"]
+    return edge_rules(table), said_plainly(table)
+
+
 _GROUPS = ("first", "rules", "phrases")
 _PIECE = re.compile(r"\{([a-z]+)\}")
 
@@ -125,7 +132,7 @@ def in_english(lines: Sequence[Laid], code: str) -> list[Laid]:
     """The lines with a language's words in this grammar's spelling, each at its place."""
     if code == "en":
         return list(lines)
-    rules = _rules(code)
+    rules, edges, plainly = _rules(code), *_edges(code)
     out: list[Laid] = []
     for line in lines:
         words = line.words
@@ -137,6 +144,8 @@ def in_english(lines: Sequence[Laid], code: str) -> list[Laid]:
             # "1. Reihe" is no item of a list: its number was taken off, and belongs to it
             spot = words.spot(0)
             words = joined([Written.at(f"{line.number}. ", spot.line, spot.column), words], "")
+        for pattern in edges:
+            words = words.sub(pattern, plainly)
         for pattern, by in rules:
             if pattern.search(words.text):
                 words = words.sub(pattern, partial(_with_stop, by, code))
