@@ -17,8 +17,8 @@ def edge_rules(table: Mapping[str, str]) -> tuple[re.Pattern[str], ...]:
     """The ways in which a language says it. `table`: its words for off, side, every and stitch."""
     item = rf"(?:\d+\s*{_TIMES}\s+)?(?:je\s+)?\d+\s*(?:{table['stitch']})?"
     every = rf"(?:{table['every']}\s*[:,]?\s*)?"
-    off = table["off"]
-    joint = rf"\s*(?:{off})?\s*(?:[,;+/]|\bund\b|\bet\b|\by\b|\be\b)\s*(?:{_THEN}\s+)*{every}(?:{_THEN}\s+)*"
+    off, then = table["off"], rf"(?:{_THEN}\s+)*"
+    joint = rf"\s*(?:{off})?\s*(?:[,;+/]|\b(?:und|et|y|e)\b)\s*{then}{every}{then}"
     listed = rf"(?P<list>{item}(?:{joint}{item})*)"
     side = table["side"]
     begun = rf"(?:{every}{side}|{side}\s*[:,]?\s*{every})\s*[:,]?\s*{every}"
