@@ -12,7 +12,7 @@ from dataclasses import replace
 from engine.pattern.count.drafts import Draft
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.sides import first_side
-from engine.pattern.text.row_items import Claim
+from engine.pattern.text.row_items import Claim, Row
 from engine.pattern.text.statements import (
     MARK,
     AsPart,
@@ -20,6 +20,8 @@ from engine.pattern.text.statements import (
     Heading,
     Note,
     Repeat,
+    RowLine,
+    ShapeRows,
     Span,
     Statement,
     Talk,
@@ -131,10 +133,13 @@ def _up_to(
         return statements
     for index, statement in enumerate(statements):
         if isinstance(statement, Heading) and said.until in statement.text.lower():
+            if said.shaping:
+                return _shaping(statements[index:])
             return statements[: _shaped(statements, index + 1) if said.through else index]
     ledger.fault(
         said.spot,
-        f"is as {said.name} to the {said.until}, and no heading there says where that begins",
+        f"is as {said.name} {'in' if said.shaping else 'to'} the {said.until}, and no heading "
+        "there says where that begins",
         f"write 'Shape {said.until}s:' above its first row there",
     )
     return None
@@ -186,6 +191,27 @@ def _shaped(statements: Sequence[Statement], begins: int) -> int:
         if isinstance(statements[index], (Heading, Even)):
             return index
     return len(statements)
+
+
+def _shaping(statements: Sequence[Statement]) -> Sequence[Statement]:
+    """A shaping from its heading to its last row; what is worked even or closed after it is not."""
+    end = next((n for n, s in enumerate(statements) if n and isinstance(s, Heading)), None)
+    within = statements[:end]
+    last = [0, *(n for n, s in enumerate(within) if isinstance(s, (RowLine, Repeat, ShapeRows)))]
+    return [_uncounted(s) for s in within[: last[-1] + 1] if not isinstance(s, Claim)]
+
+
+def _uncounted(statement: Statement) -> Statement:
+    """Rows without the count after them, which is the other piece's."""
+    if isinstance(statement, ShapeRows):
+        return replace(statement, claim=None)
+    if not isinstance(statement, RowLine):
+        return statement
+    row = statement.row
+    items = tuple(i for i in row.items if not isinstance(i, Claim))
+    if len(items) == len(row.items):
+        return statement
+    return replace(statement, row=Row(items, row.spot, row.slips, row.marks))
 
 
 def _reverse(ledger: Ledger, said: AsPart, drafts: Sequence[Draft]) -> None:

@@ -24,7 +24,8 @@ class Laid:
     """One line of the file, with what stood before its text taken off."""
 
     words: Written
-    indented: bool = False
+    indented: int = 0
+    """Blanks before it."""
     bullet: bool = False
     number: int | None = None
     """Its place in a numbered list."""
@@ -174,10 +175,10 @@ def _peeled(line: Written, *, page: bool, markdown: bool, stars: bool) -> Laid:
         laid = Laid(line := line.cut(quote.end()))
     if markdown:
         laid = Laid(line := _unmarked(line))
-    indented = line.text[:1].isspace() and not page
+    indented = 0 if page else len(line.text) - len(line.text.lstrip())
     laid = _listed(line, stars=stars)
     if laid.bullet and _SURE_BULLET.match(line.text):
-        indented = False
+        indented = 0
     words = made_plain(laid.words).strip()
     words = words.cut(0, len(words.text.rstrip(" ★☆")))
     starred = _STARRED_LABEL.match(words.text)

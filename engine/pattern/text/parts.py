@@ -41,7 +41,7 @@ def in_parts(lines: Sequence[Sorted]) -> list[Sorted]:
             names[name] = names.get(name, 0) + 1
             if names[name] > 1:
                 name = f"{name} ({names[name]})"
-            begins = isinstance(first, AsPart) or _begins(first)
+            begins = (isinstance(first, AsPart) and not first.shaping) or _begins(first)
             said.append(
                 replace(statement, kind="part", text=name, names=() if begins else ("goes on",))
             )

@@ -269,7 +269,12 @@ class SentenceRules:
         through = bool(found["through"])
         span = first_of(c, Span)
         name, mirrored = found["name"].strip(), "revers" in said
-        return AsPart(name, spot_of(c), until, mirrored, through, span, marks)
+        return AsPart(name, spot_of(c), until, mirrored, through, span, marks=marks)
+
+    def shape_as(self, c: list[Any]) -> AsPart:
+        shaping, _, name = " ".join(c[0].lower().split()).partition(" as for ")
+        section = shaping.removeprefix("shape ").removeprefix("the ").rstrip("s")
+        return AsPart(name.removeprefix("the "), spot_of(c), section, shaping=True)
 
     def schedule(self, c: list[Any]) -> tuple[Turns, ...]:
         return all_of(c, Turns)

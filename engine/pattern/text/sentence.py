@@ -68,6 +68,8 @@ _Way = Callable[[_Sentence], list[Piece] | None]
 
 def sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) -> list[Piece]:
     """What a sentence says, in pieces; one piece that is not read where no way leads anywhere."""
+    if _INTRODUCES.fullmatch(words.text):
+        return [lead(words.strip(" .:"))]
     said = read_as(words, spelled)
     if isinstance(said, tuple):
         return [Piece(words, said)]
@@ -77,6 +79,15 @@ def sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) ->
         if found:
             return found
     return [Piece(words, None, said)]
+
+
+_INTRODUCES = re.compile(
+    r"(?:(?:the\s+)?next(?:\s+(?:row|rnd|round))?\s*(?:\((?:RS|WS)[^()]{0,8}\)\s*)?[:,.]?\s*)?(?:(?:work|cont(?:inue)?|knit|proceed|begin|start)\b)"
+    r"(?:\s+in\s+(?:the\s+)?(?:patt(?:ern)?|lace|rib(?:bing)?|cable|main|stitch)(?:\s+(?:patt(?:ern)?|stitch|st))?)?"
+    r"(?:\s+as\s+foll(?:ows)?)\W*",
+    re.I,
+)
+"""`Next: work in pattern as follows:` is no row: those below it are."""
 
 
 def _understood(found: list[Piece]) -> bool:

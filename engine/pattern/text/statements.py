@@ -247,6 +247,8 @@ class AsPart:
     """To the end of that shaping, not to its beginning."""
     span: Span | None = None
     """To a length that is measured."""
+    shaping: bool = False
+    """That shaping alone, and not what comes before it."""
     marks: str = ""
     """Between two marks of it: `between`; to its mark: `to`; on from its mark: `from`."""
 

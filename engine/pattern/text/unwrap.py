@@ -61,7 +61,10 @@ _OPEN_WORD = re.compile(
     r"between|your|this|these|their|is|are|rem|foll|k|p|sl|st|&|\+)$",
     re.I,
 )
-_WHOLE = re.compile(r"(?:[:=)]|\s[-–—])\s*[kp]$|\b(?:garter|st|moss|seed|rice)[\s-]+st$", re.I)
+_WHOLE = re.compile(
+    r"[)\]*]\s*,?\s*rep(?:eat)?$|(?:[:=)]|\s[-–—])\s*[kp]$|\b(?:garter|st|moss|seed|rice)[\s-]+st$",
+    re.I,
+)
 """`Row 6: p` is all of a row, and `st st` the name of a fabric."""
 _UNIT = re.compile(r"[\d)\]½¼¾]\s*(?:in|k|p|st)$", re.I)
 """An inch, a count, or the stitch of `1 k`, which is no preposition."""
@@ -155,7 +158,7 @@ def _goes_on(before: Laid, line: Laid, width: int, *, gap: bool, small: bool) ->
         return False
     if gap:
         return open_end and (two[0].islower() or two[0] in ")],;") and not LABEL.match(one[-1:])
-    told = _told_by_signs(one, line, open_end=open_end)
+    told = _told_by_signs(before, line, open_end=open_end)
     if told is None:
         long = bool(width) and len(one) - one.rfind("\n") >= 0.8 * width
         told = _told_by_words(one, line, long=long, small=small)
@@ -169,16 +172,16 @@ def _stands_apart(before: Laid, line: Laid, *, small: bool) -> bool:
         return True
     if _STEP.fullmatch(two) or _DEFINED.match(two) or _SIZED.match(two):
         return True
-    if not line.indented and _stands_alone(one):
+    if line.indented <= before.indented and _stands_alone(one):
         return True
     return bool(small and _NEW_SENTENCE.match(two)) and not labelled_open(one)
 
 
-def _told_by_signs(one: str, line: Laid, *, open_end: bool) -> bool | None:
-    """What an indent, a bracket, an asterisk or an open end says; None where nothing does."""
-    two = line.text
+def _told_by_signs(before: Laid, line: Laid, *, open_end: bool) -> bool | None:
+    """What a deeper indent, a bracket, an asterisk or an open end says; None where nothing does."""
+    one, two, indented = before.text, line.text, before.indented
     headed_by = bool(_HEADED.match(two))
-    if line.indented and not (headed_by and not open_end):
+    if line.indented > indented and not (headed_by and not open_end):
         return True
     if (_STARRED_REPEAT.match(two) and "*" in one) or two[0] in ")],;.":
         return True
