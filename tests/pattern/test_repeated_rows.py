@@ -95,3 +95,25 @@ def test_a_stitch_by_its_name_is_worked_so_many_times(said: str) -> None:
 )
 def test_what_leaves_open_how_many_rows_or_whose_is_asked(text: str, told: str) -> None:
     assert any(told in fault for fault in _faults(check_pattern(f"{text}Bind off\n")))
+
+
+@pytest.mark.parametrize(
+    ("said", "rows"),
+    [
+        # one round above, three below; the pattern's two rounds where they stand, or in all
+        ("Repeat these 2 rounds 5 times.", 1 + 12 + 3),
+        ("Work the 2 rounds 5 times.", 1 + 10 + 3),
+        ("Work in pattern for 10 rounds.", 1 + 10 + 3),
+        ("Work in pattern until piece measures 5 cm.", 10 + 3),
+        ("", 1 + 2 + 3),
+    ],
+)
+def test_a_stitch_that_is_told_among_the_work_loses_no_row_of_it(said: str, rows: int) -> None:
+    found = check_pattern(
+        "Gauge: 20 x 20\nCO 36 sts, join.\nPurl 1 round.\n\nWave pattern (18 sts, 2 rounds)\n"
+        "Round 1: knit.\n"
+        "Round 2: *(k2tog) 3 times, (yo, k1) 6 times, (k2tog) 3 times; rep from *.\n"
+        f"{said}\nPurl 1 round, knit 1 round, purl 1 round. BO.\n"
+    )
+    assert not _faults(found)
+    assert [size.rows for size in found.counts] == [rows]

@@ -4,10 +4,11 @@ import pytest
 
 from engine.pattern.check import check_pattern
 from engine.pattern.count.count import Counting
+from engine.pattern.make import plan_from_text, script_of
 from engine.pattern.text.read import read
 from models.gauge import Gauge
 from models.pattern import Severity
-from models.script import Craft
+from models.script import ROW_KINDS, Craft
 
 GAUGE = Gauge(loops_per_10cm=20, rows_per_10cm=30)
 HEAD = "Craft: needles\nGauge: 20 x 30\nPart: piece\nCast on 40 sts.\n"
@@ -126,6 +127,34 @@ CASES = [
     ("Change to No. 8 needles and st.st. and continue straight for 12 rows.", 12, 40),
     ("Work 9 rounds of knit stitch: pull each new loop through the loop below.", 9, 40),
     ("Row 1: k.\nRow 2: p.\nRepeat these two rows until you have 16 rows of ribbing.", 16, 40),
+    ("Row 1: k.\nRow 2: k2, m1, k.\nKeep doing Row 2 until you have 44 sts on your needle.", 5, 44),
+    ("Row 1: k.\nRow 2: p.\nWork the 2 rows 18 times.", 36, 40),
+    ("Row 1: k.\nRow 2: p.\nWork 28 rows in all, finishing with Row 2.", 28, 40),
+    ("K 2 rows.\nPurl one more row, slipping the first st.", 3, 40),
+    ("Work 5 cm rib.", 15, 40),  # at 30 rows on 10 cm
+    # a row that shapes, every so many: 38, then two fewer each 4th row
+    ("Dec row: k1, k2tog, k to last 3, ssk, k1.\nRep dec row every 4th row until 30 sts.", 17, 30),
+    ("Dec row: k2tog, k to last 2, ssk.\nRep dec row every other row until 34 sts.", 5, 34),
+    # each time one fewer between, every other row; then every row
+    (
+        "Row 1: *k6, k2tog; rep from *.\nRow 2: k.\nRow 3: *k5, k2tog; rep from *.\nRow 4: k.\n"
+        "Cont in this manner, having one st less between decs, until there are 20 sts, then dec "
+        "every row to 10 sts.",
+        9,
+        10,
+    ),
+    (
+        "Row 1: *k6, k2tog; rep from *.\nRow 2: k.\nRow 3: *k5, k2tog; rep from *.\n"
+        "Continue decreasing in this way every row until 15 sts remain.",
+        6,
+        15,
+    ),
+    (
+        "Row 1: k.\nRow 2: p.\nRow 3: p.\nRow 4: k.\nRow 5: as row 3.\nRows 6 and 7: as 1 and 2.",
+        7,
+        40,
+    ),
+    ("Rib 17, cast off 2, rib until there are 9 sts after the cast off, k12.", 1, 38),
 ]
 
 
@@ -181,6 +210,19 @@ def test_how_long_rows_go_on_is_read_in_any_words(said: str, meant: str) -> None
     assert one.sound
     assert other.sound
     assert [c.rows for c in one.counts] == [c.rows for c in other.counts]
+
+
+@pytest.mark.parametrize("verb", ["Continue", "Work", "Work even", "Keep going"])
+def test_below_rows_that_form_a_pattern_these_go_on_and_not_the_last_two(verb: str) -> None:
+    page = (
+        "Gauge: 20 x 20\nCO 12 sts.\nRow 1: k.\nRow 2: p.\nRows 3-4: rep rows 1 and 2.\n"
+        "Row 5: *k1, p1; rep from *.\nRow 6: as row 5.\nRows 7-8: rep rows 5 and 6.\n"
+        f"These 8 rows form the pattern. {verb} until piece measures 8 cm, ending with row 4.\n"
+        "BO.\n"
+    )
+    steps = script_of(plan_from_text(page)).steps
+    told = [len(s.operations) for s in steps if s.kind in ROW_KINDS]
+    assert told == [1, 1, 1, 1, 12, 12, 12, 12, 1, 1, 1, 1, 12, 12, 12, 12, 1, 1, 1, 1]
 
 
 def test_rows_that_shape_go_on_and_of_more_than_two_it_is_asked() -> None:

@@ -79,7 +79,8 @@ def _meant(ledger: Ledger, even: Even) -> list[Template]:
     if len(ledger.stitches) == 1 and not ledger.block:
         return next(iter(ledger.stitches.values()))
     numbers = sorted(ledger.block)
-    if len(numbers) > 2 and numbers == list(range(1, len(numbers) + 1)):
+    fewest = 2 if even.span.end_row is not None else 3
+    if len(numbers) >= fewest and numbers == list(range(1, len(numbers) + 1)):
         return [_plain(ledger.block[n], ledger.block) for n in numbers]
     return []
 

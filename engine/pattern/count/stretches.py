@@ -50,7 +50,8 @@ def _goes_on_in_pattern(ledger: Ledger, even: Even) -> bool:
     if even.stitch != "work" or even.style or even.of or not ledger.history:
         return False
     rows = ledger.pattern_rows
-    if not rows and even.onward and len(ledger.block) > 2:
+    named = even.span.end_row is not None
+    if not rows and (named or (even.onward and len(ledger.block) > 2)):
         rows = list(ledger.block.values())
     return any(row.spot == ledger.history[-1].spot for row in rows)
 

@@ -24,7 +24,8 @@ _AS_BEFORE = re.compile(
     r"\b(?:1|one|2|two)\s+(?:st\w*\.?\s+)?(?:less|fewer|more)\s+(?:(?:knit|plain|k)\s+)?(?:st\w*\.?\s+)?"
     r"(?:between|before|after|in|on)\b|"
     r"^(?:cont(?:inue)?|keep)\s+(?:to\s+|on\s+)?(?:dec(?:rease|reasing)?|inc(?:rease|reasing)?|shap(?:e|ing))\b"
-    r"(?!\s+\d+(?!\s+(?:sts?|stitches)\s+(?:on\s+)?every\b))",
+    r"(?!\s+\d+(?!\s+(?:sts?|stitches)\s+(?:on\s+)?every\b))|"
+    r"^(?:dec|inc)(?:rease|reasing)?\s+(?:on\s+|in\s+)?(?:every|each)\s+(?:row|rnd|round)\b",
     re.I,
 )
 _BETWEEN = re.compile(
@@ -44,7 +45,7 @@ _ALL = re.compile(
     re.I,
 )
 _EVERY = re.compile(
-    r"\b(?:every|each)\s+(?P<nth>other|alt(?:ernate)?|2nd|second|3rd|third|4th|fourth|6th|sixth|RS|right\s+side)\s+"
+    r"\b(?:every|each)\s+(?:(?P<nth>other|alt(?:ernate)?|2nd|second|3rd|third|4th|fourth|6th|sixth|RS|right\s+side)\s+)?"
     r"(?P<rows>rows?|rnds?|rounds?)\b|\bon\s+(?P<rs>RS|right[\s-]side)\s+rows\b",
     re.I,
 )
@@ -77,9 +78,9 @@ def going_on(line: Written) -> Written:
         return line
     every = _EVERY.search(text, 0, end)
     if every:
-        nth = (every["nth"] or "RS").lower()
+        nth = (every["nth"] or ("RS" if every["rs"] else "")).lower()
         nth = "RS" if nth in {"rs", "right side"} else _NTH.get(nth, nth)
-        until = f"every {nth} {every['rows'] or 'rows'} {until}"
+        until = f"every {nth} {every['rows'] or 'rows'} {until}".replace("  ", " ")
     spot = line.spot(0)
     return joined(
         [Written.at(f"repeat onward {until}", spot.line, spot.column), line.cut(rest.end())], ""

@@ -12,6 +12,7 @@ from engine.pattern.text.statements import (
     Heading,
     Repeat,
     RowLine,
+    ShapeRows,
     Statement,
     StepLine,
 )
@@ -54,9 +55,12 @@ def _described(lines: Sequence[Sorted]) -> list[Sorted]:
     first = next((i for i, line in enumerate(lines) if any(_begins(s) for s in line.said)), None)
     out: list[Sorted] = []
     name, held = "pattern", list[RowLine]()
+    works = False
     for index, line in enumerate(lines):
         heads = [s for s in line.said if isinstance(s, Heading)]
-        describes = (first is not None and index < first) or line.section == "patterns"
+        above = first is not None and index < first
+        works = not above and not heads and (works or _works_here(lines, index))
+        describes = above or (line.section == "patterns" and not works)
         rows = [s for s in line.said if isinstance(s, RowLine)] if describes else []
         named = line.kind == "heading" and bool(line.label)
         if held and (heads or named or not describes or (line.said and not rows)):
@@ -68,12 +72,43 @@ def _described(lines: Sequence[Sorted]) -> list[Sorted]:
             name = line.label
         held += rows
         kept = tuple(s for s in line.said if s not in rows) if rows else line.said
-        if describes and any(isinstance(s, (Repeat, Even)) for s in kept):
-            kept = tuple(s for s in kept if not isinstance(s, (Repeat, Even)))
+        if describes:
+            kept = tuple(
+                s for s in kept if not ((above and isinstance(s, Even)) or _of_rows(s, above))
+            )
         out.append(replace(line, said=kept))
     if held:
         _keep(out, name, held)
     return out
+
+
+def _works_here(lines: Sequence[Sorted], index: int) -> bool:
+    """Whether work has come to the rows of a stitch where they stand, or comes to it from there.
+
+    Rows below the first loop are worked, and no mere description, where what follows them under the
+    same heading repeats them, or goes on with other work and nothing later is in that stitch.
+    """
+    if lines[index].section != "patterns":
+        return False
+    for line in lines[index:]:
+        for said in line.said:
+            if isinstance(said, Heading):
+                return False
+            if isinstance(said, Repeat) and said.kind != "named":
+                if said.span.kind != "once" or said.span.number:
+                    return True
+            elif isinstance(said, (Even, StepLine, ShapeRows)):
+                return not any(_in_a_stitch(s) for later in lines[index:] for s in later.said)
+    return False
+
+
+def _of_rows(said: Statement, above: bool) -> bool:
+    """`Repeat rows 1-4` in a description says what its rows are; with a length it is work."""
+    return isinstance(said, Repeat) and (above or (said.span.kind == "once" and not said.turns))
+
+
+def _in_a_stitch(said: Statement) -> bool:
+    return isinstance(said, Even) and bool(said.patterned or said.of)
 
 
 def _keep(out: list[Sorted], name: str, rows: list[RowLine]) -> None:

@@ -341,7 +341,9 @@ def _in_two(case: _Sentence) -> list[Piece] | None:
             continue
         if is_row(said) and not aside(right.text):
             continue  # an unknown word in a row may be a stitch
-        if any(isinstance(s, (Even, Repeat)) for s in said) and _MEANWHILE.match(right.text):
+        after = "then" in cut.group().lower()
+        goes_on = any(isinstance(s, (Even, Repeat)) for s in said)
+        if goes_on and not after and _MEANWHILE.match(right.text):
             continue  # "knit 1 row, dec 4 sts evenly" is one row
         begun = isinstance(said[0], StepLine) and said[0].kind == "foundation"
         rest = case.within(right, bare=case.bare and begun)
