@@ -122,3 +122,25 @@ def band_of(stripes: tuple[Stripe, ...], row: int) -> Stripe:
 def colour_of(stripes: tuple[Stripe, ...], row: int) -> str:
     """The colour of a row, counted from 1; empty where there are no stripes."""
     return band_of(stripes, row).colour if stripes else ""
+
+
+def read_balls(said: str) -> dict[str, int]:
+    """How many balls of each colour, in their order: `cream 3, sand 2`.
+
+    Raises Refusal for what is none, and for a colour that comes twice.
+    """
+    found: dict[str, int] = {}
+    for piece in said.split(","):
+        match = _STRIPE.fullmatch(piece)
+        if match is None:
+            raise Refusal(
+                f"The balls {piece.strip()[:40]!r} are not understood: give a colour and how many "
+                "there are of it, as in 'cream 3, sand 2'."
+            )
+        colour = match["colour"].strip()
+        if "|" in colour:
+            raise Refusal(f"{colour!r} is two colours: give the balls of each by itself.")
+        if colour in found:
+            raise Refusal(f"{colour} stands there twice: give all its balls in one place.")
+        found[colour] = int(match["rows"])
+    return found

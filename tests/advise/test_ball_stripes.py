@@ -109,6 +109,8 @@ def test_the_command_says_how_to_begin_it(capsys):
     for balls, said in (
         ("cream 2, sand 1, cream 3", "cream stands there twice"),
         ("cream | sand 2, sea 1", "is two colours"),
+        ("cream 4", "two colours or more"),
+        ("cream four", "how many there are of it"),
     ):
         assert main([*words, "--balls", balls]) == 2
         assert said in capsys.readouterr().err

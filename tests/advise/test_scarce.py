@@ -3,6 +3,7 @@
 import pytest
 
 from engine.advise import choices, scarce, yarn
+from engine.base.refusal import Refusal
 from engine.make.making import Making
 from engine.plan.planning import make_plan, read_gauge, script_for
 from models.command import Action, Command
@@ -92,3 +93,55 @@ def test_a_make_whose_balls_nobody_counted_says_what_is_wanted():
     said = making.do(Command(action=Action.ONLY_BALLS, value=3), 1.0)
     assert not said.taken
     assert "loops in one" in said.say
+
+
+STRIPED = {"given": {"width": 100.0, "height": 130.0}, "stripes": "cream 8, sand 4"}
+
+
+def test_balls_of_each_colour_are_counted_and_a_throw_becomes_as_long_as_they_reach_by_hand():
+    # By hand: a ball of 250 less 4 gives four rows of 50. Of 49 rows and the foundation cream works
+    # the foundation and rows 1 to 8, of three balls, the third with three rows left for rows 13 to
+    # 15, then two balls more for each stripe: nine; sand one for each of its four.
+    state = made("throw", 250, **STRIPED)
+    assert scarce.by_yarn(state) == {"cream": 9, "sand": 4}
+    assert scarce.needed(state) == 13
+    # With ten, seven of cream and three of sand: the ball begun in row 32 still gives 37 to 39.
+    (one,) = scarce.shorter(state, 10)
+    assert (one.rows, one.balls) == (39, {"cream": 7, "sand": 3})
+    # Of sand alone three: its fourth stripe begins with row 45.
+    (few,) = scarce.shorter(state, {"sand": 3})
+    assert (few.rows, few.balls["sand"]) == (44, 3)
+    with pytest.raises(Refusal, match="it is worked from cream, sand"):
+        scarce.shorter(state, {"sea": 3})
+
+
+@pytest.mark.parametrize(
+    ("name", "ball", "more"),
+    [("throw", 250, STRIPED), ("cardigan", 200, {"size": "M", "lots": (8, 6)})],
+)
+def test_only_so_many_balls_of_several_yarns_open_choices_that_reach(name, ball, more):
+    making = Making(make_plan(name, GAUGE, ball_loops=ball, **more))
+    for _ in range(5):
+        making.do(Command(action=Action.ADVANCE), 1.0)
+    each = scarce.by_yarn(making.state)
+    need = sum(each.values())
+    enough = making.do(Command(action=Action.ONLY_BALLS, value=need), 2.0)
+    assert all(f"{n} of {yarn}" in enough.say for yarn, n in each.items())
+    assert not choices.of(making.state)
+    said = making.do(Command(action=Action.ONLY_BALLS, value=need - 1), 3.0)
+    wise = next(c for c in choices.of(making.state) if "shorter" in c.does)
+    assert wise.does in said.say
+    making.do(Command(action=Action.CHOOSE, value=wise.number), 4.0)
+    after = scarce.by_yarn(making.state)
+    assert sum(after.values()) <= need - 1
+    assert list(after) == list(each)
+    assert ", ".join(f"{n} of {yarn}" for yarn, n in after.items()) in wise.does
+
+
+def test_fewer_balls_than_yarns_in_the_work_cannot_be():
+    making = Making(make_plan("throw", GAUGE, ball_loops=250, **STRIPED))
+    while making.state.step.row != 9:
+        making.do(Command(action=Action.ADVANCE), 1.0)
+    said = making.do(Command(action=Action.ONLY_BALLS, value=1), 2.0)
+    assert not said.taken
+    assert "2 yarns are in work already" in said.say

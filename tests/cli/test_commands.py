@@ -1,6 +1,7 @@
 """The commands gauge, size, yarn, pickup and repair, as a person types them."""
 
 import json
+import re
 
 import pytest
 
@@ -72,6 +73,10 @@ def test_the_yarn_of_a_design(run):
     code, out, _ = run("yarn", "throw", "--width", "40", "--height", "32", "--ball", "100")
     assert code == 0
     assert "Ball 1 does not reach through throw, row 4: join the next at its start" in out
+    striped = ("yarn", "throw", "--width", "100", "--stripes", "cream 8, sand 4", "--ball", "250")
+    out = run(*striped, "--have", "cream 9, sand 2")[1]
+    assert "9 of cream, 2 of sand do not reach" in out
+    assert re.search(r"They do if you work the throw \d+ rows shorter: .* 2 of sand\), ", out)
 
 
 def test_of_what_is_made_twice_yarn_is_bought_for_both(run, tmp_path):
@@ -79,6 +84,7 @@ def test_of_what_is_made_twice_yarn_is_bought_for_both(run, tmp_path):
     data = read(run, "yarn", *at)
     assert (data["loops"], data["purchase"]["balls"]) == (594, 14)  # 1188, and a tenth: 13.07
     assert "one mitten; what is to be bought is for two" in run("yarn", *at)[1]
+    assert "reach. That is for one mitten; the second takes" in run("yarn", *at, "--have", "9")[1]
     html = tmp_path / "mittens.html"
     assert run("sheet", *at, "-o", str(html))[0] == 0
     page = html.read_text(encoding="utf-8")
@@ -137,6 +143,8 @@ def test_repairing(run, make):
         (("size", "hood"), "no make"),
         (("yarn", "throw", "--ball", "3"), "its own ends"),
         (("yarn", "throw", "--ball", "90", "--reserve", "400"), "reserve"),
+        (("yarn", "throw", "--ball", "90", "--have", "a few"), "how many there are of it"),
+        (("yarn", "throw", "--ball", "90", "--have", "sea 2"), "worked from one yarn"),
         (("yarn", "throw", "--colour", "red"), "part=colour"),
         (("yarn", "throw", "--colour", "hood=red"), "no part"),
         (("yarn", "throw", "--ball-length", "90"), "weighed --swatch"),

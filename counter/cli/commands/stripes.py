@@ -7,7 +7,7 @@ from counter.shared.outward import tell, tell_json
 from engine.advise.ball_stripes import frame_of, from_balls
 from engine.base.numbers import span
 from engine.base.refusal import Refusal
-from engine.craft.stripes import read_stripes
+from engine.craft.stripes import read_balls
 from engine.designs import design
 from engine.plan.planning import takes_stripes
 from engine.script.wording import counted
@@ -35,7 +35,9 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.repeats is not None and not 1 <= arguments.repeats <= _MOST:
         raise Refusal(f"Stripes come in turn 1 to {_MOST} times: give --repeats so.")
     frame = frame_of(plan)
-    balls = _balls(arguments.balls)
+    balls = read_balls(arguments.balls)
+    if len(balls) < 2:
+        raise Refusal("Stripes want two colours or more: 'cream 3, sand 2'.")
     found = from_balls(frame, balls, plan.ball_loops, arguments.repeats)
     cm = round(found.rows / plan.gauge.rows_per_cm, 1)
     if arguments.json:
@@ -55,15 +57,3 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         tell(f"A {info.name} has a {long.name} of {span(long.low, long.high)}: change the balls.")
     return 0
-
-
-def _balls(said: str) -> dict[str, int]:
-    """How many of each colour, in their order. Raises Refusal for a colour that comes twice."""
-    found: dict[str, int] = {}
-    for one in read_stripes(said):
-        if len(one.blocks) > 1:
-            raise Refusal(f"{one.colour!r} is two colours: give the balls of each by itself.")
-        if one.colour in found:
-            raise Refusal(f"{one.colour} stands there twice: give all its balls in one place.")
-        found[one.colour] = one.rows
-    return found

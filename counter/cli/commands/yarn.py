@@ -3,13 +3,15 @@
 import argparse
 from collections.abc import Iterator, Mapping, Sequence
 
-from counter.cli.arguments import number, whole
+from counter.cli.arguments import number
 from counter.cli.named import Named, add_named_arguments, find
 from counter.shared.outward import tell, tell_json
 from engine.advise import lots, scarce, yarn
 from engine.advise.colours import order_lines
+from engine.base import numbers
 from engine.base.plural import some
 from engine.base.refusal import Refusal
+from engine.craft.stripes import read_balls
 from engine.craft.swatch import read_swatch
 from engine.make import answers
 from engine.pattern.front import DYE_LOTS, one_of_two, to_be_made
@@ -46,7 +48,9 @@ def add(subparsers: "argparse._SubParsersAction[argparse.ArgumentParser]") -> No
         help="work a part in a colour; may be given again",
     )
     parser.add_argument(
-        "--have", type=whole, metavar="N", help="only N balls are to be had: what to shorten"
+        "--have",
+        metavar="N",
+        help="only N balls are to be had, or of each yarn ('cream 3, sand 2'): what to shorten",
     )
     parser.add_argument(
         "--join-at-ends", action="store_true", help="join each ball where a row begins"
@@ -143,18 +147,23 @@ def _several(named: Named) -> bool:
     return len(by_colour(named.script)) > 1
 
 
-def _made_do(named: Named, balls: int) -> Iterator[str]:
+def _made_do(named: Named, had: str) -> Iterator[str]:
     """What so many balls come to, a sentence each."""
     state = _stands(named)
-    need = scarce.needed(state)
-    if need <= balls:
-        yield f"{some(balls, 'ball')} of {state.ball_size} reach."
+    balls = numbers.whole(had) if had.strip().isdecimal() else read_balls(had)
+    all_told = balls if isinstance(balls, int) else sum(balls.values())
+    said = some(all_told, "ball")
+    if not isinstance(balls, int):
+        said = scarce.told(balls).removeprefix(": ")
+    need, each = scarce.needed(state), scarce.told(scarce.by_yarn(state))
+    if scarce.reach(state, balls):
+        yield f"{said} of {state.ball_size} reach{each}.{scarce.for_one(state)}"
         return
-    yield f"{some(balls, 'ball')} do not reach: {need} are needed."
+    yield f"{said} do not reach: {need} are needed{each}.{scarce.for_one(state)}"
     found = scarce.shorter(state, balls)
     for one in found:
         loops = counted(one.loops, state.plan.craft)
-        yield f"They do if you {one.does}: {one.cm:g} cm less, {loops}."
+        yield f"They do if you {one.does}: {one.cm:g} cm less{scarce.takes(one)}, {loops}."
     if not found:
         yield "No part alone can be shortened by so much: take a smaller size, or more balls."
 

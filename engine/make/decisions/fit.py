@@ -43,19 +43,27 @@ def only_balls(state: MakeState, command: Command, now: float, _confirmed: bool)
             f"Ball {state.balls} is in work: count those that are used up as well, or take back a "
             "'new ball' too many."
         )
-    need = scarce.needed(state)
-    reach = f"{some(balls, 'ball')} in all, those begun too"
+    if balls < (begun := scarce.begun(state)):
+        return refused(
+            f"{begun} yarns are in work already: count the balls of all of them, those begun and "
+            "those used up too."
+        )
+    need, each = scarce.needed(state), scarce.told(scarce.by_yarn(state))
+    of_all = " of all yarns" if each else ""
+    reach = f"{some(balls, 'ball')} in all{of_all}, those begun too"
     if need <= balls:
-        return answered(f"{reach}: they reach, {some(need, 'ball')} will do.")
+        return answered(
+            f"{reach}: they reach, {some(need, 'ball')} will do{each}.{scarce.for_one(state)}"
+        )
     event = FitVerdict(at=now, step=step.number, verdict=TOO_FEW, balls=balls)
     there = choices.of(progress.evolve(state, event), now)
     if len(there) < 2:  # only to go on as it is
         return answered(
-            f"{reach}, and {need} are needed. No part alone that is still to come can be shortened "
-            "by so much: find more yarn, or begin again in a smaller size."
+            f"{reach}, and {need} are needed{each}. No part alone that is still to come can be "
+            "shortened by so much: find more yarn, or begin again in a smaller size."
         )
     return written(
-        f"{reach}, and {need} are needed. {answers.choices(there, state)}",
+        f"{reach}, and {need} are needed{each}. {answers.choices(there, state)}",
         event,
     )
 
