@@ -118,6 +118,8 @@ CASES = [
     ("Keep knitting in garter stitch until piece measures 5 cm (20 rows).", 20, 40),
     ("Work in ribbing of k1, p1 for 2 inches (20 rows).", 20, 40),
     ("Dec 1 st at each end of next and every other row 3 times in all.", 5, 34),
+    ("Row 1: *k1, yo twice; rep from * to end.\nRow 2: K across, dropping the yo's.", 2, 40),
+    ("Rnd 1: *k1, yo; rep from * around.\nRnd 2: purl, dropping all yarn overs.", 2, 40),
     ("Work in garter st on the remaining sts for 24 rows ending with a WS row.", 24, 40),
     (
         "Row 1: k.\nRow 2: p.\nRepeat these 2 rows until there are 30 rows, ending with row 2.",
@@ -245,6 +247,7 @@ def test_rows_that_shape_go_on_and_of_more_than_two_it_is_asked() -> None:
         ("K 3 rows.\nP 3 rows.\nRepeat these rows 4 times.\nBind off.", "repeats these rows, and"),
         ("Row 1: k.\nKnit 2 rows.\nRepeat these rows twice.\nBind off.", "repeats these rows, and"),
         ("Next row: p.\nNext row: k.\nRepeat these rows.\nBind off.", "repeats these rows, and"),
+        ("Row 1: k.\nRow 2: k, dropping the yo's.\nBind off.", "as a row that is not written"),
         ("Knit 4 rows, ending with a RS row.\nBind off.", "does not end after 4 rows"),
         ("Every row: knit.\nBind off.", "how many there are is not said"),
         (

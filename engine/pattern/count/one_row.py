@@ -21,6 +21,7 @@ from engine.pattern.count.travel import Way, travel
 from engine.pattern.count.worked import Worked
 from engine.pattern.text.numbers import Number, Spot, number_of
 from engine.pattern.text.row_items import (
+    DROPPING,
     AsRow,
     Claim,
     Group,
@@ -33,7 +34,7 @@ from engine.pattern.text.row_items import (
     Turn,
     Until,
 )
-from models.script import Direction, Kind, Operation
+from models.script import ROW_KINDS, Direction, Kind, Operation
 from models.stitch import STITCHES
 
 ON_NONE = "is worked on"
@@ -332,6 +333,8 @@ def _more_than(items: Sequence[Item], live: int, size: int) -> bool:
 
 
 def _find(ledger: Ledger, wanted: AsRow) -> tuple[Item, ...] | None:
+    if wanted.name.startswith(DROPPING):
+        return _overs_dropped(ledger, wanted)
     if wanted.name:
         named = ledger.named.get(wanted.name)
         return named.items if named else None
@@ -342,6 +345,25 @@ def _find(ledger: Ledger, wanted: AsRow) -> tuple[Item, ...] | None:
         return rows[at].items if 0 <= at < len(rows) else None
     template = block_of(ledger, wanted.part, [number], wanted.spot).get(number)
     return template.items if template else None
+
+
+def _overs_dropped(ledger: Ledger, wanted: AsRow) -> tuple[Item, ...] | None:
+    """`Knit across, dropping the yo's`: those of the row below fall, its other loops are worked."""
+    below = next((d for d in reversed(ledger.out.drafts) if d.kind in ROW_KINDS), None)
+    if below is None or below.part != ledger.part:
+        return None
+    if not any(o.stitch == "yo" for o in below.operations):
+        return None
+    operations = below.operations[::-1] if below.kind is Kind.ROW else below.operations
+    stitch = wanted.name.removeprefix(DROPPING)
+    done = (
+        Operation(stitch="drop", times=o.times)
+        if o.stitch == "yo"
+        else Operation(stitch=stitch, times=o.times * STITCHES[o.stitch].leaves)
+        for o in operations
+        if STITCHES[o.stitch].leaves
+    )
+    return _as_items(done, wanted.spot)
 
 
 def _even_operations(

@@ -165,6 +165,8 @@ def _span_rows(ledger: Ledger, span: Span, spot: Spot, done: int) -> tuple[int, 
                 "say from where it is measured, or how many rows",
             )
     rows = number_of(span.about, ledger.size, wanted)
+    if span.kind == "measures" and abs(rows - wanted) > abs(rows - wanted - worked):
+        rows = max(0, rows - worked)  # so many that the length is from its beginning
     ledger.bounded(rows, spot)
     if span.end_side and rows and side_after(ledger, rows) != span.end_side:
         if span.about is None:

@@ -22,6 +22,7 @@ def edge_rules(table: Mapping[str, str]) -> tuple[re.Pattern[str], ...]:
     listed = rf"(?P<list>{item}(?:{joint}{item})*)"
     side = table["side"]
     begun = rf"(?:{every}{side}|{side}\s*[:,]?\s*{every})\s*[:,]?\s*{every}"
+    listed += rf"(?:\s*,?\s*{every})?"
     end = r"(?=\s*(?:[.;,(=–—-]|$))"
     return (
         re.compile(rf"\b(?P<verb>{off})\s*{begun}{listed}{end}", re.I),

@@ -9,12 +9,19 @@ import re
 from engine.pattern.text.written import Written, joined
 
 _LAID = re.compile(
-    r"^(?:(?:to\s+(?:start|begin)|first)\s*,?\s*|(?:start|begin)\s+by\s+)?"
+    r"^(?:start\s*[.:]\s*|row\s+1\s*(?:\(foundation\)\s*)?[:.]\s*)?(?:(?:to\s+(?:start|begin)|first)\s*,?\s*|(?:start|begin)\s+by\s+|"
+    r"(?:lay|spread|put)\s+(?:out\s+)?(?:the|your)\s+(?:loop\s+)?yarn\b[^.;\d]*?\band\s+)?"
     r"(?:count(?:ing)?|lay(?:ing)?|measur(?:e|ing)|unroll(?:ing)?)\s+(?:(?:out|off|down|along|up)\s+)*"
     r"(?:the\s+first\s+|your\s+first\s+|your\s+)?(?P<n>\d+(?:\s*[(\[][\d\s,:;]+[)\]])*)\s+loops\b"
     r"(?P<rest>[^.;:\d]*)(?P<stop>[.;]?)\s*$",
     re.I,
 )
+_CIRCLED = re.compile(
+    r"^(?P<laid>(?:to\s+(?:start|begin)\s*,?\s*)?(?:count|lay|measure)\s+(?:out\s+|off\s+)?\d+\s+loops)\s*(?:,|and)+\s*"
+    r"(?:join|close|bring|lay|form|make)\b[^.:;\d]*?\b(?:circle|ring|round)\b(?:\s*[:,;–—-](?P<how>[^.]*))?[.]?\s*$",
+    re.I,
+)
+"""`Count out 48 loops and join into a ring: put loop 48 next to loop 1`."""
 _MORE = re.compile(
     r"\b(?:pull|draw|push|knit|purl|through|join|circle|ring|round|skip|leav\w+|extra|more|plus|each|"
     r"every|rows?|between)\b",
@@ -27,7 +34,7 @@ _RING = re.compile(
     re.I,
 )
 _OFF = re.compile(
-    r"^(?:(?:to\s+)?(?:(?:bind|cast)(?:ing)?\s+off|close|finish|end)\b[^.;:,\d]{0,24}[:,.–—-]+\s*)?"
+    r"^(?:(?:start|begin)\b[^.:\d]*\.\s+)?(?:(?:to\s+)?(?:(?:bind|cast)(?:ing)?\s+off|close|finish|end)\b[^.;:,\d]{0,24}[:,.–—-]+\s*)?"
     r"(?:(?:by\s+)?(?:work(?:ing)?\s+)?(?:from\s+)?(?:left\s+to\s+right|right\s+to\s+left)\s*[:,]?\s*)?"
     r"(?:(?:pull|draw|pass|bring|lift)(?:ing)?\s+(?:loop\s+2|(?:the\s+)?second\s+(?:loop|one|st))\s+"
     r"(?:up\s+)?(?:through|over)\s+(?:loop\s+1|(?:the\s+)?first(?:\s+(?:loop|one|st))?)|"
@@ -37,7 +44,7 @@ _OFF = re.compile(
 )
 _TO_THE_END = re.compile(
     r"\b(?:until|till)\s+(?:only\s+|there\s+is\s+(?:only\s+)?|you\s+have\s+(?:only\s+)?)?(?:one|1)\b|"
-    r"\band\s+so\s+(?:on|forth)\b|\bto\s+the\s+(?:end|last)\b|\b(?:all|every|each)\b[^.]*\bloops?\b",
+    r"\bthird\b[^.]*\b(?:through|over)\b[^.]*\bsecond\b|\band\s+so\s+(?:on|forth)\b|\bto\s+the\s+(?:end|last)\b|\b(?:all|every|each)\b[^.]*\bloops?\b",
     re.I,
 )
 _NOT_ALL = re.compile(
@@ -50,6 +57,13 @@ def loop_end(line: Written) -> Written:
     text = line.text
     if "loop" not in text.lower():
         return line
+    ring = _CIRCLED.match(text)
+    if ring and not _MORE.search(ring["how"] or ""):
+        text = ring["laid"]
+        laid = _LAID.match(text)
+        assert laid is not None  # it begins so
+        joins = _at(line, " loops and join to work in the round.")
+        return joined([_at(line, "cast on "), line.cut(*laid.span("n")), joins], "")
     laid = _LAID.match(text)
     if laid and not _MORE.search(laid["rest"]):
         return joined([_at(line, "cast on "), line.cut(*laid.span("n")), _at(line, " loops.")], "")

@@ -55,17 +55,45 @@ _OTHER = re.compile(
 
 
 _STANDS = re.compile(
-    r"^(?:(?:the|your|this)\s+)?(?:working\s+)?(?:yarn|tail|ball|end)\s+(?:is|lies?|comes?|will|should|stays?|"
+    r"^(?:(?:the|your|this)\s+)?(?:working\s+)?(?:yarn|tail|ball|end)\s+(?:now\s+)?(?:is|lies?|comes?|will|should|stays?|turns?|"
     r"hangs?)\b[^.\d]*$|^(?:do\s+not|don.t)\s+(?:cut|twist|pull\s+(?:too\s+)?tight)\b[^.\d]*$|"
+    r"^skip\s+(?:the\s+)?(?:first|one|next)\s+(?:working\s+)?loop\s+(?:of|on|in|from)\s+(?:the|your)\s+"
+    r"(?:working\s+)?(?:yarn|ball|skein)\b[^.\d]*$|"
     r"^(?:place|lay|hold|keep|bring)\s+(?:the|your)\s+(?:working\s+)?(?:yarn|tail)\b[^.\d]*$",
     re.I,
 )
 """Where the yarn lies, and what is not done: no loop moves."""
 
 
+_SAME = re.compile(
+    r"(?P<label>row\s+(?P<n>\d+))\s*(?:\((?P<way2>left\s+to\s+right|right\s+to\s+left)\)\s*)?[:.]\s*(?:(?:now|this\s+time)\s+)?(?:(?:work|go|knit)(?:ing)?\s+)?(?:back\s+)?"
+    r"(?:(?:from\s+)?(?P<way>left\s+to\s+right|right\s+to\s+left)\s*,?\s*(?:and\s+)?)?"
+    r"(?:(?:do|repeat|work)\s+)?(?:exactly\s+)?(?:the\s+same(?:\s+thing)?|this)(?:\s+again)?"
+    r"(?:\s+in\s+the\s+(?:other|opposite)\s+direction)?(?:,\s*(?:from\s+)?back\s+to\s+front)?"
+    r"(?:,\s*(?:for|as)\s+a\s+knit\s+(?:stitch|st|row))?\s*[.!]?\s*"
+    r"(?:\(?\s*(?P<count>\d+)\s+loops\s*\)?)?\s*\.?",
+    re.I,
+)
+"""`Row 2: working left to right, do the same thing`."""
+
+
+def _same_row(line: Written) -> Written | None:
+    told = _SAME.fullmatch(line.text)
+    way = told and (told["way"] or told["way2"])
+    if told is None or not way or int(told["n"]) < 2:
+        return None
+    count = f" ({told['count']} loops)" if told["count"] else ""
+    said = f"{told['label']} ({way.lower()}): as row {int(told['n']) - 1}{count}"
+    spot = line.spot(0)
+    return Written.at(said, spot.line, spot.column)
+
+
 def loop_row(line: Written) -> Written:
     """The row in short, as `Row 2 (left to right): knit. 12 loops`; else the line as it is."""
     text = line.text
+    same = _same_row(line)
+    if same:
+        return same
     if "loop" not in text.lower() or not _DRAWN.search(text):
         return line
     label = _LABEL.match(text)

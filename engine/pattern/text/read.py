@@ -46,6 +46,7 @@ from engine.pattern.text.statements import (
     ShapeRows,
     Statement,
     StepLine,
+    Talk,
     YarnLine,
 )
 from engine.pattern.text.told_first import with_first
@@ -229,6 +230,10 @@ def _put_aside(statements: Sequence[Scoped]) -> list[Scoped]:
             row = replace(last.row, items=(*last.row.items[:-1], aside))
             out[-1] = replace(out[-1], said=replace(last, row=row))
             continue
+        if _is_off(said):
+            at = next((n for n, s in enumerate(reversed(out)) if not isinstance(s.said, Talk)), 0)
+            if out and _is_off(out[-1 - at].said):
+                del out[-1 - at]  # "BINDING OFF" as a heading, and then how it is done
         if isinstance(said, ShapeRows) and isinstance(last, AtOnce) and last.spot in opened:
             out[-1] = replace(out[-1], said=replace(last, said=(*last.said, said)))
             continue
@@ -241,6 +246,11 @@ def _put_aside(statements: Sequence[Scoped]) -> list[Scoped]:
             scoped = replace(scoped, said=said.shape)  # noqa: PLW2901
         out.append(scoped)
     return out
+
+
+def _is_off(said: Statement | None) -> bool:
+    """Whether it binds off all there is."""
+    return isinstance(said, StepLine) and said.kind == "bind off" and said.said_all
 
 
 def _heel_within(hold: Hold, rows: Sequence[Statement]) -> bool:

@@ -179,6 +179,10 @@ class Claim:
         return before + self.change * said if self.change else said
 
 
+DROPPING = "dropping overs: "
+"""Before k or p, what the name of a row is that works the one below and drops its yarn overs."""
+
+
 @dataclass(frozen=True, slots=True)
 class AsRow:
     """As another row, by number or by name; or as a row of a stitch that the pattern describes."""

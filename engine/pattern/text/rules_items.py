@@ -19,6 +19,7 @@ from engine.pattern.text.children import (
 from engine.pattern.text.numbers import Number
 from engine.pattern.text.pieces import Count, Named, Op, Where
 from engine.pattern.text.row_items import (
+    DROPPING,
     NEEDLES,
     AsRow,
     Claim,
@@ -396,6 +397,9 @@ class ItemRules:
 
     def ordinals(self, c: list[Any]) -> list[Range]:
         return list(all_of(c, Range))
+
+    def dropping(self, c: list[Any]) -> AsRow:
+        return AsRow((), DROPPING + str(c[0])[0].lower(), spot_of(c))
 
     def as_row(self, c: list[Any]) -> AsRow:
         ranges = list(all_of(c, Range)) + [r for i in c if isinstance(i, list) for r in i]

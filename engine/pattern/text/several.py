@@ -121,6 +121,14 @@ _WHEN = re.compile(
 """`When work measures 12 cm, knit 1 row`: until then it goes on."""
 
 
+_WHEN_ENDS = re.compile(
+    r"(?P<how>(?:end|finish)(?:ing)?\s+(?:with|on|after)\s+(?:an?\s+)?"
+    r"(?:RS|WS|right[\s-]side|wrong[\s-]side|purl|knit|p|k)\s+row)\s*[,:;]\s*(?=\S)",
+    re.I,
+)
+"""`When work measures 12 cm, ending with a WS row, shape armholes`."""
+
+
 _THEN_EVERY = re.compile(
     r"^(?P<first>(?:cont(?:inue|inuing)?|keep|carry\s+on)\b[^.;]*?\b(?:until|till)\s+(?:there\s+are\s+|you\s+have\s+)?\d+\s*"
     r"(?:sts?|stitches)\b\.?(?:\s+(?:remain|rem|are\s+left|left))?)\s*,?\s*(?:and\s+)?then\s+(?:(?:dec|inc)\w*\s+)?(?:on\s+)?"
@@ -169,7 +177,12 @@ def until_then(words: Written) -> list[Written]:
     spot = words.spot(0)
     until = Written.at(f"work even until {_measured(when)} measures ", spot.line, spot.column)
     length = "length" if when["length"] else "length2"
-    return [joined([until, words.cut(*when.span(length))], ""), words.cut(when.end())]
+    measured = joined([until, words.cut(*when.span(length))], "")
+    ended = _WHEN_ENDS.match(words.text, when.end())
+    if ended:
+        how = words.cut(*ended.span("how"))
+        return [joined([measured, how], ", "), words.cut(ended.end())]
+    return [measured, words.cut(when.end())]
 
 
 def _measured(when: re.Match[str]) -> str:

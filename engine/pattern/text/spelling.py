@@ -114,15 +114,17 @@ def _numbered(match: re.Match[str]) -> str:
 
 _AS_BEFORE = re.compile(
     r"^(?P<label>(?:row|rnd|round)\s+(?P<n>\d+)\s*(?:\([^)]*\)\s*)?:)\s*(?:work\s+)?(?:(?:the\s+)?same\s+)?as\s+"
-    r"(?:for\s+)?(?:the\s+)?(?:(?:previous|prev|preceding|last)\s+(?:row|rnd|round)|(?:row|rnd|round)\s+before)\b",
+    r"(?:for\s+)?(?:the\s+)?(?:(?:previous|prev|preceding|last)\s+(?:row|rnd|round)|(?:row|rnd|round)\s+before)\b|"
+    r"^(?P<label2>(?:rows?|rnds?|rounds?)\s+(?P<n2>\d+)(?:\s*-\s*\d+)?\s*(?:\([^)]*\)\s*)?[:.])\s*"
+    r"(?:the\s+|do\s+the\s+|work\s+the\s+)?same(?:\s+again|\s+as\s+before)?\s*\.?$",
     re.I,
 )
-"""`Row 6: as previous row` is as row 5."""
+"""`Row 6: as previous row` is as row 5, and so is `Row 6: same`."""
 
 
 def _as_before(match: re.Match[str]) -> str:
-    number = int(match["n"])
-    return f"{match['label']} as row {number - 1}" if number > 1 else match.group()
+    number, label = int(match["n"] or match["n2"]), match["label"] or match["label2"]
+    return f"{label} as row {number - 1}" if number > 1 else match.group()
 
 
 _PICKS = re.compile(r"^(?:(?:with|using)\b[^,]*,\s*)?pick\s+up\b", re.I)
