@@ -324,16 +324,6 @@ class Counting(Ledger):
         if self.out.drafts and self.out.drafts[-1].kind is not Kind.FINISH:
             self.draft(Kind.FINISH, [], spot, note=WEAVE_IN)
 
-    def _left_at(self, place: str, count: int) -> list[int]:
-        """The loops that rest at a place, by the parts that left them there."""
-        left: list[int] = []
-        for operation in (o for d in self.out.drafts for o in d.operations if o.at == place):
-            if operation.stitch.startswith("rest"):
-                left.append(operation.times)
-            elif operation.times in left:
-                left.remove(operation.times)
-        return left if sum(left) == count else [count]
-
     def _pairs(self) -> list[tuple[str, list[Statement]]]:
         """Parts that are told once for two, as sleeves are, and take up loops from a holder."""
         parts: list[tuple[str, list[Statement]]] = []
@@ -348,9 +338,15 @@ class Counting(Ledger):
         """The second one of a pair, where as many loops rest for it as the first one took up."""
         works = [s for s in said if isinstance(s, (StepLine, YarnLine, RowLine))][:1]
         items = [i for s in works for i in _items_of(s) if isinstance(i, Hold)]
-        if len(items) != 1 or items[0].stitch != "resume" or items[0].number is None:
+        if len(items) != 1 or items[0].stitch != "resume":
             return
-        if self.rests.get(self.place(items[0].places[0])) != items[0].number.whole(self.size):
+        waiting = [n for n in self.rests.values() if n]
+        first = items[0].number
+        if first is None and waiting != self.took_one.get(name):
+            return
+        if first is not None and (
+            self.rests.get(self.place(items[0].places[0])) != first.whole(self.size)
+        ):
             return
         self._start_part(f"{name} (2)", said)
         for index, statement in enumerate(said):
@@ -375,7 +371,7 @@ class Counting(Ledger):
             f"at the end loops still rest: {told}; they are taken up and bound off there",
             "say what becomes of them, where it is something else",
         )
-        chunks = [(p, n) for p, count in held.items() for n in self._left_at(p, count)]
+        chunks = [(p, n) for p, count in held.items() for n in self.left_at(p, count)]
         for place, count in chunks:
             taken = Hold("resume", Number((float(count),), spot, str(count)), (place,), spot)
             closed = (("bo", count - 1), ("fasten", 1), ("tail", 1))

@@ -135,6 +135,11 @@ class Ledger:
         self._seen: set[tuple[Spot, str]] = set()
 
     @cached_property
+    def took_one(self) -> dict[str, list[int]]:
+        """By part: what rests for its second one, where the text tells one for two."""
+        return {}
+
+    @cached_property
     def blocks(self) -> dict[str, dict[int, Template]]:
         """Rows by their numbers of each part, and of what a heading in it begins, by their names in
         small letters.
@@ -224,6 +229,16 @@ class Ledger:
         self.block[number] = template
         for name in {self.part.lower(), self.section} - {""}:
             self.blocks[name] = self.block
+
+    def left_at(self, place: str, count: int) -> list[int]:
+        """The loops that rest at a place, by the parts that left them there."""
+        left: list[int] = []
+        for operation in (o for d in self.out.drafts for o in d.operations if o.at == place):
+            if operation.stitch.startswith("rest"):
+                left.append(operation.times)
+            elif operation.times in left:
+                left.remove(operation.times)
+        return left if sum(left) == count else [count]
 
     def note_length(self) -> None:
         """Keep how long the part is that ends here, for one that is to be as long."""

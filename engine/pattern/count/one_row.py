@@ -10,6 +10,7 @@ from engine.pattern.count.drafts import Template
 from engine.pattern.count.edges import edge_of
 from engine.pattern.count.fabric import established, patterned
 from engine.pattern.count.ledger import Ledger
+from engine.pattern.count.marked_off import marked_off
 from engine.pattern.count.meanwhile import with_others
 from engine.pattern.count.plain_rows import planned
 from engine.pattern.count.reach import loops_of
@@ -78,6 +79,7 @@ def emit(
         if not claimed:
             items = tuple(i for i in items if not isinstance(i, Claim))
     items = _to_the_end(items, ahead, ledger.size)
+    items = marked_off(ledger, items, from_there(ledger.marks, stood.behind if stood else 0), ahead)
     turns = any(isinstance(i, Turn) for i in items)
     here = stood or Standing(ahead, 0, back=False, ring=ring)
     worked, reach, left = _work(

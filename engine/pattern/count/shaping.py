@@ -118,7 +118,11 @@ def _as_many_rows(ledger: Ledger, repeat: Repeat, templates: Sequence[Template])
     times, so_far = number_of(span.number, ledger.size, 1), ledger.rows_so_far
     said = number_of(span.about, ledger.size, 0)
     more, less = times * each, (times - done) * each
-    totals = {True: {(times + done) * each, so_far + more}, False: {times * each, so_far + less}}
+    own = ledger.out.rows.get(ledger.part, 0)  # "(36 rounds)" since the heading
+    totals = {
+        True: {(times + done) * each, so_far + more, own + more},
+        False: {times * each, so_far + less, own + less},
+    }
     if not span.about_all:
         totals[True].add(more)
     ways = [True] if span.more or not done else [False] if span.in_all else [True, False]

@@ -40,6 +40,8 @@ def step_line(ledger: Ledger, step: StepLine) -> None:
         ledger.slips(step.row)
     if step.whole:
         items = _all_off(ledger, step, list(items))
+    if kind is Kind.PICK_UP:
+        items = [_one_of_two(ledger, i) if isinstance(i, Hold) else i for i in items]
     flat = not ledger.in_round
     worked, before, after = _moves(ledger, items, spot, kind)
     direction = Direction.LEFT_TO_RIGHT if kind is Kind.FOUNDATION else None
@@ -182,9 +184,27 @@ def _counted(ledger: Ledger, item: Hold) -> list[Item]:
             return []  # "rejoin yarn to the remaining sts": those are in work already
         if item.places[0] not in places and places and (len(places) == 1 or not item.places[0]):
             item = replace(item, places=(places[-1],))
-        if item.number is None and rests.get(item.places[0]):
-            return [replace(item, number=_number(rests[item.places[0]], item.spot))]
+        item = item if waiting else _one_of_two(ledger, item)
+        there_now = rests.get(item.places[0])
+        if item.number is None and there_now:
+            return [replace(item, number=_number(there_now, item.spot))]
     return [item]
+
+
+def _one_of_two(ledger: Ledger, item: Hold) -> Hold:
+    """`Sleeves: place held sts on needles`: of two lots as large, one and then the other.
+
+    Only where the part is told once for two; else all that wait at the place are taken up.
+    """
+    waiting = [(place, n) for place, n in ledger.rests.items() if n]
+    if item.stitch != "resume" or item.number or len(waiting) != 1:
+        return item
+    ((place, there),) = waiting
+    left = ledger.left_at(place, there)
+    if not ledger.part.lower().endswith("s") or len(left) != 2 or left[0] != left[1]:
+        return item
+    ledger.took_one[ledger.part] = [left[1]]
+    return replace(item, number=_number(left[0], item.spot))
 
 
 def _number(count: int, spot: Spot) -> Number:

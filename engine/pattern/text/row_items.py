@@ -160,6 +160,8 @@ class Hold:
     spot: Spot
     next: bool = False
     """Said of the next ones, where the hand is; else of those that the row does not reach."""
+    to_marker: bool = False
+    """As many as lie before the next marker."""
     keep: bool = False
     """The number says how many stay; none: those up to where loops were bound off."""
 

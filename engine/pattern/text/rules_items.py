@@ -440,6 +440,9 @@ class ItemRules:
         here = bool(token_of(c, "NEXT", "FIRST", "CENTRE"))
         return Hold("rest", first_of(c, Number), place, spot_of(c), next=here)
 
+    def rest_to_marker(self, c: list[Any]) -> Hold:
+        return Hold("rest", None, ("holder",), spot_of(c), next=True, to_marker=True)
+
     def resume(self, c: list[Any]) -> Hold:
         places = tuple(n.text for n in all_of(c, Named)) or ("",)
         return Hold("resume", first_of(c, Number), places, spot_of(c))

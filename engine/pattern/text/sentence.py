@@ -334,7 +334,8 @@ def _in_two(case: _Sentence) -> list[Piece] | None:
     cuts = list(_CONJUNCTION.finditer(whole.text))
     for cut in reversed(cuts[-8:]):
         left, right = whole.cut(0, cut.start()), whole.cut(cut.end())
-        if not left.text or not right.text or right.text[0].isdigit():
+        counts = right.text[:1].isdigit() and not _A_LENGTH.match(right.text)
+        if not left.text or not right.text or counts:
             continue  # "rows 1 and 2" is no place to part
         said = case.read(left)
         if not isinstance(said, tuple) or not said:
@@ -356,6 +357,14 @@ def _in_two(case: _Sentence) -> list[Piece] | None:
         if _understood(rest):
             return [Piece(left, said), *rest]
     return None
+
+
+_A_LENGTH = re.compile(
+    r"[\d.½¼¾]+(?:\s*[(\[][\d\s.½¼¾,:;–-]+[)\]])?\s*(?:cms?|ins?|inch(?:es)?|[\"”″])(?!\w)\.?\s+(?:of\s+)?"
+    r"(?:k\s?\d|rib|garter|st|moss|seed)",
+    re.I,
+)
+"""`…, then 6 cm rib`: what follows is work, and no second number."""
 
 
 _MORE_ROWS = re.compile(

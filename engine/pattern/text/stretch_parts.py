@@ -83,7 +83,7 @@ _PARTS = {
     ),
     "until sts": (
         r"(?:until|till|til)\s+(?:you\s+(?:are|get)\s+(?:back\s+)?(?:down\s+)?to\s+|you['’]re\s+down\s+to\s+|you\s+have\s+|"
-        r"you['’]ve\s+got\s+|there\s+(?:are|is)\s+|there['’]s\s+|you\s+are\s+left\s+with\s+|only\s+|just\s+)*"
+        r"you['’]ve\s+(?:got\s+)?|there\s+(?:are|is)\s+|there['’]s\s+|you\s+are\s+left\s+with\s+|only\s+|just\s+)*"
         rf"{_NUMBER}\s+(?:{_STS})?(?:\s*(?:(?:are\s+|is\s+)?(?:remain(?:ing|s)?|rem\b\.?|left|there)|"
         r"(?:left\s+)?on\s+(?:the\s+|your\s+|each\s+)?(?:needles?|hook)|in\s+(?:all|total)))*"
     ),
