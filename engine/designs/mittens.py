@@ -90,8 +90,8 @@ def build(plan: Plan) -> RowScript:
     measured(b, "hand", hand_cm, "Measure from where the thumb parts")
     b.step("hand", Kind.FIT_CHECK, note="Try it on: it should reach the nail of the little finger")
     tip(b, "tip", losses)
-    work_thumb(b, thumb, high)
-    finish(b, "thumb", SECOND.format("mitten"))
+    work_thumb(b, thumb, high, cm["thumb"] - 2 / up)
+    finish(b, "thumb tip", SECOND.format("mitten"))
     across = plan.gauge.loops_per_cm
     return b.finish(
         finished_cm={

@@ -3,7 +3,7 @@
 from engine.base.refusal import Refusal
 from engine.craft.pickup import edge_words, straight_loops
 from engine.designs.cautions import CHEWED
-from engine.designs.design import Design, scaled, spec, told_of
+from engine.designs.design import Design, handed, scaled, spec, told_of
 from engine.designs.fabric import bind_off, finish, foundation, rounds_begin
 from engine.designs.shapes import cover_for, loops_for, measured, panel, rows_for, tube
 from engine.script.builder import ScriptBuilder, op
@@ -50,6 +50,7 @@ def build(plan: Plan) -> RowScript:
     foundation(b, "base", loops)
     panel(b, "base", rows, cover=cover_for(plan, loops, part="base"))
     b.back_check("base", "before the wall")
+    left, right = handed(plan.hand, "left"), handed(plan.hand, "right")
     b.step(
         "wall",
         Kind.PICK_UP,
@@ -57,8 +58,8 @@ def build(plan: Plan) -> RowScript:
         op("pick up", loops, "the foundation of the base"),
         op("pick up", up, side_words("base", "right")),
         direction=Direction.AROUND,
-        note=f"From where the yarn hangs down the left edge, {edge_words(up, rows)}; one for one "
-        "along the foundation; up the right edge the same in reverse",
+        note=f"From where the yarn hangs down the {left} edge, {edge_words(up, rows)}; one for one "
+        f"along the foundation; up the {right} edge the same in reverse",
     )
     rounds_begin(b, "wall", "the corner")
     over = cover_for(plan, b.live, rounds=True, part="wall")

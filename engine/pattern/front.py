@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable, Sequence
 
 from engine.base.plural import some
-from engine.craft.sizes import EASE_CM
+from engine.craft.sizes import BODY_SIZES, CHILD_SIZES, EASE_CM
 from engine.pattern.writing.all_sizes import in_all_sizes
 from engine.pattern.writing.words import Line, num
 from engine.script.wording import SECOND, loop_word
@@ -169,13 +169,35 @@ def _techniques(steps: Sequence[Step], craft: Craft) -> Iterable[str]:
 
 
 def _fit(script: RowScript) -> str:
-    if "back width" not in script.finished_cm:
+    there = script.finished_cm
+    told = next((how for name, how in _CHOSEN_BY.items() if name in there), "")
+    if told or not script.size:
+        return told
+    if "around" in there and "height" in there:
+        return (
+            "choose the size whose finished around is 3 to 5 cm less than your head is around, so "
+            "that it holds"
+        )
+    if "around" not in there or "body height" not in there:
         return ""
+    whose = "your bust" if script.size in BODY_SIZES else "your chest"
+    whose = "the child's chest" if script.size in CHILD_SIZES else whose
     eases = ", ".join(f"{name} about {cm:g} cm" for name, cm in EASE_CM.items())
+    never = "; the back is never narrower than the cross back that it is made for"
     return (
-        "choose the size whose finished around is your bust and the ease that you like "
-        f"({eases}); the back is never narrower than the cross back that it is made for"
+        f"choose the size whose finished around is {whose} and the ease that you like "
+        f"({eases}){never if 'back width' in there else ''}"
     )
+
+
+_CHOSEN_BY = {
+    "foot around": "choose the size whose finished foot around is about a tenth less than your "
+    "foot at its ball, and whose foot length is yours, so that it sits without folds",
+    "hand around": "choose the size whose finished hand around is about 1 cm more than your hand "
+    "around the palm, without the thumb",
+}
+"""By which finished measure a size is chosen, and what it is beside the body's; the sock's share is
+`engine.designs.socks.SNUG`, the mitten's ease common practice, no source."""
 
 
 def abbreviations(scripts: Sequence[RowScript]) -> tuple[tuple[str, str], ...]:

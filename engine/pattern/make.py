@@ -9,6 +9,7 @@ from engine.pattern.count.drafts import Counted, Draft
 from engine.pattern.text.read import Pattern, read
 from engine.pattern.text.signs import visible
 from engine.script.builder import ScriptBuilder
+from engine.script.explaining import for_the_other_hand
 from models.gauge import Gauge
 from models.pattern import Severity
 from models.plan import WRITTEN, Plan
@@ -159,6 +160,7 @@ def build(pattern: Pattern, plan: Plan, counted: Counted) -> RowScript:
     builder = ScriptBuilder(plan)
     worked: dict[str, int] = {}
     size = size_index(pattern, plan.size)
+    hand = str if plan.hand is Hand.RIGHT else for_the_other_hand
     for draft in counted.drafts:
         rows, planned = _rows(draft, counted, size)
         row = None
@@ -174,7 +176,7 @@ def build(pattern: Pattern, plan: Plan, counted: Counted) -> RowScript:
             direction=draft.direction,
             side=draft.side,
             target_cm=draft.target_cm,
-            note=draft.note,
+            note=hand(draft.note),
         )
     script = builder.finish(
         level=counted.level,

@@ -1,5 +1,6 @@
 """What a script says once, in the note of the step that first asks for it."""
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from engine.script.wording import SCISSORS
@@ -28,7 +29,6 @@ def explained(steps: Sequence[Step], craft: Craft) -> Iterator[Step]:
         left = {}
     last: Direction | None = None
     for step in steps:
-        note = step.note
         new = {o.stitch for o in step.operations} & left.keys()
         hows = [(stitch, left.pop(stitch)) for stitch in sorted(new)]
         said = [how for stitch, how in hows if _SAID[stitch] not in step.note]
@@ -36,10 +36,21 @@ def explained(steps: Sequence[Step], craft: Craft) -> Iterator[Step]:
             last = step.direction
         if craft is Craft.LOOP and _ends_rows(step) and last in _TO:
             way = _ENDS_AT_YARN.format(*_TO[last])
-            # A pattern that was written for the other hand says the other way.
-            note = note.replace(_ENDS_AT_YARN.format(*_TO[last.back]), way)
-            said += [] if way in note else [way]
-        yield noted(step.model_copy(update={"note": note}), *said)
+            said += [] if way in step.note else [way]
+        yield noted(step, *said)
+
+
+def for_the_other_hand(note: str) -> str:
+    """A note of a pattern for one hand as the other one works it: ways, ends, edges and corners.
+
+    The right side, and parts, which are named as they are worn, stay.
+    """
+    return _LIES.sub(lambda told: _SIDE.sub(lambda side: _OTHER[side[0]], told[0]), note)
+
+
+_SIDE = re.compile(r"right|left")
+_LIES = re.compile(r"\bfrom (right|left) to (right|left)\b|\b(right|left) (end|edge|corner)\b")
+_OTHER = {"right": "left", "left": "right"}
 
 
 def cautioned(steps: Iterable[Step]) -> list[Step]:

@@ -323,3 +323,15 @@ def test_a_part_that_is_taken_up_again_goes_on_with_its_rows():
     b.step("panel", Kind.FINISH, note="Done")
     script = b.finish()
     assert_same(script, read_back(write([script]), script))
+
+
+def test_what_rests_on_the_way_is_not_counted_from_the_far_end():
+    # By hand: of 50 stitches 30 are worked, ten rest, ten follow; from the far end those are 20.
+    plan = make_plan("raglan", read_gauge("14 x 20"), size="M", craft=Craft.NEEDLES)
+    (row,) = re.findall(r"Rnd 1: (.*leave the next.*)\n", write([script_for(plan)]))
+    assert re.match(r"K\d+, leave the next", row)
+    head = "Craft: needles\nGauge: 20 x 28\n\nPart: body\nCast on 50.\nRow 1: K to last "
+    ways = ('20 sts, leave the next 10 sts resting at "a", k10.', "10 sts, place 10 on a holder.")
+    for end, worked in zip(ways, ((30, 10, 10), (10, 40)), strict=True):
+        row = next(s for s in script_of(plan_from_text(head + end)).steps if s.counts_row)
+        assert tuple(o.times for o in row.operations) == worked

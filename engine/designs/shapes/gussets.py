@@ -6,7 +6,7 @@ from engine.craft.spacing import over_rows
 from engine.designs.fabric import look
 from engine.designs.shapes.closing import draw_together
 from engine.designs.shapes.cover import Cover
-from engine.designs.shapes.parts import tube
+from engine.designs.shapes.parts import measured, tube
 from engine.designs.shapes.rows import a_round, flat_row, taken_out, together
 from engine.script.builder import ScriptBuilder, op
 from engine.script.edges import side_words
@@ -169,13 +169,14 @@ class _Beside:
         return together(*(cover.said for cover in self.covers))
 
 
-def work_thumb(b: ScriptBuilder, loops: int, rounds: int) -> None:
-    """Taken up, one picked up over the gap, worked up and drawn together."""
+def work_thumb(b: ScriptBuilder, loops: int, rounds: int, cm: float) -> None:
+    """Taken up, one picked up over the gap, worked up to so many cm and drawn together."""
     b.step("thumb", Kind.MARKER, op("resume", loops, "thumb"), note="Put them back on the needles")
     picked = op("pick up", 1, "the foundation of the hand")
     said = "The last one comes out of the stitch cast on over the gap; every round ends there"
     a_round(b, "thumb", 1, op("join"), op("k", loops), picked, planned=rounds, note=said)
     tube(b, "thumb", rounds, open_end=True, first=2)
+    measured(b, "thumb", cm, "Measure from where it was taken up")
     half = b.live // 2
     for row, lost in ((1, half), (2, (b.live - half) // 2)):
         pairs = [op("k2tog", lost), op("k", b.live - 2 * lost)]

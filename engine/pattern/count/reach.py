@@ -10,6 +10,7 @@ from engine.pattern.text.row_items import (
     Across,
     AsRow,
     Group,
+    Hold,
     Item,
     Limit,
     Shape,
@@ -104,6 +105,13 @@ def room_to(
             )
             return None
         short = follows + (after or 0)
+    elif (
+        limit.until is Until.LAST
+        and (put_aside := _put_aside(tally, rest))
+        and loops_of(tally, rest) == short - put_aside
+    ):
+        # "To last 20, place 10 on a holder, k10": those lie there, too, when it is worked.
+        short -= put_aside
     if left < short:
         there = max(0, left)
         tally.stop(
@@ -115,6 +123,12 @@ def room_to(
         )
         return None
     return left - short
+
+
+def _put_aside(tally: Tally, rest: Sequence[Item]) -> int:
+    """Loops that are put to rest in what follows; they were taken off what is there before."""
+    holds = [i for i in rest if isinstance(i, Hold) and i.stitch == "rest" and i.number]
+    return sum(hold.number.whole(tally.size) for hold in holds if hold.number)
 
 
 def _more(tally: Tally, count: int) -> str:

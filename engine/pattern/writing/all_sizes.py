@@ -102,10 +102,16 @@ def _plainly(lines: Sequence[Line]) -> list[Line]:
     plain = list(lines)
     if all(line.spans and line.words[1] == line.words[3] for line in plain):
         plain = [Line((f"{str(p.words[0])[:-2]} ", p.words[1], *p.words[4:])) for p in plain]
+    if all(line.words[1:2] == (Num("1"),) and _length(line) for line in plain):
+        plain = [Line((*p.words[:2], str(p.words[2]).replace("s", "", 1))) for p in plain]
     once: Words = (Num("1"), " times more.")
     if all(line.words[-2:] == once for line in plain):
         plain = [Line((*line.words[:-2], "once more.")) for line in plain]
     return plain
+
+
+def _length(line: Line) -> bool:
+    return str(line.words[0]).startswith("Length: ")
 
 
 def written(entry: dict[int, Line], sizes: Sequence[str]) -> Iterator[str]:

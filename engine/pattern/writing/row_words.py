@@ -44,19 +44,25 @@ def _marker(o: Operation) -> Words:
 
 
 def _stretch(items: list[Operation | Repeat], live: int) -> int | None:
-    """Index of the item that is said by where it ends: the longest knit or purl, or a repeat.
+    """Index of the item that is said by where it ends: the longest knit or purl, the last one of
+    those, or a repeat.
 
-    Only where every other item takes a number of loops that it says.
+    Only where every other item takes a number of loops that it says, none rests on the way, and
+    what follows is no more than the stretch itself: else its own number is the easier one.
     """
     if len(items) == 1 and isinstance(items[0], Repeat):
         inside = items[0].operations
         takes = sum(o.takes for o in inside) * items[0].times
         plain = not any(o.entry.regroups or o.at for o in inside)
         return 0 if takes == live and takes and plain else None
-    longest, best = 1, None
+    if any(isinstance(item, Operation) and item.stitch == "rest next" for item in items):
+        return None
+    longest, best = 2, None
     for index, item in enumerate(items):
-        if isinstance(item, Operation) and item.stitch in {"k", "p"} and item.times > longest:
+        if isinstance(item, Operation) and item.stitch in {"k", "p"} and item.times >= longest:
             longest, best = item.times, index
+    if best is None or sum(_taken(item) for item in items[best + 1 :]) > longest:
+        return None
     return best
 
 

@@ -8,6 +8,7 @@ from itertools import groupby
 from engine.pattern.writing.row_words import row_words
 from engine.pattern.writing.words import Line, Words, begun, joined, num, with_numbers
 from engine.script.builder import mirrored
+from engine.script.explaining import for_the_other_hand
 from engine.script.wording import kind_word
 from models.script import Craft, Direction, Hand, Kind, RowScript, Step
 
@@ -25,10 +26,13 @@ def _direction(step: Step, hand: Hand) -> Direction | None:
 
 
 def _for_the_right_hand(step: Step, hand: Hand) -> Step:
-    """Its edges and crossings as for a right-handed maker, which is how a pattern is written."""
+    """Its edges, crossings and notes as for a right-handed maker, which is how a pattern is
+    written."""
     if hand is Hand.RIGHT:
         return step
-    return step.model_copy(update={"operations": tuple(map(mirrored, step.operations))})
+    operations = tuple(map(mirrored, step.operations))
+    note = for_the_other_hand(step.note)
+    return step.model_copy(update={"operations": operations, "note": note})
 
 
 class _Way:
