@@ -368,10 +368,25 @@ def _content(state: _State, words: Written, terms: Terms, *, labelled: bool) -> 
     ):
         _front_line(state, words, words, "front")
         return
+    spanned = any(isinstance(s, _SPANNED) for p in found for s in p.said or ())
     for piece in found:
+        if state.foreign and spanned and piece.said is None and _amid(words, piece):
+            # another tongue's words beside how long it goes on may say otherwise
+            _put(state, piece.words, "unread", problem=piece.problem or UNKNOWN)
+            continue
         _piece(state, piece, terms, labelled=labelled)
 
 
+def _amid(words: Written, piece: Piece) -> bool:
+    """Whether a piece is no sentence of its own."""
+    start = words.offset(piece.words.spot(0))
+    before, text = words.text[:start].rstrip(), piece.words.text.rstrip()
+    if harmless(text.rstrip(" :")):
+        return False
+    return before[-1:] not in {"", ".", "!", "?"} or text[-1:] not in {".", "!", "?", ":"}
+
+
+_SPANNED = (Even, Repeat, ShapeRows)
 _TENSION = re.compile(
     r"\s*\d+(?:\.5|½)?\s*(?:sts?|stitches|loops|rows|rnds)\b[^.;]{0,40}?(?:=|\bto\b|\bper\b|\bover\b|\bequals?\b|\bmake)\s*"
     r"(?:an?\s+|the\s+)?(?:\d[\d.½]*\s*)?(?:\"|in|inch|cm)",
