@@ -16,6 +16,12 @@ END = "\nBind off all sts.\n"
 
 # what stands between the cast-on and the bind-off, the loops cast on, and those bound off
 PIECES = {
+    # four more on each of two needles, in a sentence of its own
+    "needles alike": (
+        "Rnd 1: N1: k1, kfb, k to last 3 sts, kfb, k2. N2: same as N1. (4 sts inc'd)", 20, 24),
+    "the count after the last buttonhole": (
+        "Row 1: rib 9, cast off 2, rib until there are 6 sts after the cast off, cast off 2, "
+        "rib to end (11).\nNext row: cast on 2 over each gap.", 30, 30),
     "markers in a repeat": (
         "Rnd 1: *k8, pm; rep from * around.\n"
         "Rnd 2: *k to 2 sts before marker, k2tog, sm; rep from * around.", 40, 35),

@@ -67,6 +67,8 @@ def _hold_to(tally: Tally, claim: Claim) -> None:
     parted = any(o.stitch == "bo" for o in tally.done.operations[1:])
     if parted and 2 * said == left:
         return  # "56 sts each side" of what is bound off in the middle
+    if parted and said == _since_bound_off(tally.done.operations):
+        return  # "bo 2, rib to end (17)" counts what is worked after the buttonhole
     off = abs(said - left)
     repair = f"write {left}"
     written = left
@@ -80,6 +82,12 @@ def _hold_to(tally: Tally, claim: Claim) -> None:
         f"{repair}, or look for {some(off, change)} too few",
         fixes=((claim.number.spot, written),) if written >= 0 else (),
     )
+
+
+def _since_bound_off(operations: Sequence[Operation]) -> int:
+    """Loops that a row leaves after the last one it binds off."""
+    last = max(at for at, one in enumerate(operations) if one.stitch == "bo")
+    return sum(one.leaves for one in operations[last + 1 :])
 
 
 def _items(tally: Tally, items: Sequence[Item], after: int | None) -> None:

@@ -12,6 +12,7 @@ from engine.pattern.count.fabric import established, patterned
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.marked_off import marked_off
 from engine.pattern.count.meanwhile import with_others
+from engine.pattern.count.over_gaps import over_gaps
 from engine.pattern.count.plain_rows import planned
 from engine.pattern.count.reach import loops_of
 from engine.pattern.count.same_rows import block_of
@@ -79,7 +80,9 @@ def emit(
         if not claimed:
             items = tuple(i for i in items if not isinstance(i, Claim))
     items = _to_the_end(items, ahead, ledger.size)
-    items = marked_off(ledger, items, from_there(ledger.marks, stood.behind if stood else 0), ahead)
+    behind = stood.behind if stood else 0
+    items = marked_off(ledger, items, from_there(ledger.marks, behind), ahead)
+    items = over_gaps(items, from_there(ledger.holes, behind, here=False))
     turns = any(isinstance(i, Turn) for i in items)
     here = stood or Standing(ahead, 0, back=False, ring=ring)
     worked, reach, left = _work(

@@ -397,7 +397,9 @@ def _all_worked(ledger: Ledger) -> bool:
 
 def hold_to(ledger: Ledger, claim: Claim) -> None:
     """What a sentence says is there after it."""
-    said = claim.number.whole(ledger.size)
+    drafts = ledger.out.drafts
+    before = drafts[-1].before if drafts else 0
+    said = claim.wanted(before, ledger.size)
     aside = sum(
         number_of(i.number, ledger.size, 0) * (-1 if i.stitch == "rest" else len(i.places))
         for i in ledger.pending
@@ -406,11 +408,12 @@ def hold_to(ledger: Ledger, claim: Claim) -> None:
     if aside and ledger.live + aside == said:
         return  # "place the first 74 sts on a holder. 74 sts remain"
     if ledger.out.sound and ledger.live != said:
+        written = (ledger.live - before) * claim.change if claim.change else ledger.live
         ledger.misfit(
             Misfit(
                 claim.spot,
                 f"says {ledger.n(said)} after it, there are {ledger.live}",
-                f"write {ledger.live}, or change how many times",
-                fixes=((claim.number.spot, ledger.live),),
+                f"write {written}, or change how many times",
+                fixes=((claim.number.spot, written),),
             )
         )

@@ -59,11 +59,18 @@ def _begun(body: Written) -> tuple[int, list[Written]] | None:
         piece = body.cut(match.end(), stop)
         first = _NTH.get((match["nth"] or "").lower()) or int(match["one"])
         for number in (first, int(match["two"]) if match["two"] else first):
-            on[number] = piece
+            as_other = _AS_NEEDLE.match(piece.text)
+            on[number] = on.get(int(as_other["n"]), piece) if as_other else piece
     count = max(on)
     if sorted(on) != list(range(1, count + 1)) or count < 2:
         return None
     return count, _together([on[n] for n in sorted(on)])
+
+
+_AS_NEEDLE = re.compile(
+    r"^(?:work\s+)?(?:the\s+)?(?:same\s+as|as|like|repeat|rep)\s+(?:for\s+|on\s+)?(?:needle|ndl|n)\s*\#?(?P<n>[1-4])\s*\.?\s*$",
+    re.I,
+)
 
 
 _TWICE = re.compile(

@@ -80,6 +80,8 @@ class Stitch:
     doubt: Doubt = Doubt.NONE
     over: str = ""
     """What a slipped loop is passed over, where that is named as a stitch: `p1`."""
+    gaps: bool = False
+    """Said of loops cast on: over those that were bound off."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -77,6 +77,13 @@ def _doubt(op: Op, into: Token | None) -> Doubt:
     return Doubt.NONE
 
 
+def _over_gaps(parts: Parts, c: list[Any]) -> bool:
+    """`cast on 2 sts over those bound off`: where there are several such, over each of them."""
+    manners = (str(t).lower() for t in c if isinstance(t, Token) and t.type == "MANNER")
+    laid = parts == (("co", 1),)
+    return laid and any(m.startswith("over") for m in manners)
+
+
 class ItemRules:
     """What stands in a row."""
 
@@ -276,6 +283,7 @@ class ItemRules:
             bare=op.plain and count is None and times is None and not into,
             doubt=Doubt.STOPPED if op.said == _STOPPED and count else _doubt(op, into),
             over=found[1] if (found := _OVER.search(op.said)) else "",
+            gaps=_over_gaps(parts, c),
         )
 
     def toward(self, c: list[Any]) -> Item | Run | RibWord:
