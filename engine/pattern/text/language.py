@@ -27,7 +27,7 @@ _ENGLISH = re.compile(
     re.I,
 )
 _COUNTS_ROWS = re.compile(
-    r"(?:(?:\+|und|u\.?|bis|-|–|y|et)\s*\d+\.?\s*)?(?:r(?:eihe|an?g|g)?|rd|runde|t(?:ou)?r|v(?:uel)?ta|v|hilera|"
+    r"(?:(?:\+|und|u\.?|bis|-|–|y|et)\s*\d+\.?\s*)?(?:r(?:eihe|an?g|g)?|rd|runde|t(?:ou)?r|v(?:uel)?ta|v|hilera|fila|"
     r"pasada|carrera)\b",
     re.I,
 )

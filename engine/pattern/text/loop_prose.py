@@ -68,7 +68,8 @@ _STANDS = re.compile(
 _SAME = re.compile(
     r"(?P<label>row\s+(?P<n>\d+))\s*(?:\((?P<way2>left\s+to\s+right|right\s+to\s+left)\)\s*)?[:.]\s*(?:(?:now|this\s+time)\s+)?(?:(?:work|go|knit)(?:ing)?\s+)?(?:back\s+)?"
     r"(?:(?:from\s+)?(?P<way>left\s+to\s+right|right\s+to\s+left)\s*,?\s*(?:and\s+)?)?"
-    r"(?:(?:do|repeat|work)\s+)?(?:exactly\s+)?(?:the\s+same(?:\s+thing)?|this)(?:\s+again)?"
+    r"(?:in\s+(?:exactly\s+)?the\s+same\s+(?:way|manner)|"
+    r"(?:(?:do|repeat|work)\s+)?(?:exactly\s+)?(?:the\s+same(?:\s+thing)?|this))(?:\s+again)?"
     r"(?:\s+in\s+the\s+(?:other|opposite)\s+direction)?(?:,\s*(?:from\s+)?back\s+to\s+front)?"
     r"(?:,\s*(?:for|as)\s+a\s+knit\s+(?:stitch|st|row))?\s*[.!]?\s*"
     r"(?:\(?\s*(?P<count>\d+)\s+loops\s*\)?)?\s*\.?",
