@@ -243,7 +243,9 @@ def _yarn(columns: tuple[str, ...], worked: Sequence[tuple[Plan, RowScript]]) ->
 
 
 def _movements(scripts: Sequence[RowScript], hand: Hand) -> tuple[Picture, ...]:
-    """A drawing of each movement that these scripts ask for, once."""
+    """A drawing of each movement that these scripts ask for, once; they show loop yarn alone."""
+    if scripts[0].craft is Craft.NEEDLES:
+        return ()
     steps = [step for script in scripts for step in script.steps]
     found = [movement_of(o.entry) for step in steps for o in step.operations]
     used = {one.key for one in found if one}

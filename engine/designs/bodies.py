@@ -3,7 +3,7 @@
 import math
 
 from engine.craft.sizes import EASE_CM, EVERYONE, table_of
-from engine.designs.design import even, spec
+from engine.designs.design import decided, even, scaled, spec
 from models.plan import Plan
 
 AROUND = (
@@ -12,6 +12,19 @@ AROUND = (
 )
 RIB_CM, BAND_CM = 5.0, 2.5
 """Ribbing at hem and cuffs, and of a neckband (common practice, no source)."""
+EDGES = (
+    spec("ribbed_hem", "Ribbed edge", "Height of a ribbed hem and cuffs; 0 for none.", 0, 20),
+    spec(
+        "garter_hem",
+        "Garter edge",
+        "Height of a hem and cuffs of knit and purl rows in turn; 0 for none.",
+        0,
+        20,
+    ),
+)
+"""Edges that do not curl."""
+CUFFS = "left sleeve cuff", "right sleeve cuff"
+"""The parts at the ends of sleeves that have an edge."""
 CUFF = spec("cuff", "Cuff", "Around the wrist; the hand must pass.", 10, 50)
 
 
@@ -58,3 +71,11 @@ def cross_back_loops(plan: Plan) -> float:
     if of is None or plan.measures["bust"] != of.bust:
         return 0.0
     return of.cross_back * plan.scale * plan.gauge.loops_per_cm
+
+
+def edge_rows(plan: Plan, part: str) -> int:
+    """Rows of an edge that does not curl, decided or by its height; none where none is asked, and
+    one at least where one is."""
+    cm = scaled(plan)
+    high = cm.get("ribbed_hem", 0.0) or cm.get("garter_hem", 0.0)
+    return decided(plan, part) or (max(1, round(high * plan.gauge.rows_per_cm)) if high else 0)

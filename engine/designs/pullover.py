@@ -4,18 +4,17 @@ The tube's loops under the arms wait for the sleeves. The front's middle is boun
 both sides narrow to the shoulders, and these are chained to the back.
 """
 
-from engine.base.refusal import Refusal
-from engine.craft.pickup import straight_loops
 from engine.craft.sizes import EVERYONE
-from engine.designs.bodies import AROUND, CUFF, cuff_for, own_cuff
+from engine.designs.bodies import AROUND, CUFF, CUFFS, EDGES, RIB_CM
 from engine.designs.design import Design, scaled, spec, told_of
 from engine.designs.fabric import LOWEST, bind_off, finish, foundation
-from engine.designs.pullover_counts import AT_ONCE, counts, defaults
+from engine.designs.pullover_counts import counts, defaults, lengths
 from engine.designs.shapes import (
     SIDES,
     SLEEVES,
     armhole_sleeve,
     cover_for,
+    edged,
     front_with_neck,
     join_shoulders,
     measured,
@@ -23,7 +22,6 @@ from engine.designs.shapes import (
     neckband,
     panel,
     part_at_armholes,
-    rows_for,
     tube,
     worn,
 )
@@ -46,6 +44,7 @@ INFO = DesignInfo(
         spec("neck_depth", "Neck depth", "From the shoulders down at the front.", 3, 20),
         spec("sleeve", "Sleeve", "From the armhole's edge to the wrist.", 5, 65),
         CUFF,
+        *EDGES,
     ),
     stitches=True,
 )
@@ -55,50 +54,41 @@ def build(plan: Plan) -> RowScript:
     """The pullover's script. Raises Refusal where no sound one exists."""
     cm, gauge, n = scaled(plan), plan.gauge, counts(plan)
     across, up = gauge.loops_per_cm, gauge.rows_per_cm
-    body = rows_for(plan, "body", cm["body_height"] * up)
-    body += body % 2 if plan.stitch else 0  # its rows go on above, where row 1 is on the right side
-    side = straight_loops(n.rows, gauge)
-    top = 2 * side + n.under
-    cuff = cuff_for(plan, cm["cuff"], own=own_cuff(plan))
-    lost = max(top % 2, top - cuff)
-    paced = max(2, round(cm["sleeve"] * up))
-    sleeve = rows_for(plan, "left sleeve", paced)
-    if -(-lost // 2 // (paced - 1)) > AT_ONCE:
-        raise Refusal(
-            f"A sleeve {cm['sleeve']:g} cm long has no room to narrow from {top} to {cuff}: make "
-            "the sleeve longer or the cuff wider."
-        )
+    e, ribbed = lengths(plan, n), cm.get("ribbed_hem", 0.0) > 0
     b = ScriptBuilder(plan)
-    foundation(b, "body", 2 * (n.back + n.under), in_the_round=True)
+    foundation(b, "hem" if e.hem else "body", 2 * (n.back + n.under), in_the_round=True)
+    edged(b, "hem", e.hem, ribbed=ribbed)
     cover = cover_for(plan, 2 * (n.back + n.under), rounds=True)
-    tube(b, "body", body, open_end=True, cover=cover)
-    measured(b, "body", cm["body_height"], "Measure from the lower edge")
+    tube(b, "body", e.body, open_end=True, cover=cover)
+    begins = "the end of the hem" if e.hem else "the lower edge"
+    measured(b, "body", cm["body_height"] - e.hem / up, f"Measure from {begins}")
     b.back_check("body", "before front and back part")
     part_at_armholes(b, n)
-    panel(b, "back", n.rows, sleek=True, cover=cover.over(0, n.back, body))
+    panel(b, "back", n.rows, sleek=True, cover=cover.over(0, n.back, e.body))
     b.step("back", Kind.MARKER, op("tail"), op("rest", n.back, "back"))
-    front_with_neck(b, n, cover.over(n.back + n.under, n.back, body))
+    front_with_neck(b, n, cover.over(n.back + n.under, n.back, e.body))
     join_shoulders(b, n)
     neckband(b, n)
     for part in SLEEVES:
-        armhole_sleeve(b, part, n, side=side, rounds=sleeve, changes=narrowing(paced, lost))
+        armhole_sleeve(b, part, n, side=e.side, rounds=e.sleeve, changes=narrowing(e.paced, e.lost))
         if part == "left sleeve":
-            measured(b, part, cm["sleeve"], "Measure from the armhole")
-        cuff_loops = b.live
-        bind_off(b, part, note="Bind off loosely, so that the hand passes", marker=LOWEST)
-    finish(b, "right sleeve")
+            measured(b, part, cm["sleeve"] - e.wrist / up, "Measure from the armhole")
+        cuff_loops, end = b.live, f"{part} cuff" if e.wrist else part
+        edged(b, end, e.wrist, ribbed=ribbed)
+        bind_off(b, end, note="Bind off loosely, so that the hand passes", marker=LOWEST)
+    finish(b, "right sleeve cuff" if e.wrist else "right sleeve")
     script = b.finish(
-        level=[SLEEVES],
+        level=[SLEEVES, *([CUFFS] if e.wrist else [])],
         mirrored=[] if plan.stitch else [SIDES],
         alike=[] if plan.stitch else [SLEEVES],
         finished_cm={
             "around": 2 * (n.back + n.under) / across,
-            "body height": body / up,
+            "body height": (e.body + e.hem) / up,
             "armhole depth": n.rows / up,
             "back": n.back / across,
             "neck width": n.neck / across,
-            "upper sleeve": (top - top % 2) / across,
-            "sleeve length": sleeve / up,
+            "upper sleeve": (e.top - e.top % 2) / across,
+            "sleeve length": (e.sleeve + e.wrist) / up,
             "cuff": cuff_loops / across,
         },
     )
@@ -117,4 +107,11 @@ _TOLD = told_of(
         "sleeve length": lambda cm: cm["sleeve"],
     },
 )
-DESIGN = Design(INFO, defaults, build, told=_TOLD, usual="M")
+DESIGN = Design(
+    INFO,
+    defaults,
+    build,
+    told=_TOLD,
+    usual="M",
+    by_craft={Craft.NEEDLES: {"ribbed_hem": RIB_CM}},
+)

@@ -2,10 +2,20 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from engine.base.refusal import Refusal
+from engine.craft.pickup import straight_loops
 from engine.craft.sizes import EASE_CM, EVERYONE
-from engine.designs.bodies import body_defaults, cross_back_loops, cuff_default
+from engine.designs.bodies import (
+    CUFFS,
+    body_defaults,
+    cross_back_loops,
+    cuff_default,
+    cuff_for,
+    edge_rows,
+    own_cuff,
+)
 from engine.designs.design import scaled
 from engine.designs.shapes import Neck, loops_for, never_less, rows_for
 from models.plan import Plan
@@ -30,6 +40,8 @@ def defaults(size: str) -> dict[str, float]:
         "neck_depth": round(of.armhole_depth * 0.4, 1),
         "sleeve": round(of.back_neck_to_cuff - back / 2, 1),
         "cuff": cuff_default(size),
+        "ribbed_hem": 0.0,
+        "garter_hem": 0.0,
     }
 
 
@@ -56,6 +68,51 @@ def counts(plan: Plan) -> Neck:
         )
     narrowed = min((rows - before) // 2, max(1, neck // 4), (neck - 1) // 2)
     return Neck(back, under, rows, before, neck, narrowed)
+
+
+@dataclass(frozen=True)
+class Lengths:
+    """Rows of body and sleeves, and what a sleeve narrows by."""
+
+    hem: int
+    """Rounds of the edge that does not curl; none where none is asked."""
+    body: int
+    """Rounds above it."""
+    side: int
+    """Loops picked up along one side of an armhole."""
+    top: int
+    """Loops that a sleeve begins with."""
+    lost: int
+    paced: int
+    """Rounds that its taper is spread over."""
+    sleeve: int
+    """Its rounds, decided or planned."""
+    wrist: int
+    """Rounds of the cuff's edge."""
+
+
+def lengths(plan: Plan, n: Neck) -> Lengths:
+    """Rows from centimetres. Raises Refusal, naming the measurement to change."""
+    cm, up = scaled(plan), plan.gauge.rows_per_cm
+    hem, wrist = edge_rows(plan, "hem"), edge_rows(plan, CUFFS[0])
+    body = rows_for(plan, "body", cm["body_height"] * up - hem, least=0)
+    body += body % 2 if plan.stitch else 0  # its rows go on above, where row 1 is on the right side
+    side = straight_loops(n.rows, plan.gauge)
+    top = 2 * side + n.under
+    cuff = cuff_for(plan, cm["cuff"], own=own_cuff(plan))
+    lost = max(top % 2, top - cuff)
+    paced = round(cm["sleeve"] * up) - wrist
+    if body < 1 or (wrist and paced < 2):
+        short = "body height" if body < 1 else "sleeve"
+        raise Refusal(f"There is no room for the edge: make the {short} longer, or the edge lower.")
+    paced = max(2, paced)
+    if -(-lost // 2 // (paced - 1)) > AT_ONCE:
+        raise Refusal(
+            f"A sleeve {cm['sleeve']:g} cm long has no room to narrow from {top} to {cuff}: make "
+            "the sleeve longer or the cuff wider."
+        )
+    sleeve = rows_for(plan, "left sleeve", paced)
+    return Lengths(hem, body, side, top, lost, paced, sleeve, wrist)
 
 
 def _around(plan: Plan) -> int:

@@ -7,6 +7,8 @@ graph in `tests/simulation` sees in every design.
 import pytest
 
 from engine.designs import DESIGNS
+from engine.draw.schematic import layout
+from engine.draw.schematic_svg import svg
 from engine.plan.planning import make_plan, read_gauge, script_for
 from engine.script import wording
 from models.script import Craft, Direction, Hand, Kind
@@ -157,6 +159,26 @@ def test_needles_have_the_first_stitch_and_an_edge_that_lies_flat(name):
         rows = [s for s in other.steps if s.part == "hem" and s.counts_row]
         assert rows
         assert {o.stitch for s in rows for o in s.operations} == stitches
+
+
+@pytest.mark.parametrize("craft", Craft)
+@pytest.mark.parametrize("name", ["cardigan", "vest", "child-cardigan", "pullover"])
+def test_each_edge_that_is_offered_is_worked_and_drawn_and_keeps_the_measures(name, craft):
+    none = {"ribbed_hem": 0.0, "garter_hem": 0.0}
+    plain = script(name, craft, **none)
+    assert "hem" not in {s.part for s in plain.steps if s.kind is Kind.FOUNDATION}
+    for hem, cm in (("ribbed_hem", 5.0), ("garter_hem", 5.0), ("garter_hem", 1.0)):
+        other = script(name, craft, **{**none, hem: cm})
+        ends = [part for part in other.parts if part.endswith(("hem", "cuff"))]
+        assert len(ends) == (1 if name == "vest" else 3)
+        row = 1 / other.gauge.rows_per_cm
+        for part in ends:
+            rows = [s for s in other.steps if s.part == part and s.counts_row]
+            # A flat hem has an even number of rows, so that the yarn waits at the right edge.
+            assert len(rows) * row == pytest.approx(cm, abs=1.7 * row)
+        for high in {"body height", "sleeve length"} & plain.finished_cm.keys():
+            assert other.finished_cm[high] == pytest.approx(plain.finished_cm[high], abs=row)
+        assert ">hem" in svg(layout(other), "")
 
 
 def test_a_sock_is_told_round_its_corners():

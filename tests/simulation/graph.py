@@ -422,9 +422,15 @@ class Reading:
         told = words.rpartition(", ")[2]
         whole = set(re.findall(r"[a-z]+", words))
         said = set(re.findall(r"[a-z]+", told)) - {"the", "of", "and", "to", "its", "edge"}
-        exact = re.fullmatch(r"the (right|left) edge of the (.+?)(?:, rows (\d+) to (\d+))?", words)
+        exact = re.fullmatch(
+            r"the (right|left) edge of the (.+?)(?:, rows? (\d+)(?: to (\d+))?)?", words
+        )
         chain = re.fullmatch(r"the (foundation|bound-off edge) of the (.+)", words)
-        rows = slice(int(exact[3]) - 1, int(exact[4])) if exact and exact[3] else slice(None)
+        rows = (
+            slice(int(exact[3]) - 1, int(exact[4] or exact[3]))
+            if exact and exact[3]
+            else slice(None)
+        )
         best = []
         for (part, which), strands in self.edges.items():
             names = set(part.split())

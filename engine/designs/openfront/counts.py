@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from engine.base.refusal import Refusal
 from engine.craft.pickup import straight_loops
 from engine.craft.taper import tapered
+from engine.designs.bodies import edge_rows
 from engine.designs.design import decided, even, gave_way, scaled
 from engine.designs.openfront.solve import Across, Asked, solve
 from engine.designs.openfront.style import Style
@@ -116,7 +117,7 @@ def _body(style: Style, plan: Plan, smaller: Across | None) -> BodyCounts:
     asked = _asked(style, plan)
     fixed = {name: n for name in FIXED if (n := plan.count(name)) is not None}
     across = _checked(plan, asked, solve(asked, fixed, smaller), fixed)
-    hem = _even_up(_edge_rows(plan, "hem"))
+    hem = _even_up(edge_rows(plan, "hem"))
     body_cm = cm["body_height"] - hem / gauge.rows_per_cm
     body = BodyCounts(
         across=across,
@@ -166,13 +167,6 @@ def _side(plan: Plan, strip: int, armhole_rows: int) -> int:
 
 def _even_up(rows: int) -> int:
     return rows + rows % 2
-
-
-def _edge_rows(plan: Plan, part: str) -> int:
-    """Rows of an edge that does not curl, decided or by its height."""
-    cm = scaled(plan)
-    high = cm.get("ribbed_hem", 0.0) or cm.get("garter_hem", 0.0)
-    return decided(plan, part) or round(high * plan.gauge.rows_per_cm)
 
 
 def _checked(plan: Plan, asked: Asked, across: Across | None, fixed: Mapping[str, int]) -> Across:
@@ -225,7 +219,7 @@ def _sleeve(plan: Plan, body: BodyCounts, reach: float) -> SleeveCounts:
     """A sleeve's rounds; with half the back it reaches no less far than `reach` cm, if it can."""
     cm, gauge = scaled(plan), plan.gauge
     half_back = body.across.back / gauge.loops_per_cm / 2
-    edge = _edge_rows(plan, "right cuff")
+    edge = edge_rows(plan, "right cuff")
     above = half_back + edge / gauge.rows_per_cm
     length = cm["back_neck_to_cuff"] - above
     least = math.ceil((reach - above) * gauge.rows_per_cm - 1e-6)

@@ -1,5 +1,6 @@
 """The measurements that a garment which opens at the front asks for."""
 
+from engine.designs.bodies import EDGES
 from engine.designs.design import spec
 from models.plan import MeasureSpec
 
@@ -31,14 +32,7 @@ BODY_MEASURES: tuple[MeasureSpec, ...] = (
     spec("underarm", "Underarm", "The flat strip bound off under each arm.", 0, 30),
     spec("upper_arm", "Upper arm", "Around the fullest part of the upper arm.", 8, 70),
     spec("overlap", "Overlap", "How far one front lies over the other when closed.", 0, 20),
-    spec("ribbed_hem", "Ribbed edge", "Height of a ribbed hem and cuffs; 0 for none.", 0, 20),
-    spec(
-        "garter_hem",
-        "Garter edge",
-        "Height of a hem and cuffs of knit and purl rows in turn; 0 for none.",
-        0,
-        20,
-    ),
+    *EDGES,
 )
 SLEEVE_MEASURES: tuple[MeasureSpec, ...] = (
     spec(

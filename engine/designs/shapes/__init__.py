@@ -39,6 +39,7 @@ from engine.designs.shapes.necks import (
     part_at_armholes,
 )
 from engine.designs.shapes.parts import (
+    edged,
     measured,
     panel,
     rectangle,
@@ -78,6 +79,7 @@ __all__ = [
     "cover_for",
     "crown",
     "draw_together",
+    "edged",
     "flat_row",
     "front_with_neck",
     "graft",

@@ -100,6 +100,14 @@ def ridges(b: ScriptBuilder, part: str, rows: int, *, around: bool, after: int =
         flat_row(b, part, row, worked, rows=rows, clock=after + row)
 
 
+def edged(b: ScriptBuilder, part: str, rounds: int, *, ribbed: bool) -> None:
+    """An edge in the round that does not curl, a rib or ridges; nothing where it has no rounds."""
+    if rounds and ribbed:
+        ribbing(b, part, rounds)
+    elif rounds:
+        ridges(b, part, rounds, around=True)
+
+
 def taper(
     b: ScriptBuilder,
     part: str,
