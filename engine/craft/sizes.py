@@ -101,6 +101,15 @@ def table_of(size: str) -> dict[str, BodySize]:
     return next((table for table in tables if size in table), {})
 
 
+def below_waist(size: str, usual: float) -> float:
+    """How far below the waist a garment ends, cm: the `usual`, a man's no higher than his hip."""
+    return max(usual, _HIP_CM) if size in MEN_SIZES else usual
+
+
+_HIP_CM = 8 * CM_PER_INCH
+"""From the waist down to the hip: so a man's garment is as long as the chart's back down to the
+hip, 25¼ to 28 in (Craft Yarn Council, men's sizes, from memory)."""
+
 HEAD_CM: dict[str, float] = {"child": 49.5, "S": 53.3, "M": 55.9, "L": 58.4, "XL": 61.0}
 """Head circumference, cm: 19½, 21, 22, 23 and 24 in. Published: children of 3 to 10 years 19 to
 20½, women 21 to 23½, men 22 to 24½ in (thedietdiary.com/knittingfiend, "Typical Head Sizes"); up to

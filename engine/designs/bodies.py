@@ -2,7 +2,7 @@
 
 import math
 
-from engine.craft.sizes import EASE_CM, EVERYONE, table_of
+from engine.craft.sizes import EASE_CM, EVERYONE, below_waist, table_of
 from engine.designs.design import decided, even, scaled, spec
 from models.plan import Plan
 
@@ -28,14 +28,14 @@ CUFFS = "left sleeve cuff", "right sleeve cuff"
 CUFF = spec("cuff", "Cuff", "Around the wrist; the hand must pass.", 10, 50)
 
 
-def body_defaults(size: str, below_waist: float) -> dict[str, float]:
+def body_defaults(size: str, usual: float) -> dict[str, float]:
     """Bust, ease and height to the underarm, in cm; no size is lower than the one before it.
 
-    How far below the waist it reaches is common practice, no source.
+    How far below the waist it reaches, `usual`, is common practice, no source.
     """
-    heights = []
+    heights, below = [], below_waist(size, usual)
     for name, of in table_of(size).items():
-        heights.append(of.back_waist_length - of.armhole_depth + below_waist)
+        heights.append(of.back_waist_length - of.armhole_depth + below)
         if name == size:
             break
     high = round(max(heights), 1)

@@ -33,7 +33,7 @@ def defaults(size: str) -> dict[str, float]:
     of = EVERYONE[size]
     back = (of.bust + EASE_CM["classic"]) / 2 - 5.0
     return {
-        **body_defaults(size, below_waist=6),
+        **body_defaults(size, usual=6),
         "armhole_depth": round(of.armhole_depth + 3, 1),
         "underarm": 5.0,
         "neck_width": round(min(19.0, back * 0.42), 1),

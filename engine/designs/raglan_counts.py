@@ -21,7 +21,7 @@ def defaults(size: str) -> dict[str, float]:
     """Measurements in cm; all but the body's are common practice, no source."""
     of = EVERYONE[size]
     return {
-        **body_defaults(size, below_waist=8),
+        **body_defaults(size, usual=8),
         "depth": round(of.armhole_depth + 3, 1),
         "upper_arm": round(of.upper_arm + 5, 1),
         "sleeve": of.sleeve_to_underarm,

@@ -46,7 +46,7 @@ INFO = DesignInfo(
 def defaults(size: str) -> dict[str, float]:
     """Measurements in cm; the body reaches 8 cm below the waist (common practice, no source)."""
     of = EVERYONE[size]
-    return {**body_defaults(size, below_waist=8), "sleeve": of.sleeve_to_underarm}
+    return {**body_defaults(size, usual=8), "sleeve": of.sleeve_to_underarm}
 
 
 def build(plan: Plan) -> RowScript:

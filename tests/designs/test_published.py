@@ -124,3 +124,15 @@ def test_a_mans_cardigan_by_the_published_table():
     assert knit[1]["centre back to cuff"] == pytest.approx(33.25 * 2.54, abs=0.5)
     for measure in ("around", "back width", "back neck", "armhole depth", "cuff"):
         assert sorted(cm[measure] for cm in knit) == [cm[measure] for cm in knit]
+
+
+MEN_TO_THE_HIP = {"men S": 25.25, "men M": 26.6, "men L": 27.1, "men XL": 27.6, "men XXL": 28.25}
+
+
+@pytest.mark.parametrize("name", ["cardigan", "vest", "pullover"])
+def test_a_mans_garment_reaches_his_hip(name):
+    # Craft Yarn Council, men's sizes (from memory): back down to the hip, 25-25½ to 28-28½ in.
+    for size, inches in MEN_TO_THE_HIP.items():
+        cm = script_for(make_plan(name, FINE, size=size)).finished_cm
+        long = cm["body height"] + cm["armhole depth"]
+        assert inches * 2.54 - 2.5 <= long <= inches * 2.54 + 6

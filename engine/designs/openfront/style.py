@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import accumulate
 
-from engine.craft.sizes import table_of
+from engine.craft.sizes import below_waist, table_of
 from engine.designs.openfront.measures import BODY_MEASURES, SLEEVE_MEASURES
 from models.gauge import Gauge
 from models.plan import DesignInfo
@@ -69,12 +69,12 @@ class Style:
         beside it. The underarm takes what half the bust has over the cross back, so that the back
         grows no faster than backs do.
         """
-        of = self.bodies[size]
+        of, below = self.bodies[size], below_waist(size, self.below_waist)
         measures = {
             "bust": of.bust,
             "ease": self.ease,
             "body_height": self._graded(
-                size, lambda b: b.back_waist_length + self.below_waist - b.armhole_depth
+                size, lambda b: b.back_waist_length + below - b.armhole_depth
             ),
             "armhole_depth": self._graded(size, self._depth),
             "neck_width": self._graded(size, lambda b: b.cross_back * _NECK),
