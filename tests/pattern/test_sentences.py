@@ -120,6 +120,11 @@ CASES = [
     ("Dec 1 st at each end of next and every other row 3 times in all.", 5, 34),
     ("Row 1: *k1, yo twice; rep from * to end.\nRow 2: K across, dropping the yo's.", 2, 40),
     ("Rnd 1: *k1, yo; rep from * around.\nRnd 2: purl, dropping all yarn overs.", 2, 40),
+    # six rows, and no inches
+    ("Work 10 rows in k1, p1 rib, then 6 in garter st.", 16, 40),
+    ("Work in st st until piece measures 4 cm, then 6 rows in garter st.", 18, 40),
+    ("Row 1: k.\nRow 2: p.\nRepeat rows 1 and 2 for a total of 5 repeats.", 10, 40),
+    ("Row 1 (right to left): 2 knit, 2 purl, 36 knit.", 1, 40),
     ("Work in garter st on the remaining sts for 24 rows ending with a WS row.", 24, 40),
     (
         "Row 1: k.\nRow 2: p.\nRepeat these 2 rows until there are 30 rows, ending with row 2.",
