@@ -13,9 +13,10 @@ from engine.draw.movement.svg import svg as movement_svg
 from engine.draw.outline import letters, outline, outline_svg
 from engine.draw.schematic import layout
 from engine.draw.schematic_svg import svg
-from engine.pattern.front import DYE_LOTS, front_of, one_of_two, to_be_made, written_in
+from engine.pattern.front import DYE_LOTS, front_of, written_in
 from engine.script import places, wording
 from engine.script.repeats import Repeat, folded
+from engine.script.twice import one_of_two, to_be_made
 from engine.script.yarns import by_colour
 from models.frozen import Frozen
 from models.plan import Plan

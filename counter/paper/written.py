@@ -13,7 +13,7 @@ from engine.draw.chart_text import drawn
 from engine.draw.schematic import layout
 from engine.draw.schematic_svg import svg
 from engine.make import answers
-from engine.pattern.front import one_of_two, to_be_made
+from engine.script.twice import one_of_two, to_be_made
 from engine.script.wording import counted
 from models.frozen import Frozen
 from models.script import LOOP_KINDS

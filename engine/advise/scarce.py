@@ -8,7 +8,7 @@ from engine.advise.replan import level_group, replanned, rows_done, rows_of
 from engine.advise.yarn import balls_for, forecast
 from engine.base.plural import some
 from engine.base.refusal import Refusal
-from engine.pattern.front import one_of_two
+from engine.script.twice import one_of_two
 from engine.script.yarns import by_colour, worked_by_yarn
 from models.frozen import Frozen
 from models.script import RowScript

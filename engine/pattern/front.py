@@ -11,7 +11,8 @@ from engine.base.plural import some
 from engine.craft.sizes import BODY_SIZES, CHILD_SIZES, EASE_CM
 from engine.pattern.writing.all_sizes import in_all_sizes
 from engine.pattern.writing.words import Line, num
-from engine.script.wording import SECOND, loop_word
+from engine.script.twice import one_of_two
+from engine.script.wording import loop_word
 from engine.script.yarns import by_colour
 from models.frozen import Frozen
 from models.script import Craft, Kind, Operation, RowScript, Step
@@ -103,19 +104,6 @@ def _materials(scripts: Sequence[RowScript]) -> tuple[str, ...]:
         f"{yarn} that gives the gauge: {loops} {word} are worked {often}{each}, the ends "
         "counted; have a tenth more",
     )
-
-
-def one_of_two(script: RowScript) -> str:
-    """What is made twice, as a sock is; empty for what is made once."""
-    return next((found[1] for s in script.steps if (found := _SECOND.search(s.note))), "")
-
-
-def to_be_made(script: RowScript) -> int:
-    """How many times the yarn of a script is wanted: two of what is made twice."""
-    return 2 if one_of_two(script) else 1
-
-
-_SECOND = re.compile(SECOND.format(r"(\w+)"))
 
 
 def _tools(scripts: Sequence[RowScript]) -> Iterable[str]:

@@ -14,8 +14,9 @@ from engine.base.refusal import Refusal
 from engine.craft.stripes import read_balls
 from engine.craft.swatch import read_swatch
 from engine.make import answers
-from engine.pattern.front import DYE_LOTS, one_of_two, to_be_made
+from engine.pattern.front import DYE_LOTS
 from engine.plan.planning import script_for
+from engine.script.twice import one_of_two, to_be_made
 from engine.script.wording import counted
 from engine.script.yarns import by_colour
 from models.plan import Plan
