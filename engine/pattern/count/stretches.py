@@ -17,6 +17,7 @@ from engine.pattern.text.numbers import Spot, number_of
 from engine.pattern.text.row_items import Claim, Hold, Shape, one_stitch
 from engine.pattern.text.statements import Even, Fabric, Span
 from models.script import Craft
+from models.stitch import Role
 
 ABOVE_RIB = "above rib"
 """What is measured from the rib on: "until the hand measures 8 cm above the ribbing"."""
@@ -291,7 +292,8 @@ def _stitch_of(ledger: Ledger, template: Template, row: int) -> str:
         side_after(ledger, row) if ledger.craft is Craft.NEEDLES and not template.rounds else None
     )
     last = ledger.last_rows.get(side)
-    names = {o.stitch for o in last.operations} if last else set()
+    worked = last.operations if last else []
+    names = {o.stitch for o in worked if o.stitch != "co" and o.entry.role is not Role.REGROUP}
     return names.pop() if len(names) == 1 else ""
 
 

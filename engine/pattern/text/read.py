@@ -23,6 +23,7 @@ from engine.pattern.text.grammar import grammar, parse
 from engine.pattern.text.language import in_english, language_of, working_in
 from engine.pattern.text.layout import Laid, lay_out
 from engine.pattern.text.messages import Told, Unread, unread
+from engine.pattern.text.middle import with_middle
 from engine.pattern.text.numbered_steps import with_steps
 from engine.pattern.text.numbers import Spot, numbers_in
 from engine.pattern.text.one_size import of_one_size
@@ -155,7 +156,7 @@ def read(text: str) -> Pattern:
                 sizes = statement.names
             else:
                 statements.append(Scoped(scope, statement))
-    statements = _put_aside(statements)
+    statements = _in_middle(_put_aside(statements))
     sizes = sizes if len(sizes) > 1 else _unnamed_sizes(statements) or sizes
     problems = tuple(unread(t.problem, t.words) for t in told if t.kind == "unread" and t.problem)
     if not any(isinstance(s.said, _WORKED) for s in statements) and not problems:
@@ -251,6 +252,13 @@ def _put_aside(statements: Sequence[Scoped]) -> list[Scoped]:
 def _is_off(said: Statement | None) -> bool:
     """Whether it binds off all there is."""
     return isinstance(said, StepLine) and said.kind == "bind off" and said.said_all
+
+
+def _in_middle(statements: Sequence[Scoped]) -> list[Scoped]:
+    """The statements, where the middle of a row is worked alone; not looked for by size."""
+    if any(s.names for s in statements):
+        return list(statements)
+    return [Scoped((), said) for said in with_middle([s.said for s in statements])]
 
 
 def _heel_within(hold: Hold, rows: Sequence[Statement]) -> bool:

@@ -60,8 +60,23 @@ _THEN_MORE = re.compile(
 """`Continue like this until 30 sts remain, then *k2tog* around`."""
 
 
+_BACK_AGAIN = re.compile(
+    r"^(?:divide\s+for\s+(?:the\s+)?thumb\s*[:.,]\s*)?(?:next\s+row\s*:\s*)?"
+    r"(?P<there>k\s?\d+(?:\s*[(\[][\d\s,:;–-]+[)\]])?)\s*[,;.]\s*turn\s*[,;.]?\s*(?:and\s+)?(?:next\s+row\s*:\s*)?"
+    r"(?P<back>p\s?\d+(?:\s*[(\[][\d\s,:;–-]+[)\]])?)\s*[,;.]\s*turn\s*(?:[,;.]\s*(?P<then>(?:work|cont|knit|on)\w*\s.*?))?\s*[:.]?$",
+    re.I,
+)
+"""`K22, turn, P8, turn, working on these 8 sts only`"""
+
+
 def written_out(words: Written) -> list[Written]:
     """The sentences that it stands for; none where it is one."""
+    if turned := _BACK_AGAIN.match(words.text):
+        rows = [words.cut(*turned.span(name)) for name in ("there", "back")]
+        lead = [Written.at("next row: ", r.line, r.spot(0).column) for r in rows]
+        ends = Written.at(", turn", words.line, words.spot(turned.end("there")).column)
+        then = [words.cut(*turned.span("then"))] if turned["then"] else []
+        return [*(joined([a, r, ends], "") for a, r in zip(lead, rows, strict=True)), *then]
     if every := _EVERY_ROW.match(words.text):
         body, end = words.cut(*every.span("row")), words.spot(every.start("until"))
         again = Written.at(f"repeat last {every['rows']} ", end.line, end.column)
