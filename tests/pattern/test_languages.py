@@ -35,6 +35,7 @@ PAGES = {
         ),
         ("de", "Beidseitig in jeder 4. Reihe 3 mal 1 M abnehmen.", 16),
         ("de", "Beidseitig 3 M abketten, dann in jeder 2. R noch 2 x je 1 M abk.", 10),
+        ("de", "In der nächsten Reihe gleichmäßig verteilt 4 M zunehmen.", 5),
         ("fr", "Continuez en jersey jusqu'à 10 cm de hauteur totale.", 30),
         (
             "fr",
@@ -61,6 +62,7 @@ def test_sentences_about_rows(tongue: str, said: str, rows: int) -> None:
         ("de", "Glatt rechts stricken, bis das Teil 5 cm kürzer als das Rückenteil ist."),
         ("de", "6 cm glatt rechts über die mittleren 20 M stricken."),
         ("de", "Glatt rechts stricken bis 10 cm, jedoch nur auf der rechten Seite."),
+        ("de", "In der nächsten Runde jede 9. und 10. M zusammenstricken."),
         ("fr", "Continuer en jersey jusqu'à 5 cm avant la longueur souhaitée."),
         ("fr", "Tricoter 10 rangs en jersey, sauf la bordure."),
         ("fr", "Répéter le rang 1 jusqu'à 10 cm."),

@@ -447,7 +447,9 @@ def _piece(state: _State, piece: Piece, terms: Terms, *, labelled: bool) -> None
         unread = state.working(words.text) or (labelled and bool(LABEL.match(words.text)))
         casts_on = bool(_CASTS_ON_SO.match(words.text))
         unread = unread and (state.begun or labelled or casts_on or begins(words.text))
-        unread = unread and not piece.beside and not (state.founded and casts_on)
+        in_their_words = state.foreign and state.foreign.search(words.text)
+        unread = unread and not (piece.beside and not in_their_words)
+        unread = unread and not (state.founded and casts_on)
         spoken = state.section in _FRONT_MATTER and not labelled
         if unread and not spoken:
             state.begun = True
