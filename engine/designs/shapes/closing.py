@@ -47,7 +47,7 @@ def draw_together(b: ScriptBuilder, part: str) -> None:
         *taken_out(b),
         op("tail"),
         op("fasten", b.live),
-        note="Pull it tight and fasten on the wrong side",
+        note="Pull it tight, the tail through all of them, and fasten on the wrong side",
     )
 
 
