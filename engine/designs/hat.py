@@ -31,14 +31,14 @@ _RIB = 2
 INFO = DesignInfo(
     name="hat",
     title="Hat",
-    blurb="A ribbed brim to fold up, a body in any stitch pattern, a crown in wedges.",
+    blurb="A ribbed brim, a body in any stitch pattern, a crown in wedges.",
     crafts=(Craft.NEEDLES,),
     sizes=tuple(HEAD_CM),
     measures=(
         spec("head", "Head", "Around, just above the ears; men's are M to XL.", 30, 75),
         spec("ease", "Ease", "Wider than the head; less than nothing makes it hold.", -12, 20),
         spec("height", "Height", "From the edge over the crown to its middle.", 12, 45),
-        spec("brim", "Brim", "Height of the ribbed brim; twice as much to fold it up.", 2, 20),
+        spec("brim", "Brim", "Of the height; to fold it up add as much to brim and height.", 2, 20),
     ),
     stitches=True,
 )
