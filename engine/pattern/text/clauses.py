@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 
 from engine.pattern.text.attempt import Spelled, attempt, clean, is_row, read_as, read_row
+from engine.pattern.text.comma_rows import comma_rows
 from engine.pattern.text.cuts import OFF, sentences
 from engine.pattern.text.sentence import Piece, before_it, lead, sentence
 from engine.pattern.text.spelling import respelled
@@ -102,6 +103,8 @@ def _longest(
     one = words.cut(cuts[0], cuts[1]).strip()
     if harmless(one.text) and not isinstance(read_as(one, spelled), tuple):
         return 1, [lead(spelled(one).strip(" .,;"))]
+    if comma_rows(one):
+        return 0, []  # several rows, and each is read alone
     first = read_row(one, spelled, bare=bare)
     if isinstance(first, tuple) and not is_row(first):
         return 1, [Piece(one, first)]

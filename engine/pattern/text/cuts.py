@@ -18,6 +18,8 @@ _COUNT_STOP = re.compile(
     r"(?=(?:This|These|The|That|Your?|Now|Then|Next|From|Note|Here|It|Knit|Purl|Work|Repeat|Continue|Break|Cut|Bind|Cast)\b)"
 )
 """A count in brackets ends the sentence: `… k6. (52 sts) This is the new beginning.`"""
+_BARE_COUNT = re.compile(r"(?<=[.;])\s*[(\[]\s*\d+\s*[)\]]\s+(?=Next\b|Row\b|Rnd\b|Round\b)")
+"""`… to end. (27) Next row: …`"""
 _LABEL_STOP = re.compile(
     r"(?<=[a-z)\d]\.)(?<!\brep\.)\s+(?=(?:\d+(?:st|nd|rd|th)(?:\s*(?:and|to|&|-)\s*\d+(?:st|nd|rd|th))?|first|second|third|fourth)\s+(?:row|rnd|round)s?"
     r"\s*(?:[(\[][^)\]]{0,12}[)\]])?\s*[:.–—-])",
@@ -39,6 +41,7 @@ def sentences(text: str) -> list[int]:
     """Where the sentences of a line begin, as far as full stops tell, and where the last ends."""
     cuts = [0]
     stops = [*_STOP.finditer(text), *_SMALL_STOP.finditer(text), *_COUNT_STOP.finditer(text)]
+    stops += _BARE_COUNT.finditer(text)
     labels = {stop.end() for stop in _LABEL_STOP.finditer(text)}
     stops += _LABEL_STOP.finditer(text)
     for stop in sorted(stops, key=lambda s: s.end()):

@@ -117,9 +117,21 @@ def lay_out(text: str) -> list[Laid]:
     if "&" in text:
         lines = [line.sub(_ENTITY, lambda m: unescape(m.group())) for line in lines]
     lines = _dedented(in_columns(of_tables(lines)))
-    return _single_spaced(
-        [_peeled(line, page=False, markdown=markdown, stars=stars) for line in lines]
-    )
+    laid = [_peeled(line, page=False, markdown=markdown, stars=stars) for line in lines]
+    return _single_spaced([part for line in laid for part in _at_mark(line)])
+
+
+_MARK_WITHIN = re.compile(r"(?<=[.)\]])\s*\*\*\.?\s+(?=[A-Z])")
+
+
+def _at_mark(line: Laid) -> list[Laid]:
+    """`… 80 sts rem.** Cont straight …` is two lines, with the mark between them."""
+    found = _MARK_WITHIN.search(line.text)
+    if found is None or line.remark or line.text.count("*") != 2:
+        return [line]
+    before, after = line.words.cut(0, found.start()), line.words.cut(found.end())
+    marks = (line.marks[0], True)
+    return [replace(line, words=before, marks=marks), Laid(after, marks=(False, line.marks[1]))]
 
 
 def _star_bullets(lines: Iterable[Written]) -> bool:

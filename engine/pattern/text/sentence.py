@@ -8,6 +8,7 @@ from itertools import chain
 
 from engine.pattern.text.at_once import NOT_READ, beside, shapes_beside
 from engine.pattern.text.attempt import Spelled, attempt, is_row, read_as, read_row
+from engine.pattern.text.comma_rows import comma_rows
 from engine.pattern.text.messages import Told
 from engine.pattern.text.several import first_shaped, on_last, shaped_last, until_then, written_out
 from engine.pattern.text.shaving import between, shaved
@@ -70,6 +71,8 @@ def sentence(words: Written, spelled: Spelled, *, bare: bool, depth: int = 0) ->
     """What a sentence says, in pieces; one piece that is not read where no way leads anywhere."""
     if _INTRODUCES.fullmatch(words.text):
         return [lead(words.strip(" .:"))]
+    if depth < _UNCUT and (rows := comma_rows(words)):
+        return [p for one in rows for p in sentence(one, spelled, bare=bare, depth=_UNCUT)]
     said = read_as(words, spelled)
     if isinstance(said, tuple):
         return [Piece(words, said)]
@@ -115,7 +118,7 @@ def _then(case: _Sentence) -> list[Piece] | None:
 
 
 def _several_rows(case: _Sentence) -> list[Piece] | None:
-    rows = written_out(case.words) or ()
+    rows = written_out(case.words)
     return [
         p for one in rows for p in sentence(one, case.spelled, bare=case.bare, depth=_UNCUT)
     ] or None
