@@ -26,11 +26,13 @@ ABOVE_RIB = "above rib"
 def even_rows(ledger: Ledger, even: Even) -> None:
     """Rows worked even, in a fabric that has a name."""
     rounds = ledger.rounds if even.rounds is None else even.rounds
-    if even.onward and any(shapes(t.items) for t in ledger.block.values()):
+    known = ledger.fabric
+    goes_on = not known and _goes_on_in_pattern(ledger, even)
+    forms = even.patterned or (goes_on and (ledger.pattern_rows or len(ledger.block) > 2))
+    if even.onward and not forms and any(shapes(t.items) for t in ledger.block.values()):
         _rows_onward(ledger, even)
         return
-    known = ledger.fabric
-    if not known and _goes_on_in_pattern(ledger, even):
+    if goes_on:
         even = replace(even, patterned=True)
     if known and known.of and even.stitch == "work" and not even.style and not even.of:
         even = replace(even, of=known.of, patterned=True)

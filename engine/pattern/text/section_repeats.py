@@ -12,6 +12,7 @@ from engine.pattern.text.statements import Again, Heading, RowLine, Statement
 
 _SECTION = re.compile(
     r"^(?:(?:now|then)\s+)?(?:repeat|rep|work)\s+(?:the\s+)?(?:whole\s+|entire\s+)?"
+    r"(?:(?:\d+|two|three|four|six|eight|ten|twelve)\s+(?:rows|rnds|rounds)\s+of\s+(?:the\s+)?)?"
     r"(?P<name>[a-z][\w' -]*?)\s+"
     r"(?:(?P<once>once|twice)(?:\s+(?:more|again))?|"
     r"(?P<n>\d+|two|three|four|five|six)\s+(?P<more>more\s+)?times"

@@ -26,7 +26,7 @@ _NO_COLON = re.compile(
     re.I,
 )
 _STITCH_NAMED = re.compile(
-    r"^([A-Za-z][A-Za-z' -]{2,28}?(?:pattern|stitch|rib|lace|mesh))\s*(?:[:.–—-]+|\()\s*\(?"
+    r"^((?:[A-Za-z][A-Za-z' -]{2,28}?)?(?:pattern|stitch|rib|lace|mesh))\s*(?:[:.–—-]+|\()\s*\(?"
     r"(?:(?:a\s+)?multiple|(?:the\s+)?(?:number|amount)\s+of\s+(?:sts|stitches)|divisible|(?:worked\s+)?over\s+an?\b|"
     r"\d+[\s-]*(?:sts?|stitch(?:es)?)\b(?!\s+(?:rem|inc|dec|on\b|at\b|left))(?=[^.;]{0,30}$)).*$",
     re.I,
