@@ -41,6 +41,9 @@ class Evidence(Frozen):
     """What the loudness of what is not near goes up to."""
     fit: Fit | None = None
     """How well the phones fit, where the voice model tells."""
+    unlike: float | None = None
+    """How much likelier it is than with one of its words replaced by what sounds like that, natural
+    logarithm; None where the voice model does not tell."""
     rival: float | None = None
     """How much likelier its numbers are than any other in their place, natural logarithm."""
     own_phone_s: float | None = None

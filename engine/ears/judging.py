@@ -256,6 +256,7 @@ class Judging:
             room_spread_db=spread_db,
             background_db=now.background_db,
             fit=fit,
+            unlike=_unlike(said.text, decoder) if fit else None,
             rival=rival(said.text, fit, fits, self.book) if fit else None,
             own_phone_s=median(self._own_pace) if len(self._own_pace) >= _OWN_ENOUGH else None,
             own_level_db=self.own_level_db,
@@ -277,3 +278,9 @@ class Judging:
         doubted, at_s = self._doubted
         again = now.start_s > at_s - 0.1 and now_s - at_s < Timing.tried_lasts
         return command is not None and command == doubted and again
+
+
+def _unlike(text: str, decoder: Decoder) -> float | None:
+    """How far what sounds like the text is from it, of a decoder that tells."""
+    unlike: Callable[[str], float | None] | None = getattr(decoder, "unlike", None)
+    return unlike(text) if unlike else None

@@ -20,13 +20,13 @@ from numpy.typing import NDArray
 
 from engine.ears.fit import Fit
 from engine.ears.matrices import Reader
+from engine.ears.replaced import STATES, margin
 
 Floats = NDArray[np.float32]
 
 FILE = "am/spoken.json"
 """In a model's folder: the words' phones, the network's columns for them, its offsets."""
 SILENCE = "SIL"
-STATES = 3
 HOP_S = 0.01
 """Seconds from one frame to the next."""
 HOP = 160
@@ -35,6 +35,8 @@ _RATE = 16_000
 _LENGTH, _FFT = 410, 512
 _PRE_EMPHASIS = 0.97
 _FAR = np.float32(-1e9)
+UNLIKE = 40.0
+"""As far apart as it matters."""
 
 
 class Phones:
@@ -46,6 +48,7 @@ class Phones:
         self.names: list[str] = told["phones"]
         self._columns = np.array(told["columns"])
         self._words: dict[str, list[list[int]]] = told["words"]
+        self._alike: dict[str, list[list[int]]] | None = told.get("alike")
         self._offsets: list[list[int]] = told["offsets"]
         bins = told["bins"]
         self._bank = _bank(bins, told["low_hz"], told["high_hz"])
@@ -111,6 +114,20 @@ class Phones:
         if states is None:
             return None
         return self._measured(scores, states)
+
+    def unlike(self, scores: Floats, text: str) -> float | None:
+        """How much likelier the words of `text` are along `scores` than the same with one of them
+        replaced by a word that sounds like it, natural logarithm, no further than `UNLIKE`; None
+        where there is no room for them, or the model tells of no such words.
+
+        Raises KeyError for a word that the model does not tell of.
+        """
+        if self._alike is None or not len(scores):
+            return None
+        said = text.split()
+        others = [self._alike.get(word, []) for word in said]
+        found = margin(scores, [self._words[word] for word in said], others, self.silence)
+        return None if found is None else max(-UNLIKE, min(UNLIKE, found))
 
     def _measured(self, scores: Floats, states: list[tuple[int, int, int]]) -> Fit | None:
         """`states` are place in the path, phone and state, of each frame."""

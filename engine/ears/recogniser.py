@@ -219,6 +219,15 @@ class Recogniser:
             self._scores = self._phones.scores(self._sound())
         return self._phones.fit(self._scores, text)
 
+    def unlike(self, text: str) -> float | None:
+        """How much likelier the words of a text, as `finish` gave it, are in the sound of that
+        utterance than with one of them replaced by a word that sounds like it, natural logarithm;
+        None where the model does not tell, or the words do not fit in.
+        """
+        if self._phones is None or self.fit(text) is None or self._scores is None:
+            return None
+        return self._phones.unlike(self._scores, text)
+
     def voice(self, text: str) -> Timbre | None:
         """How whoever said the words of a text, as `finish` gave it, sounds; None where the model
         does not tell.

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from importlib.resources import files
 
@@ -20,6 +20,8 @@ from engine.ears.fit import Fit
 from models.frozen import Frozen
 
 FILE = "decision.json"
+ALIKE_FILE = "alike.json"
+Feature = tuple[int, Callable[[Evidence], float]]
 _NAN = math.nan
 _RESTLESS = 1.5
 """Decibels of margin for each decibel that the quiet room's level moves."""
@@ -40,7 +42,7 @@ def _number(e: Evidence) -> float:
     return 2.0 if rest < 20 or rest % 10 == 0 else 3.0
 
 
-FEATURES: dict[str, tuple[int, Callable[[Evidence], float]]] = {
+FEATURES: dict[str, Feature] = {
     "confidence": (1, lambda e: e.confidence),
     "worst": (1, _fit(lambda f: f.worst)),
     "mean": (1, _fit(lambda f: f.mean)),
@@ -75,9 +77,13 @@ FEATURES: dict[str, tuple[int, Callable[[Evidence], float]]] = {
 """What is looked at, and which way it counts: 1 more is likelier, -1 less likely, 0 either."""
 
 
-def features(evidence: Evidence) -> list[float]:
-    """The numbers of an utterance, in the order of `FEATURES`; NaN for what is not known."""
-    return [float(get(evidence)) for _, get in FEATURES.values()]
+ALIKE = FEATURES | {"unlike": (1, lambda e: _NAN if e.unlike is None else e.unlike)}
+"""The same for the second judgement: whether it was this phrase, and none that sounds like it."""
+
+
+def features(evidence: Evidence, of: Mapping[str, Feature] = FEATURES) -> list[float]:
+    """The numbers of an utterance, in their order; NaN for what is not known."""
+    return [float(get(evidence)) for _, get in of.values()]
 
 
 class Node(Frozen):
@@ -135,10 +141,10 @@ def packed(forest: Forest) -> str:
     return json.dumps(told)[:-1] + ', "trees": [\n' + lines + "\n]}\n"
 
 
-def unpacked(text: str) -> Forest:
+def unpacked(text: str, of: Mapping[str, Feature] = FEATURES) -> Forest:
     """The inverse of `packed`. Raises ValueError for a forest of other features."""
     told = json.loads(text)
-    if told["features"] != list(FEATURES):
+    if told["features"] != list(of):
         raise ValueError("the decision was fitted on other evidence; fit it again")
     trees = tuple(
         tuple(
@@ -158,6 +164,15 @@ def forest() -> Forest:
     return unpacked((files("engine.ears") / FILE).read_text(encoding="utf-8"))
 
 
+@cache
+def alike() -> Forest:
+    """The second one: of what reads as a phrase, whether that was said or what sounds like it."""
+    return unpacked((files("engine.ears") / ALIKE_FILE).read_text(encoding="utf-8"), ALIKE)
+
+
 def likely(evidence: Evidence) -> float:
-    """How likely it is that this was said, to us, alone: 0 to 1."""
-    return forest().likely(features(evidence))
+    """How likely it is that this was said, to us, alone: 0 to 1. Both must find it so."""
+    found = forest().likely(features(evidence))
+    if evidence.unlike is None:
+        return found
+    return min(found, alike().likely(features(evidence, ALIKE)))

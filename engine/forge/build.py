@@ -94,12 +94,17 @@ def _tell_phones(
     columns = {senone: column for column, senone in enumerate(order)}
     phones = [model.silence, *(p for p in range(len(model.names)) if p not in model.fillers)]
     numbers = {model.names[phone]: number for number, phone in enumerate(phones)}
+    own = set(vocabulary()) | set(attention())
     told = {
         "phones": [model.names[phone] for phone in phones],
         "columns": [[columns[int(s)] for s in model.senones[phone]] for phone in phones],
         "words": {
             word: [[numbers[phone] for phone in said] for said in dictionary[word]]
-            for word in sorted(vocabulary() | set(attention()))
+            for word in sorted(own)
+        },
+        "alike": {
+            word: [[numbers[phone] for phone in said] for said in ways]
+            for word, ways in lexicon.alike(dictionary, own).items()
         },
         "offsets": [list(offsets) for offsets in tdnn.OFFSETS],
         "bins": tdnn.CEPSTRA,

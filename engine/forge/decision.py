@@ -2,8 +2,12 @@
 
     python -m tests.bench.hearing.facts facts.jsonl
     python -m engine.forge.decision facts.jsonl
+    python -m engine.forge.decision facts.jsonl --alike
 
 Each fact is the evidence of an utterance that reads as a whole phrase, and whether that was said.
+With --alike it is the second judgement that is fitted, on facts with many phrases in them that
+sound like one of ours; it is set so that it refuses no more than `LOST` of what was said and the
+first one takes.
 Needs scikit-learn (the extra `student`). No fact of a reporting voice, room, tune or machine may be
 among them.
 """
@@ -11,7 +15,7 @@ among them.
 import argparse
 import json
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -21,8 +25,19 @@ from sklearn.ensemble import HistGradientBoostingClassifier
 from sklearn.linear_model import LogisticRegression
 
 from engine.ears.evidence import Evidence
-from engine.ears.guard import HARDLY_FITS
-from engine.ears.weighing import FEATURES, FILE, Forest, Node, features, packed
+from engine.ears.guard import BOUNDS, HARDLY_FITS, Sensitivity
+from engine.ears.weighing import (
+    ALIKE,
+    ALIKE_FILE,
+    FEATURES,
+    FILE,
+    Feature,
+    Forest,
+    Node,
+    features,
+    packed,
+)
+from engine.ears.weighing import forest as first_forest
 from models.frozen import Frozen
 
 Floats = NDArray[np.float64]
@@ -36,6 +51,8 @@ _USUAL_DB = -26.0
 """How loud a voice of the bench is as the gate counts it, dB of full scale."""
 _NOBODY = 2.0
 """What is said to nobody weighs so much: a wrong row is the dear mistake."""
+LOST = 0.03
+"""The share of what was said and would be taken that the second judgement may refuse."""
 
 
 class Fact(Frozen):
@@ -72,7 +89,9 @@ def with_own_level(facts: Sequence[Fact]) -> list[Fact]:
     return found
 
 
-def fitted(facts: Sequence[Fact]) -> HistGradientBoostingClassifier:
+def fitted(
+    facts: Sequence[Fact], of: Mapping[str, Feature] = FEATURES
+) -> HistGradientBoostingClassifier:
     """The trees, each bound to the way in which a feature counts."""
     model = HistGradientBoostingClassifier(
         max_iter=TREES,
@@ -80,22 +99,23 @@ def fitted(facts: Sequence[Fact]) -> HistGradientBoostingClassifier:
         learning_rate=RATE,
         min_samples_leaf=LEAST,
         l2_regularization=1.0,
-        monotonic_cst=[way for way, _ in FEATURES.values()],
+        monotonic_cst=[way for way, _ in of.values()],
         early_stopping=False,
         random_state=SEED,
     )
-    return model.fit(_values(facts), [f.right for f in facts], _weights(facts))
+    weights = _weights(facts) if of is FEATURES else np.ones(len(facts))
+    return model.fit(_values(facts, of), [f.right for f in facts], weights)
 
 
-def _values(facts: Sequence[Fact]) -> Floats:
-    return np.array([features(f.evidence) for f in facts])
+def _values(facts: Sequence[Fact], of: Mapping[str, Feature] = FEATURES) -> Floats:
+    return np.array([features(f.evidence, of) for f in facts])
 
 
 def _weights(facts: Sequence[Fact]) -> Floats:
     return np.array([1.0 if f.right else _NOBODY for f in facts])
 
 
-def held_out(facts: Sequence[Fact]) -> Floats:
+def held_out(facts: Sequence[Fact], of: Mapping[str, Feature] = FEATURES) -> Floats:
     """The logarithm of the odds of each fact, by trees that never heard its voice."""
     odds = np.zeros(len(facts))
     order = [voice for voice, _ in Counter(f.voice for f in facts).most_common()]
@@ -103,12 +123,17 @@ def held_out(facts: Sequence[Fact]) -> Floats:
         kept = set(order[fold::_FOLDS])
         others = [f for f in facts if f.voice not in kept]
         own = [i for i, f in enumerate(facts) if f.voice in kept]
-        model = fitted(with_own_level(others))
-        odds[own] = model.decision_function(_values([facts[i] for i in own]))
+        model = fitted(with_own_level(others), of)
+        odds[own] = model.decision_function(_values([facts[i] for i in own], of))
     return odds
 
 
-def forest(model: HistGradientBoostingClassifier, odds: Floats, right: Sequence[bool]) -> Forest:
+def forest(
+    model: HistGradientBoostingClassifier,
+    odds: Floats,
+    right: Sequence[bool],
+    of: Mapping[str, Feature] = FEATURES,
+) -> Forest:
     """The trees as plain numbers, calibrated by what was held out (Platt)."""
     platt = LogisticRegression(C=1e6).fit(odds[:, None], right)
     state: dict[str, Any] = model.__getstate__()
@@ -128,7 +153,7 @@ def forest(model: HistGradientBoostingClassifier, odds: Floats, right: Sequence[
         for stage in state["_predictors"]
     )
     return Forest(
-        features=tuple(FEATURES),
+        features=tuple(of),
         base=round(float(np.ravel(state["_baseline_prediction"])[0]), 5),
         trees=trees,
         slope=round(float(platt.coef_[0, 0]), 5),
@@ -140,16 +165,42 @@ def main() -> int:
     """Fits and writes; prints what each threshold would take of what was held out."""
     parser = argparse.ArgumentParser(prog="python -m engine.forge.decision")
     parser.add_argument("facts", type=Path)
-    parser.add_argument("--into", type=Path, default=Path("engine/ears") / FILE)
+    parser.add_argument("--alike", action="store_true", help="fit the second judgement")
+    parser.add_argument("--into", type=Path, help="the folder to write into")
     options = parser.parse_args()
+    folder = options.into or Path("engine/ears")
     facts = read(options.facts)
+    if options.alike:
+        second = _second(facts)
+        (folder / ALIKE_FILE).write_text(packed(second), encoding="utf-8", newline="\n")
+        return 0
     right = [f.right for f in facts]
     odds = held_out(facts)
     made = forest(fitted(with_own_level(facts)), odds, right)
-    options.into.write_text(packed(made), encoding="utf-8", newline="\n")
+    (folder / FILE).write_text(packed(made), encoding="utf-8", newline="\n")
     shares = 1 / (1 + np.exp(-(made.slope * odds + made.offset)))
     _tell(facts, shares, right)
     return 0
+
+
+def _second(facts: Sequence[Fact]) -> Forest:
+    """The second judgement; prints what it refuses of what the first one takes."""
+    right = np.array([f.right for f in facts])
+    odds = held_out(facts, ALIKE)
+    made = forest(fitted(with_own_level(facts), ALIKE), odds, [f.right for f in facts], ALIKE)
+    sure = BOUNDS[Sensitivity.EVEN].sure
+    first = np.array([first_forest().likely(features(f.evidence)) for f in facts]) >= sure
+    least = float(np.quantile(odds[first & right], LOST))
+    wanted = float(np.log(sure / (1 - sure)))
+    made = made.model_copy(update={"offset": round(wanted - made.slope * least, 5)})
+    for condition in sorted({f.condition for f in facts}):
+        own = np.array([f.condition == condition for f in facts])
+        said, others = first & own & right, first & own & ~right
+        print(
+            f"{condition:22} said {(said & (odds >= least)).sum():4} of {said.sum():4}"
+            f"   not said {(others & (odds >= least)).sum():4} of {others.sum():4}"
+        )
+    return made
 
 
 def _tell(facts: Sequence[Fact], shares: Floats, right: Sequence[bool]) -> None:

@@ -18,6 +18,8 @@ VERY_FREQUENT = 150
 _WEAK = 30
 _LONG = 5
 _MOST_NEAR = 4
+_ALIKE = 6000
+"""What a phrase is held against is looked for among this many."""
 _SHORT = 4
 """A command of up to so many phones has decoys one phone away, a longer one two."""
 
@@ -86,6 +88,34 @@ def near(dictionary: Dictionary, words: set[str], commands: set[str]) -> dict[st
             and any(0 < distance(a, b) <= reach for a in own for b in dictionary[other])
         ]
         found[word] = close[:_MOST_NEAR]
+    return found
+
+
+def alike(dictionary: Dictionary, words: set[str]) -> dict[str, list[tuple[str, ...]]]:
+    """For each of `words`, how all common words are said that are one phone away (two from long
+    ones); none is another of `words` or sounds like one. As with `near` the commonest words have
+    none.
+    """
+    taken = {said for word in words for said in dictionary[word]}
+    common = [
+        (other, said)
+        for other in top_n_list("en", _ALIKE)
+        if other in dictionary and other.isalpha() and other not in words
+        for said in dictionary[other]
+        if said not in taken
+    ]
+    weak = set(top_n_list("en", _WEAK))
+    found: dict[str, list[tuple[str, ...]]] = {}
+    for word in sorted(words - weak):
+        own = dictionary[word]
+        reach = 1 if max(map(len, own)) <= _LONG else 2
+        close = [
+            said
+            for other, said in common
+            if not (word.startswith(other) or other.startswith(word))
+            and any(0 < distance(a, said) <= reach for a in own)
+        ]
+        found[word] = sorted(set(close))
     return found
 
 

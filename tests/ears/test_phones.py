@@ -6,8 +6,9 @@ import shutil
 import numpy as np
 import pytest
 
-from engine.ears.phones import FILE, Phones
+from engine.ears.phones import FILE, Phones, _Path
 from engine.ears.recogniser import starter_dir
+from engine.ears.replaced import margin
 
 
 @pytest.fixture(scope="module")
@@ -39,6 +40,46 @@ def test_a_phrase_lies_along_its_own_phones(phones):
     assert fit.free == pytest.approx(0, abs=0.01)
     assert fit.silent_before > 0.9
     assert fit.silent_after > 0.9
+
+
+@pytest.mark.parametrize(
+    ("said", "text", "unlike"),
+    [
+        (["R", "OW", "D", "AH", "N"], "row done", True),
+        (["R", "AA", "D", "AH", "N"], "row done", False),  # raw done
+        (["R", "OW", "G", "AH", "N"], "row done", False),  # row gun
+        (["T", "EY", "K", "AH", "B", "R", "EY", "K"], "take a break", True),
+        (["T", "EY", "K", "AH", "B", "R", "IH", "K"], "take a break", False),  # a brick
+    ],
+)
+def test_a_word_that_sounds_like_one_in_its_place_is_another_phrase(phones, said, text, unlike):
+    stretches = [("SIL", 30), *((phone, 9) for phone in said), ("SIL", 20)]
+    found = phones.unlike(shares(phones, *stretches), text)
+    assert found > 10 if unlike else found < -10
+
+
+def test_how_unlike_it_is_is_what_the_whole_phrase_loses_with_another_word_in_it(phones):
+    """Against the other road to the same number: each replaced phrase laid along all by itself."""
+    scores = np.log(np.random.default_rng(2).dirichlet(np.ones(117), 70)).astype(np.float32)
+    scores = scores.reshape(70, 39, 3)
+    scores = np.concatenate([scores] * 2, 1)[:, : len(phones.names)]
+    words = [[[5, 9, 3], [5, 2]], [[7, 1]]]
+    others = [[[4, 9], [5, 9, 8, 3]], [[7, 11], [6]]]
+
+    def whole(*ways):
+        path = _Path(phones.silence)
+        path.pause(must=True)
+        for way in ways:
+            path.word(way)
+        path.pause(must=True)
+        return sum(float(scores[t, p, s]) for t, (_, p, s) in enumerate(path.along(scores)))
+
+    replaced = [whole([way], words[1]) for way in others[0]]
+    replaced += [whole(words[0], [way]) for way in others[1]]
+    expected = whole(*words) - max(replaced)
+    assert margin(scores, words, others, phones.silence) == pytest.approx(expected, abs=0.01)
+    assert margin(scores, words, [[], []], phones.silence) == float("inf")
+    assert margin(scores[:9], words, others, phones.silence) is None
 
 
 def test_a_pause_between_words_is_no_phone_of_theirs(phones):

@@ -6,7 +6,19 @@ import math
 import pytest
 
 from engine.ears.fit import Fit
-from engine.ears.weighing import FEATURES, Forest, Node, features, forest, likely, packed, unpacked
+from engine.ears.guard import BOUNDS, Sensitivity
+from engine.ears.weighing import (
+    ALIKE,
+    FEATURES,
+    Forest,
+    Node,
+    alike,
+    features,
+    forest,
+    likely,
+    packed,
+    unpacked,
+)
 from tests.ears.test_guard import evidence
 
 GOOD = Fit(
@@ -49,6 +61,13 @@ def test_a_tree_asks_its_way_down_and_the_leaves_add_up():
 
 def test_what_is_packed_is_unpacked():
     assert unpacked(packed(forest())) == forest()
+    assert unpacked(packed(alike()), ALIKE) == alike()
+
+
+def test_what_sounds_more_like_something_else_is_less_likely_and_no_likeness_makes_it_likelier():
+    known = [likely(said(unlike=far)) for far in (-40.0, -10.0, 0.0, 10.0, 40.0)]
+    assert known == sorted(known)
+    assert known[0] < BOUNDS[Sensitivity.EVEN].sure < known[-1] <= likely(said(unlike=None))
 
 
 def test_a_decision_fitted_on_other_evidence_is_refused():

@@ -17,7 +17,7 @@ from engine.ears.listener import Listener
 from engine.ears.recogniser import Recogniser
 from engine.forge.decision import Fact
 from engine.words.phrases import phrase_book
-from tests.bench.hearing import kept, lived
+from tests.bench.hearing import hours, kept, lived
 from tests.bench.hearing.subjects import _pieces, _situation
 from tests.bench.hearing.voices import RATE
 
@@ -72,6 +72,7 @@ def main():
     parser.add_argument("--count", type=int, default=8)
     parser.add_argument("--only", help="keep the conditions that hold these letters")
     parser.add_argument("--hours", type=float, default=0.5, help="in which nothing is said")
+    parser.add_argument("--near", type=int, default=0, help="so many more near phrases")
     parser.add_argument("--from", type=Path, nargs="+", dest="kept", help="kept streams (tuning)")
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--model", type=Path)
@@ -81,6 +82,7 @@ def main():
         orders = [partial(kept.read, path) for path in every]
     else:
         orders = lived.orders("tune", chosen.count, chosen.only, chosen.hours)
+        orders += hours.many_near("tune", chosen.near) if chosen.near else []
     spawn = multiprocessing.get_context("spawn")
     with (
         ProcessPoolExecutor(

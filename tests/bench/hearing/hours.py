@@ -19,6 +19,7 @@ _WORDS_MIN = 130.0
 _NATURAL_MIN = 2.0
 """A natural voice on the processor takes as long as it speaks: it reads no longer than this."""
 _NEAR = 300
+_A_STREAM = 20
 
 
 def orders(part, hours):
@@ -167,6 +168,17 @@ def near(part, name, place, seed):
     picked = np.random.default_rng(seed).choice(_near(part), _NEAR, replace=False)
     own = picked[place :: len(_quick(part))]
     return _apart(part, name, own, "near phrases alone", seed + place)
+
+
+def many_near(part, count):
+    """So many more of them, by all voices of a part in turn: what a judgement is fitted on."""
+    every = list(voices.TUNE if part == "tune" else voices.REPORT)
+    found = np.random.default_rng(77).permutation(_near(part))[:count]
+    shares = [found[at : at + _A_STREAM] for at in range(0, len(found), _A_STREAM)]
+    return [
+        partial(_apart, part, every[n % len(every)], own, "near phrases alone", 5000 + n)
+        for n, own in enumerate(shares)
+    ]
 
 
 @cache

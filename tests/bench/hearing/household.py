@@ -149,5 +149,7 @@ def breath(part, rng):
     """Drawn in through the mouth, peak about 1."""
     t = _time(rng.uniform(0.35, 0.6))
     low = 900 if part == "tune" else 1300
-    sound = _noise(len(t) / RATE, low, 5500, rng) * np.sin(np.pi * t / t[-1]) ** 1.5
+    sound = (
+        _noise(len(t) / RATE, low, 5500, rng) * np.maximum(0.0, np.sin(np.pi * t / t[-1])) ** 1.5
+    )
     return sound / np.abs(sound).max()
