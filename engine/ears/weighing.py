@@ -5,6 +5,9 @@ boosting: J. H. Friedman, "Greedy function approximation: a gradient boosting ma
 Statistics 29(5), 2001). It was fitted on the tuning part of the hearing bench by
 `engine.forge.decision`; `decision.json` holds it as plain numbers. Where one side must win whatever
 else is known (a phone that fits better is never less likely), the fit was bound to that.
+
+A second one, `alike.json`, has met many phrases that sound like one of ours, and is shown how far
+those are from it as well. What the two find less likely counts.
 """
 
 from __future__ import annotations
