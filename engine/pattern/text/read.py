@@ -9,6 +9,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from itertools import pairwise
 from typing import Any
 
 from engine.base.heap import uncollected
@@ -29,7 +30,7 @@ from engine.pattern.text.numbers import Spot, numbers_in
 from engine.pattern.text.one_size import of_one_size
 from engine.pattern.text.page_head import begins
 from engine.pattern.text.parts import in_parts
-from engine.pattern.text.row_items import Hold, Stitch, Turn
+from engine.pattern.text.row_items import Hold, Stitch, Toward, Turn, Until
 from engine.pattern.text.section_repeats import with_sections
 from engine.pattern.text.sections import chart_name, headed
 from engine.pattern.text.signs import visible
@@ -156,7 +157,7 @@ def read(text: str) -> Pattern:
                 sizes = statement.names
             else:
                 statements.append(Scoped(scope, statement))
-    statements = _in_middle(_put_aside(statements))
+    statements = _in_middle(_put_aside(_other_side(statements)))
     sizes = sizes if len(sizes) > 1 else _unnamed_sizes(statements) or sizes
     problems = tuple(unread(t.problem, t.words) for t in told if t.kind == "unread" and t.problem)
     if not any(isinstance(s.said, _WORKED) for s in statements) and not problems:
@@ -252,6 +253,28 @@ def _put_aside(statements: Sequence[Scoped]) -> list[Scoped]:
 def _is_off(said: Statement | None) -> bool:
     """Whether it binds off all there is."""
     return isinstance(said, StepLine) and said.kind == "bind off" and said.said_all
+
+
+def _other_side(statements: Sequence[Scoped]) -> list[Scoped]:
+    """`Slip centre 20 sts on a holder, rejoin yarn, k to end. Complete to match first side`: that
+    row across is the first one of the side that is matched, and worked with it.
+    """
+    out = list(statements)
+    for index, (scoped, after) in enumerate(pairwise(statements)):
+        said, match = scoped.said, after.said
+        if not (isinstance(said, RowLine) and said.kind == "next" and isinstance(match, AsPart)):
+            continue
+        if match.name not in {"first side", "the first side", "side"} or len(said.row.items) != 2:
+            continue
+        hold, across = said.row.items
+        if not (isinstance(hold, Hold) and hold.stitch == "rest" and hold.next):
+            continue
+        if not isinstance(across, Toward) or across.parts != (("k", 1),):
+            continue
+        limit = across.limit
+        if limit and limit.until is Until.LAST and not limit.short:
+            out[index] = replace(scoped, said=YarnLine((hold,), said.spot))
+    return out
 
 
 def _in_middle(statements: Sequence[Scoped]) -> list[Scoped]:
