@@ -193,3 +193,29 @@ def test_a_piece_like_another_reversed_is_never_talk() -> None:
     assert any(
         "Make same" in line.text for line in check_pattern(text).lines if line.taken_as == "unread"
     )
+
+
+@pytest.mark.parametrize(
+    ("line", "rows"),
+    [
+        ("Size L only: knit 2 rnds. Knit 1 rnd.", (0, 0, 3)),
+        ("Sizes M and L only: knit 1 rnd.", (0, 1, 1)),
+        ("For sizes S & M: knit 1 rnd.", (1, 1, 0)),
+        ("M, L - knit 1 rnd.", (0, 1, 1)),
+        ("All sizes except S: knit 1 rnd.", (0, 1, 1)),
+        ("Largest size only: knit 1 rnd.\nOther sizes: knit 3 rnds.", (3, 3, 1)),
+        ("L only: knit 1 rnd.\nAll sizes: knit 1 rnd.\nKnit 1 rnd.", (2, 2, 3)),
+        ("Body: knit 1 rnd.", (1, 1, 1)),
+    ],
+)
+def test_a_line_for_some_sizes_is_whole_for_those_alone(line: str, rows: tuple[int, ...]) -> None:
+    checked = check_pattern(
+        f"Sizes: S (M, L)\nGauge: 20 x 26\nCast on 40 (44, 48) sts. Join.\n{line}\nBO.\n"
+    )
+    assert checked.sound
+    assert tuple(count.rows for count in checked.counts) == rows
+
+
+def test_a_size_that_there_is_not_is_said_so() -> None:
+    page = "Sizes: S (M, L)\nCast on 40 (44, 48) sts. Join.\nQueen size only: knit 1 rnd.\nBO.\n"
+    assert any("no size Queen" in fault.sentence() for fault in check_pattern(page).faults)

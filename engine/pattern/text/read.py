@@ -19,6 +19,7 @@ from engine.pattern.text.attempt import LINE_AT_MOST
 from engine.pattern.text.claims import with_counts
 from engine.pattern.text.commas import uncommaed
 from engine.pattern.text.definitions import Terms, defines, definitions_in, terms_of
+from engine.pattern.text.for_sizes import for_sizes_apart
 from engine.pattern.text.gauge_line import Tension
 from engine.pattern.text.grammar import grammar, parse
 from engine.pattern.text.language import in_english, language_of, working_in
@@ -130,7 +131,7 @@ def read(text: str) -> Pattern:
     grammar()  # compiled here, so that a mistake of the grammar's own is not taken for a slip
     language = language_of(text)
     lines = unwrapped(uncommaed(unslashed(in_english(lay_out(text), language))))
-    lines = _cast_on_first(with_counts(lines))
+    lines = _cast_on_first(for_sizes_apart(with_counts(lines)))
     if len(lines) > LINES_AT_MOST:
         raise Refusal(f"The pattern has more than {LINES_AT_MOST} lines: give less at a time.")
     told = with_steps(sort_lines(lines, _terms(lines), working_in(language)), lines)
