@@ -139,6 +139,21 @@ CASES = [
     ("Row 1: k.\nRow 2: p.\nWork 28 rows in all, finishing with Row 2.", 28, 40),
     ("K 2 rows.\nPurl one more row, slipping the first st.", 3, 40),
     ("Work 5 cm rib.", 15, 40),  # at 30 rows on 10 cm
+    # 38 and a plain row; 34 by every other row, 32 and 30 by every one
+    (
+        "Row 1: k1, ssk, k to last 3, k2tog, k1.\nRow 2: k.\n"
+        "Repeat every 2nd row until 34 sts remain, then every row until 30 sts remain.",
+        7,
+        30,
+    ),
+    (
+        "Row 1: k2tog, k to last 2, ssk.\nRow 2: k.\n"
+        "Rep Rows 1 & 2 until 34 sts rem, then Row 1 only until 30 sts rem.",
+        8,
+        30,
+    ),
+    ("Dec 1 st each side on next RS row, then every RS row 4 times more - 30 sts.", 9, 30),
+    ("Cast off 8 sts. at the beginning of each of the next 2 rows.", 2, 24),
     # a row that shapes, every so many: 38, then two fewer each 4th row
     ("Dec row: k1, k2tog, k to last 3, ssk, k1.\nRep dec row every 4th row until 30 sts.", 17, 30),
     ("Dec row: k2tog, k to last 2, ssk.\nRep dec row every other row until 34 sts.", 5, 34),

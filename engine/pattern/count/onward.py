@@ -204,6 +204,8 @@ def _again(ledger: Ledger, every: Turns | None) -> Iterator[tuple[Template, bool
     if step > 1 and len(between) != step - 1:
         even = Even("work", "", None, Span("once"), shaped.spot, shaped.rounds)
         between = [Template((), shaped.rounds, shaped.spot, even)] * (step - 1)
+    if every and step == 1 and every.side is None:
+        return _cycle(ledger, shaped, [], waiting=0)
     if not between and earlier is None:
         return None
     return _cycle(ledger, shaped, between, waiting=len(between) - len(after))

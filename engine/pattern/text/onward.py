@@ -25,6 +25,7 @@ _AS_BEFORE = re.compile(
     r"(?:between|before|after|in|on)\b|"
     r"^(?:cont(?:inue)?|keep)\s+(?:to\s+|on\s+)?(?:dec(?:rease|reasing)?|inc(?:rease|reasing)?|shap(?:e|ing))\b"
     r"(?!\s+\d+(?!\s+(?:sts?|stitches)\s+(?:on\s+)?every\b))|"
+    r"^rep(?:eat)?\s+(?:this\s+|these\s+)?(?:(?:dec|inc)\w*\s+)?(?:on\s+)?(?:every|each)\s+(?:\w+\s+)?(?:row|rnd|round)\b|"
     r"^(?:dec|inc)(?:rease|reasing)?\s+(?:on\s+|in\s+)?(?:every|each)\s+(?:row|rnd|round)\b",
     re.I,
 )
