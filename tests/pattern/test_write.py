@@ -82,6 +82,11 @@ def assert_edited(text, made):
     assert len(told) == len(set(told)) or len(again) > len(set(again))
     assert "All other" not in text
     assert not re.search(r"rows (\d+) to \1\b", text)
+    for first, last in re.findall(r"^(?:.*: )?(?:Rows|Rnds) ([\d (),]+)–([\d (),]+):", text, re.M):
+        begins, ends = (re.findall(r"\d+", one) for one in (first, last))
+        width = max(len(begins), len(ends))
+        pairs = zip(begins * (width // len(begins)), ends * (width // len(ends)), strict=True)
+        assert all(int(a) < int(b) for a, b in pairs), (first, last)
 
 
 SPELT_OUT = frozenset(

@@ -110,13 +110,20 @@ def _plainly(lines: Sequence[Line]) -> list[Line]:
     return plain
 
 
+def _some_alone(lines: Sequence[Line]) -> bool:
+    """Whether the stretch is a single row in some sizes and not in others: nobody writes `Rnds
+    11–11 (12)`, so each is told its own."""
+    alone = {line.words[1] == line.words[3] for line in lines if line.spans}
+    return len(alone) > 1
+
+
 def _length(line: Line) -> bool:
     return str(line.words[0]).startswith("Length: ")
 
 
 def written(entry: dict[int, Line], sizes: Sequence[str]) -> Iterator[str]:
     """An entry's line, or one for each group of sizes whose line is the same."""
-    if len(entry) == len(sizes):
+    if len(entry) == len(sizes) and not _some_alone(list(entry.values())):
         lines = [entry[i] for i in range(len(sizes))]
         yield ("Note: " if lines[0].note else "") + in_all_sizes(_plainly(lines))
         return
