@@ -80,8 +80,11 @@ def told_of(
 
 
 def gave_way(name: str, asked: float, got: float, unit: float) -> Iterator[str]:
-    """A sentence where a measure is further off than half a loop or row (`unit`); lengths in cm."""
-    if abs(got - asked) > unit / 2 + 0.05:
+    """A sentence where a measure is further off than half a loop or row (`unit`); lengths in cm.
+
+    What is no further off than that by the rounding of a float is not told.
+    """
+    if abs(got - asked) > unit / 2 + 1e-6:
         yield f"{name.capitalize()} comes to {got:.4g} cm instead of {asked:.4g} cm."
 
 

@@ -5,7 +5,7 @@ import pytest
 from engine.base.refusal import Refusal
 from engine.craft.sizes import CHILD_SIZES, EVERYONE, MEN_SIZES
 from engine.designs.raglan import counts
-from engine.plan.planning import make_plan, read_gauge, script_for
+from engine.plan.planning import gave_way, make_plan, read_gauge, script_for
 from models.script import Craft, Kind
 
 G = read_gauge("20 x 28")
@@ -114,3 +114,13 @@ def test_a_handle_is_laid_on_over_its_opening():
 def test_refusals_name_the_measurement_to_change(name, given, said):
     with pytest.raises(Refusal, match=said):
         script(name, given=given, craft=Craft.NEEDLES, gauge=read_gauge("14 x 20"))
+
+
+@pytest.mark.parametrize("gauge", ["14 x 18", "32 x 44"])
+@pytest.mark.parametrize("size", ["14", "3X", "men XXL"])
+def test_a_ribbed_cuff_over_half_a_stitch_off_is_told(size, gauge):
+    plan = make_plan("raglan", read_gauge(gauge), size=size, craft=Craft.NEEDLES)
+    made = script_for(plan)
+    off = abs(made.finished_cm["cuff"] - plan.measures["cuff"]) * plan.gauge.loops_per_cm
+    told = any(said.startswith("Cuff comes to") for said in gave_way(plan, made))
+    assert told is (off > 0.5 + 1e-6)
