@@ -30,7 +30,7 @@ class Strand(Frozen):
 
 
 class Stage(Frozen):
-    """One picture: the strands as they lie then, and what was done, in a sentence."""
+    """One picture: the strands as they lie then, if drawn, and what was done, in a sentence."""
 
     sentence: str
     strands: tuple[Strand, ...]
@@ -42,6 +42,11 @@ class Movement(Frozen):
     key: str
     title: str
     stages: tuple[Stage, ...]
+
+    @property
+    def drawn(self) -> bool:
+        """Whether there are strands to draw: of loop yarn; needles have words alone."""
+        return any(stage.strands for stage in self.stages)
 
 
 class Meeting(Frozen):

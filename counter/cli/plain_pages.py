@@ -28,7 +28,7 @@ def lines(page: Page, state: MakeState | None, settings: Settings) -> Iterator[s
     if page is Page.PIECE and state is not None:
         yield from answers.piece(state)
     elif page is Page.HOW:
-        for movement in shown(state.step if state else None):
+        for movement in shown(state.step, state.plan.craft) if state else shown(None):
             yield f"{movement.title}."
             for number, stage in enumerate(movement.stages, start=1):
                 yield f"{number}. {stage.sentence}"

@@ -6,6 +6,7 @@ import pytest
 
 from counter.commandline import main
 from engine.draw.movement.movements import MOVEMENTS
+from engine.draw.movement.on_needles import ON_NEEDLES
 
 
 def test_without_a_name_it_lists_all(capsys):
@@ -19,6 +20,23 @@ def test_each_is_drawn_and_told(key, capsys):
     out = capsys.readouterr().out
     assert all(stage.sentence in out for stage in MOVEMENTS[key].stages)
     assert any("\u2800" <= letter <= "\u28ff" for letter in out)
+
+
+@pytest.mark.parametrize("key", ON_NEEDLES)
+def test_on_needles_each_is_told_and_no_loop_yarn_is_shown(key, capsys, tmp_path):
+    assert main(["how", *key.split(), "--craft", "needles"]) == 0
+    out = capsys.readouterr().out
+    assert all(stage.sentence in out for stage in ON_NEEDLES[key].stages)
+    assert all(ord(letter) < 0x2800 for letter in out)
+    assert main(["how", *key.split(), "--craft", "needles", "-o", str(tmp_path / "a.svg")]) == 2
+    assert "leave out" in capsys.readouterr().err
+
+
+def test_a_movement_of_the_other_craft_says_where_it_is(capsys):
+    assert main(["how", "k2tog"]) == 2
+    assert "--craft 'needles'" in capsys.readouterr().err
+    assert main(["how", "decrease", "--craft", "needles"]) == 2
+    assert "--craft 'loop yarn'" in capsys.readouterr().err
 
 
 def test_words_alone_are_for_those_who_listen(capsys):

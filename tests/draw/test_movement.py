@@ -8,10 +8,12 @@ from engine.designs import DESIGNS
 from engine.draw.movement.cells import cells
 from engine.draw.movement.curves import curve, meetings, word
 from engine.draw.movement.movements import MOVEMENTS
+from engine.draw.movement.on_needles import ON_NEEDLES
 from engine.draw.movement.shown import movement_of, shown
 from engine.draw.movement.svg import box, svg
 from engine.plan.planning import make_plan, read_gauge, script_for
 from models.movement import Yarn
+from models.script import Craft
 from models.stitch import STITCHES, Role
 
 STAGES = [(key, n) for key, one in MOVEMENTS.items() for n in range(len(one.stages))]
@@ -142,6 +144,31 @@ def test_every_stitch_that_is_worked_has_a_movement():
         if entry.role in roles and movement_of(entry) is None and entry.takes + entry.leaves > 0
     }
     assert missing <= {"drop", "psso"}
+
+
+@pytest.mark.parametrize("key", ON_NEEDLES)
+def test_on_needles_a_movement_is_a_few_short_sentences(key):
+    one = ON_NEEDLES[key]
+    assert one.key == key
+    assert 2 <= len(one.stages) <= 3
+    assert not one.drawn
+    for stage in one.stages:
+        assert stage.sentence.endswith(".")
+        assert len(stage.sentence.split()) <= 20
+        assert not any(one in stage.sentence for one in ("right needle", "left needle"))  # hands
+
+
+@pytest.mark.parametrize("name", [n for n, d in DESIGNS.items() if Craft.NEEDLES in d.info.crafts])
+def test_no_step_on_needles_shows_loop_yarn_and_each_stitch_has_its_words(name):
+    plan = make_plan(name, read_gauge("10 x 14"), size=DESIGNS[name].usual, craft=Craft.NEEDLES)
+    for step in script_for(plan).steps:
+        found = shown(step, Craft.NEEDLES)
+        assert found
+        assert not any(one.drawn for one in found)
+        for operation in step.operations:
+            alone = step.model_copy(update={"operations": (operation,)})
+            quiet = operation.entry.role in {Role.REGROUP, Role.MARKER, Role.TURN, Role.COLOUR}
+            assert quiet or len(shown(alone, Craft.NEEDLES)) == 1, operation.stitch
 
 
 @pytest.mark.parametrize("name", ["cardigan", "shawl", "cap"])

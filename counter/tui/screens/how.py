@@ -1,4 +1,4 @@
-"""How the hands do what a step asks for, in small drawings."""
+"""How the hands do what a step asks for: small drawings of loop yarn, words for needles."""
 
 from textual.app import ComposeResult
 from textual.content import Content
@@ -27,7 +27,7 @@ class HowScreen(ModalScreen[None]):
 
     def __init__(self, state: MakeState) -> None:
         super().__init__()
-        self._movements = shown(state.step)
+        self._movements = shown(state.step, state.plan.craft)
         self._mirrored = state.plan.hand is Hand.LEFT
         self._at = 0
 

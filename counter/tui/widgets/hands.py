@@ -44,10 +44,14 @@ class Hands(Drawn):
         wide = min(_WIDEST, (width - _GAP * (count - 1)) // count)
         said = [wrap(f"{n}. {stage.sentence}", wide) for n, stage in stages]
         high = height - max(map(len, said))
-        drawn = [
-            cells(stage, box(movement.stages), wide, max(0, high), mirrored=self.mirrored)
-            for _, stage in stages
-        ]
+        drawn = (
+            [
+                cells(stage, box(movement.stages), wide, max(0, high), mirrored=self.mirrored)
+                for _, stage in stages
+            ]
+            if movement.drawn
+            else [[]]
+        )
         between: Row = one(" " * _GAP)
         rows = [
             tuple(chain.from_iterable((*between, *_line(picture[row])) for picture in drawn))[1:]

@@ -2,9 +2,13 @@
 
 import pytest
 
+from counter.shared.work import Work
 from counter.tui.screens.how import HowScreen
 from counter.tui.widgets.hands import Hands
 from engine.draw.movement.movements import MOVEMENTS
+from engine.make.making import Making
+from engine.plan.planning import make_plan, read_gauge
+from models.script import Craft
 from tests.tui.scenes import SCENES, played, shown
 
 
@@ -30,6 +34,19 @@ async def test_every_stage_is_reached_by_turning_on_and_left_by_turning_back(siz
 def _heads(sentence):
     """Its first two words: side by side the lines of several run into one another."""
     return " ".join(sentence.split()[:2])
+
+
+async def test_on_needles_it_says_what_they_do_and_draws_no_loop_yarn(app_of):
+    plan = make_plan("socks", read_gauge("28 x 36"), size="M", craft=Craft.NEEDLES)
+    app = app_of()
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_make(Work("make", Making(plan)))
+        await pilot.pause()
+        await pilot.press("k")
+        await pilot.pause()
+        told = shown(app)
+        assert "slip knot on the" in " ".join(told.split())
+        assert not any("\u2800" < letter <= "\u28ff" for letter in told)
 
 
 async def test_it_shows_what_this_step_asks_for(tmp_path):
