@@ -45,7 +45,7 @@ async def test_on_needles_it_says_what_they_do_and_draws_no_loop_yarn(app_of):
         await pilot.press("k")
         await pilot.pause()
         told = shown(app)
-        assert "slip knot on the" in " ".join(told.split())
+        assert "leave an end three" in " ".join(told.split())
         assert not any("\u2800" < letter <= "\u28ff" for letter in told)
 
 
