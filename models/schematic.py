@@ -27,11 +27,17 @@ class Band(Frozen):
     direction: Direction | None
     from_right: bool
     """The hand starts at the right end of the drawing."""
+    gap: Span | None = None
+    """Of its top, what is bound off between its live loops."""
 
     @property
     def width(self) -> float:
-        """Width at its live loops, cm."""
-        return self.top[1] - self.top[0]
+        """Width of its live loops, cm."""
+        return self.top[1] - self.top[0] - self._open
+
+    @property
+    def _open(self) -> float:
+        return self.gap[1] - self.gap[0] if self.gap else 0.0
 
     def loop_at(self, loop: int | None) -> tuple[float, float]:
         """Where a loop lies, counted from 1 as the hand comes to it; the middle for None.
@@ -46,9 +52,11 @@ class Band(Frozen):
         if self.ring:
             # The front of the tube, then back behind it.
             done = 2 * done if done <= 0.5 else 2 - 2 * done
-        return (
-            right - done * (right - left) if self.from_right else left + done * (right - left)
-        ), y
+        along = done * self.width
+        if self.gap:
+            near = right - self.gap[1] if self.from_right else self.gap[0] - left
+            along += self._open if along > near else 0.0
+        return (right - along if self.from_right else left + along), y
 
 
 class Panel(Frozen):
@@ -106,7 +114,17 @@ class Panel(Frozen):
         kept = [ends[0], *(end for before, end in pairwise(ends) if end != before)]
         rights = [(span[1], y) for span, y in kept]
         lefts = [(span[0], y) for span, y in kept]
-        return (*rights, *reversed(lefts))
+        return (*rights, *self._notch, *reversed(lefts))
+
+    @property
+    def _notch(self) -> tuple[tuple[float, float], ...]:
+        """What its last row binds off between loops that go on: an opening of that row."""
+        last = self.bands[-1]
+        if last.gap is None:
+            return ()
+        left, right = last.gap
+        low, high = last.y_base, last.y_top
+        return (right, high), (right, low), (left, low), (left, high)
 
 
 class Edge(Frozen):

@@ -265,7 +265,7 @@ def _section(plan: Plan, script: RowScript, state: MakeState | None) -> Section:
     at, marks = (state.at, state.marks) if state else (None, ())
     return Section(
         heading=_capital(fitting.told_size(plan) or _size(plan)),
-        schematic=svg(layout(script), script.title, script.craft, at, marks),
+        schematic=svg(layout(script, worded=True), script.title, script.craft, at, marks),
         parts=tuple(
             Part(name=name, lines=tuple(_lines(list(steps), script.craft, at or 0)))
             for name, steps in groupby(script.steps, key=lambda step: step.part)

@@ -74,7 +74,7 @@ def _sheet(state: MakeState, ending: str) -> str | bytes:
 
 def _picture(state: MakeState, ending: str) -> str | bytes:
     script = state.script
-    drawing = svg(layout(script), script.title, script.craft, state.at, state.marks)
+    drawing = svg(layout(script, worded=True), script.title, script.craft, state.at, state.marks)
     return drawing if ending == ".svg" else page.png(drawing)
 
 

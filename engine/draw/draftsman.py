@@ -158,18 +158,9 @@ class Draftsman:
         step = one.step
         self._settle()
         loops = self._made(one)
-        child, parent = _links(one.pulls)
-        if not len(loops) or not len(parent):
+        number, child, parent = self._over(one)
+        if not len(loops) or number == _NONE:
             return
-        pieces = self.piece_of[parent]
-        number = int(pieces[0])
-        if number == _NONE or (pieces != number).any():
-            pieces = pieces[pieces != _NONE]
-            if not len(pieces):
-                return
-            number = int(np.bincount(pieces).argmax())
-            mine = self.piece_of[parent] == number
-            child, parent = child[mine], parent[mine]
         self.rank[loops] = np.arange(len(loops))
         us = self.u[parent]
         ring = step.kind is Kind.ROUND
@@ -177,11 +168,22 @@ class Draftsman:
         base, whole = self._base(parent, us)
         y = float(self.y[parent].max()) if whole is None else whole.y_top
         was_ring = whole is not None and whole.ring
-        if ring or was_ring:
+        if ring and whole is None and not self._of_rounds(parent):
+            # A band along a flat piece's edge: over the loops that it takes up of that piece.
+            taken = self.u[parent[self.row_of[parent] != _NONE]]
+            middle = (taken.min() + taken.max()) / 2 if len(taken) else sum(base) / 2
+            start = float(middle) - width / 2
+            base = (start, start + width)
+        elif ring or was_ring:
             start = (base[0] + base[1] - width) / 2
         else:
             # As many loops as can stay above the loop they came through.
             start = _median(us - (self.rank[child] + 0.5) * self.loop_cm)
+        gap = None if ring else self._gap(one, parent, us)
+        if gap is not None:
+            before = len(np.unique(child[us < gap[0]]))
+            start = gap[0] - before * self.loop_cm
+            width += gap[1] - gap[0]
         top = (start, start + width)
         if whole is not None and was_ring is not ring:
             base = top
@@ -196,12 +198,52 @@ class Draftsman:
                 np.maximum.at(heights, self.rank[child], ys)
                 self._step_up(step, number, loops, start, heights)
                 return
-        row = RowAt(step, len(loops), ring, base, top, y, y + self.row_cm)
+        row = RowAt(step, len(loops), ring, base, top, y, y + self.row_cm, gap)
         self.pieces[number].rows.append(row)
         self.rows.append(row)
         self._lay(number, loops, start, row.y_top, ring=ring, row=len(self.rows) - 1)
+        if gap is not None:
+            self.u[loops[before:]] += gap[1] - gap[0]
         all_of_them = len(loops) == sum(len(run.ids) for run in one.after)
         self.last = _Last(number, one.after, len(self.rows) - 1, None) if all_of_them else None
+
+    def _over(self, one: _Worked) -> tuple[int, _Loops, _Loops]:
+        """The piece that the row grows on, and its loops with those below that are of that."""
+        child, parent = _links(one.pulls)
+        pieces = self.piece_of[parent]
+        if len(pieces) and pieces[0] != _NONE and (pieces == pieces[0]).all():
+            return int(pieces[0]), child, parent
+        pieces = pieces[pieces != _NONE]
+        if not len(pieces):
+            return _NONE, child, parent
+        number = int(np.bincount(pieces).argmax())
+        mine = self.piece_of[parent] == number
+        return number, child[mine], parent[mine]
+
+    def _of_rounds(self, parent: _Loops) -> bool:
+        """Whether some of the loops are of a round."""
+        return any(n != _NONE and self.rows[n].ring for n in np.unique(self.row_of[parent]))
+
+    def _gap(self, one: _Worked, parent: _Loops, us: NDArray[np.float64]) -> Span | None:
+        """Where the row binds off between loops that go on, as at a neck: these stay apart."""
+        ended = [
+            loop
+            for p in one.pulls
+            if p.operation.entry.takes and not p.operation.entry.leaves
+            for ids in p.used
+            for loop in ids
+        ]
+        if not ended:
+            return None
+        # A chain uses the loop before it, too, which an earlier loop of the row may have made.
+        at = np.setdiff1d(np.array(ended), parent)
+        at = at[self.piece_of[at] == self.piece_of[parent[0]]]
+        if not len(at):
+            return None
+        half = self.loop_cm / 2
+        low, high = float(self.u[at].min()) - half, float(self.u[at].max()) + half
+        inside = ((us > low) & (us < high)).any()
+        return None if inside or not (us < low).any() or not (us > high).any() else (low, high)
 
     def _goes_on(self, one: _Worked) -> bool:
         """Whether a later row is worked on the loops of this one."""

@@ -20,9 +20,9 @@ Point = tuple[float, float]
 INK, GREY, PALE = "#111", "#777", "#ccc"
 
 
-def scale_of(drawing: Drawing) -> float:
-    """How many times smaller than life the drawing is on paper."""
-    needed = max(10 * drawing.width / _PAPER_MM[0], 10 * drawing.height / _PAPER_MM[1])
+def scale_of(width: float, height: float) -> float:
+    """How many times smaller than life a drawing of so many cm is on paper."""
+    needed = max(10 * width / _PAPER_MM[0], 10 * height / _PAPER_MM[1])
     return next((scale for scale in _SCALES if scale >= needed), needed)
 
 
@@ -36,7 +36,7 @@ class Paper:
 
     def __init__(self, drawing: Drawing, foot_mm: float) -> None:
         self.drawing = drawing
-        self.scale = scale_of(drawing)
+        self.scale = scale_of(drawing.width, drawing.height)
         self.mm = 10 / self.scale
         """Millimetres of paper to a centimetre of fabric."""
         self.width = max(drawing.width * self.mm + 2 * MARGIN_MM, 90.0)

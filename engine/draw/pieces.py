@@ -21,6 +21,7 @@ class RowAt:
     top: Span
     y_base: float
     y_top: float
+    gap: Span | None = None
 
 
 @dataclass(eq=False)

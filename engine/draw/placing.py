@@ -63,8 +63,20 @@ def _side(script: RowScript, pieces: Sequence[Piece], piece: Piece) -> str:
     return "below" if piece.hangs and not (piece.rows and piece.rows[0].ring) else "end"
 
 
-def offsets(script: RowScript, pieces: Sequence[Piece]) -> list[tuple[float, float]]:
-    """How far each piece is moved, in `u` and y; hanging pieces are turned before."""
+def _tapers(piece: Piece) -> bool:
+    """Whether both its ends have their own width."""
+    ends = [piece.rows[0].base, piece.rows[-1].top] if piece.rows else []
+    return len({round(right - left, 2) for left, right in ends}) > 1
+
+
+def offsets(
+    script: RowScript, pieces: Sequence[Piece], words: float = 0.0
+) -> list[tuple[float, float]]:
+    """How far each piece is moved, in `u` and y; hanging pieces are turned before.
+
+    Above a piece that lies below and is not as wide at both its ends there are `words` cm for the
+    width of its upper end and that of what lies over it.
+    """
     main, *others = pieces
     low, high = main.span
     sides = [_side(script, pieces, piece) for piece in others]
@@ -89,7 +101,7 @@ def offsets(script: RowScript, pieces: Sequence[Piece]) -> list[tuple[float, flo
     for index, (piece, side) in enumerate(zip(others, sides, strict=True), 1):
         if side == "below":
             left, right = piece.span
-            floor -= gap
+            floor -= max(gap, words) if _tapers(piece) else gap
             found[index] = ((start + end - left - right) / 2, floor)
             floor -= piece.top
     return found

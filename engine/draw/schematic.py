@@ -7,9 +7,12 @@ along an edge, begin a piece of their own: it hangs down beside the piece it wil
 (`placing`).
 """
 
+from collections.abc import Sequence
+
 from engine.base.heap import uncollected
 from engine.draw.draftsman import Draftsman
-from engine.draw.pieces import RowAt
+from engine.draw.paper import scale_of
+from engine.draw.pieces import Piece, RowAt
 from engine.draw.placing import offsets
 from engine.script.fabric import leftward
 from models.schematic import Band, Drawing, Edge, HungMarker, Panel, Span
@@ -17,15 +20,18 @@ from models.script import Hand, RowScript
 
 
 @uncollected()
-def layout(script: RowScript) -> Drawing:
-    """The drawing of a script that the audit has proven. Raises Unworkable for one it would not."""
+def layout(script: RowScript, *, worded: bool = False) -> Drawing:
+    """The drawing of a script that the audit has proven. Raises Unworkable for one it would not.
+
+    `worded` leaves room between pieces for their widths, as they are written on paper.
+    """
     hands = Draftsman(script)
     hands.draw()
     pieces = [piece for piece in hands.pieces if piece.rows or piece.edges]
     if not pieces:
         return Drawing(width=0, height=0, panels=(), edges=(), spots=())
     mirror = script.hand is Hand.RIGHT
-    moves = offsets(script, pieces)
+    moves = _placed(script, pieces) if worded else offsets(script, pieces)
     shifts = [u for u, _ in moves]
     heights = [(y, -1 if piece.hangs else 1) for piece, (_, y) in zip(pieces, moves, strict=True)]
     spans = [
@@ -72,6 +78,7 @@ def layout(script: RowScript) -> Drawing:
                 y_top=y_top,
                 direction=step.direction,
                 from_right=leftward(step, script.hand) is mirror,
+                gap=across(row.gap) if row.gap else None,
             )
             mine = runs.setdefault(step.part, [])
             if mine and mine[-1][-1].y_top == band.y_base:
@@ -109,6 +116,40 @@ def layout(script: RowScript) -> Drawing:
         edges=tuple(sorted(edges, key=lambda edge: edge.step)),
         spots=tuple(sorted(spots, key=lambda spot: spot.step)),
     )
+
+
+_WORDS_MM = 14.0
+"""On paper, between two pieces that lie over each other: a width below the one, one above the
+other."""
+
+
+_SCALES_TRIED = 4
+"""More room may ask for a smaller scale, at which the words need more of it."""
+
+
+def _placed(script: RowScript, pieces: Sequence[Piece]) -> list[tuple[float, float]]:
+    """Where the pieces lie, with room for words at the scale that the drawing comes to."""
+    words = 0.0
+    moves = offsets(script, pieces)
+    for _ in range(_SCALES_TRIED):
+        moves = offsets(script, pieces, words)
+        spans = [
+            (piece.span[0] + u, piece.span[1] + u)
+            for piece, (u, _) in zip(pieces, moves, strict=True)
+        ]
+        ys = [
+            y + way * piece.top
+            for piece, (_, y) in zip(pieces, moves, strict=True)
+            for way in (0, -1 if piece.hangs else 1)
+        ]
+        scale = scale_of(
+            width=max(span[1] for span in spans) - min(span[0] for span in spans),
+            height=max(ys) - min(ys),
+        )
+        if words >= _WORDS_MM * scale / 10:
+            break
+        words = _WORDS_MM * scale / 10
+    return moves
 
 
 def _moved(span: Span, shift: float, *, mirror: bool) -> Span:

@@ -54,10 +54,16 @@ def _meet(y: float, top: Span, first: Band) -> bool:
     )
 
 
+def _lap(one: Span, other: Span) -> bool:
+    return one[0] < other[1] and other[0] < one[1]
+
+
 class _Sheet(Paper):
     def __init__(self, drawing: Drawing, title: str, craft: Craft, at: int | None) -> None:
         super().__init__(drawing, foot_mm=1.0 if at is None else 8.0)
         self.title, self.craft, self.at = title, craft, at
+        self.told: list[tuple[Span, float]] = []
+        """Where the words of widths stand: from the left to the right, and how far down, mm."""
 
     def draw(self, marks: Sequence[Mark]) -> str:
         self.add("title", text=f"{self.title}, drawn to scale")
@@ -235,7 +241,20 @@ class _Sheet(Paper):
             words = short
         if not self._lettering(panel):
             words = f"{panel.part}, {_rows(panel)}: {words}"
-        self.text((left + right) / 2, line - away * 2.0, words, size=SMALL_MM, halo=True)
+        middle, half = (left + right) / 2, len(words) * LETTER * SMALL_MM / 2
+        place = (middle - half, middle + half)
+        down = self._free(place, line - away * 2.0, away)
+        self.told.append((place, down))
+        self.text(middle, down, words, size=SMALL_MM, halo=True)
+
+    def _free(self, place: Span, down: float, away: int) -> float:
+        """Where words find room, a line or more further from the panel than other words."""
+        high = SMALL_MM * LEADING
+        while any(
+            _lap(place, other) and abs(down - at) < high - _SAME_CM for other, at in self.told
+        ):
+            down -= away * high
+        return down
 
     def _height_line(self, panel: Panel) -> None:
         x = self.x(panel.right) + 2.0

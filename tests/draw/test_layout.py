@@ -126,6 +126,30 @@ def test_sleeves_hang_beside_the_body_from_the_shoulder_and_the_edging_lies_belo
     assert edging.bottom + edging.height < min(body.bottom, right.bottom)
 
 
+@pytest.mark.parametrize("gauge", ["5 x 3.75", "18 x 24"])
+def test_a_pullovers_front_neck_is_as_wide_as_what_is_bound_off(gauge: str) -> None:
+    made = script("pullover", gauge)
+    drawing = layout(made)
+    across, up = made.gauge.loops_per_cm, made.gauge.rows_per_cm
+    front, back = only(drawing, "front"), only(drawing, "back")
+    last = next(s for s in made.steps if s.number == front.bands[-1].step)
+    bound = sum(o.times for o in last.operations if o.stitch == "bo")
+    right, left = only(drawing, "right side of the neck"), only(drawing, "left side of the neck")
+    starts = sorted((right.bands[0].base, left.bands[0].base))
+    assert starts[1][0] - starts[0][1] == pytest.approx(bound / across, abs=1e-3)
+    assert (starts[0][0], starts[1][1]) == (front.left, front.right)
+    assert front.bands[0].width == pytest.approx(back.bands[0].width, abs=1e-3)
+    # Its neck at the shoulders is the back's: what lies between the same shoulders.
+    ends = sorted((right.bands[-1].top, left.bands[-1].top))
+    shoulders = right.bands[-1].loops + left.bands[-1].loops
+    neck = (back.bands[-1].loops - shoulders) / across
+    assert ends[1][0] - ends[0][1] == pytest.approx(neck, abs=1e-3)
+    area = shape(front).area
+    assert area == pytest.approx(sum(b.loops for b in front.bands) / across / up, rel=1e-3)
+    band = only(drawing, "neckband")
+    assert back.left < band.left < band.right < back.right
+
+
 def test_shoulders_and_neck_divide_the_back() -> None:
     made = script("cardigan")
     drawing = layout(made)

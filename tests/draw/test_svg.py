@@ -5,9 +5,9 @@ import xml.etree.ElementTree as ET
 from itertools import pairwise
 
 import pytest
-from shapely import Polygon
+from shapely import Polygon, box
 
-from engine.draw.paper import scale_of
+from engine.draw.paper import LETTER, scale_of
 from engine.draw.schematic import layout
 from engine.draw.schematic_svg import svg
 from models.script import Craft
@@ -35,22 +35,42 @@ def test_outlines_have_the_size_that_the_scale_says(name: str) -> None:
     document = svg(drawing, name)
     outlines = polygons(document, fill="none")
     assert len(outlines) == len(drawing.panels)
-    by_scale = 10 / scale_of(drawing)
+    by_scale = 10 / scale_of(drawing.width, drawing.height)
     for shape, panel in zip(outlines, drawing.panels, strict=True):
         left, top, right, bottom = shape.bounds
         assert right - left == pytest.approx((panel.right - panel.left) * by_scale, abs=0.03)
         assert bottom - top == pytest.approx(panel.height * by_scale, abs=0.03)
-    assert any(text.startswith(f"Scale 1:{scale_of(drawing):g}") for text in texts(document))
+    assert any(
+        text.startswith(f"Scale 1:{scale_of(drawing.width, drawing.height):g}")
+        for text in texts(document)
+    )
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_it_fits_an_a4_sheet_and_says_so_in_millimetres(name: str) -> None:
     # ISO 216: A4 is 210 by 297 mm.
-    root = ET.fromstring(svg(layout(script(name)), name))
+    root = ET.fromstring(svg(layout(script(name), worded=True), name))
     width, height = (float(root.attrib[side].removesuffix("mm")) for side in ("width", "height"))
     assert width <= 210 - 2 * 14
     assert height <= 297 - 2 * 16
     assert root.attrib["viewBox"] == f"0 0 {width:g} {height:g}"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_words_lie_over_others(name: str) -> None:
+    lettered = ET.fromstring(svg(layout(script(name), worded=True), name)).iter(f"{SVG}text")
+    boxes = []
+    for one in lettered:
+        if one.attrib.get("text-anchor") != "middle" or "transform" in one.attrib:
+            continue
+        if "aria-hidden" in one.attrib:
+            continue
+        size, x, y = (float(one.attrib[key]) for key in ("font-size", "x", "y"))
+        half = len(one.text or "") * LETTER * size / 2
+        boxes.append((box(x - half, y - 0.75 * size, x + half, y + 0.05 * size), one.text))
+    for at, (mine, words) in enumerate(boxes):
+        over = [other for place, other in boxes[:at] if mine.intersects(place)]
+        assert not over, words
 
 
 def test_a_throw_is_as_wide_and_high_as_its_loops_and_rows_come_to() -> None:
@@ -89,7 +109,9 @@ def test_worked_fabric_is_hatched_and_grows() -> None:
     assert areas[0] == 0
     assert all(a < b for a, b in pairwise(areas))
     whole = sum(Polygon(panel.outline).area for panel in drawing.panels)
-    assert areas[-1] == pytest.approx(whole * (10 / scale_of(drawing)) ** 2, rel=0.01)
+    assert areas[-1] == pytest.approx(
+        whole * (10 / scale_of(drawing.width, drawing.height)) ** 2, rel=0.01
+    )
     assert "url(#worked)" not in svg(drawing, "").split("</defs>")[1]
 
 

@@ -27,7 +27,9 @@ def run(arguments: argparse.Namespace) -> int:
         raise Refusal(f"A picture is a .svg or a .png, not {output.name!r}: end its name so.")
     named = find(arguments)
     at, marks = (named.state.at, named.state.marks) if named.state else (None, ())
-    picture = svg(layout(named.script), named.script.title, named.script.craft, at, marks)
+    picture = svg(
+        layout(named.script, worded=True), named.script.title, named.script.craft, at, marks
+    )
     content = picture if kind == ".svg" else page.png(picture)
     write(output, content, overwrite=arguments.overwrite)
     tell(f"{output}: {named.script.title}, drawn to scale.")
