@@ -137,7 +137,7 @@ def sheet(worked: Sequence[tuple[Plan, RowScript]], state: MakeState | None = No
         finished=_table(columns, [s.finished_cm for _, s in worked], _lettered(script)),
         body=_table(
             columns,
-            [p.measures for p, _ in worked],
+            _asked([p.measures for p, _ in worked]),
             {spec.name: spec.label for spec in design.info.measures} if design else {},
         ),
         yarn=_yarn(columns, worked),
@@ -215,6 +215,12 @@ def _table(
             for name in names
         ),
     )
+
+
+def _asked(measures: Sequence[dict[str, float]]) -> list[dict[str, float]]:
+    """Without what no size has, such as an edge that is 0 cm high; no ease is one, too."""
+    had = {name for one in measures for name, cm in one.items() if cm or name == "ease"}
+    return [{name: cm for name, cm in one.items() if name in had} for one in measures]
 
 
 def _yarn(columns: tuple[str, ...], worked: Sequence[tuple[Plan, RowScript]]) -> Table:

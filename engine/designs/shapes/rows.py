@@ -89,6 +89,8 @@ _HOW = {
     "ssk": "Slip two, one by one, as if to knit, and knit both through their backs: the first lies "
     "on the second",
     "p2tog": "Purl two together: go into both at once",
+    "kfb": "Knit front and back: knit the next stitch, leave it on its needle, and knit it once "
+    "more through its back, two of one",
     "m1l": "Make one left: lift the strand before the next stitch from the front and knit it "
     "through its back",
     "m1r": "Make one right: lift the strand before the next stitch from behind and knit it "
