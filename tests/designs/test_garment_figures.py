@@ -1,12 +1,14 @@
 """Pullovers, bags, beds and hoods against published figures, and what is refused of them."""
 
+import re
+
 import pytest
 
 from engine.base.refusal import Refusal
 from engine.craft.sizes import CHILD_SIZES, EVERYONE, MEN_SIZES
 from engine.designs.raglan import counts
 from engine.plan.planning import gave_way, make_plan, read_gauge, script_for
-from models.script import Craft, Kind
+from models.script import Craft, Hand, Kind
 
 G = read_gauge("20 x 28")
 
@@ -124,3 +126,16 @@ def test_a_ribbed_cuff_over_half_a_stitch_off_is_told(size, gauge):
     off = abs(made.finished_cm["cuff"] - plan.measures["cuff"]) * plan.gauge.loops_per_cm
     told = any(said.startswith("Cuff comes to") for said in gave_way(plan, made))
     assert told is (off > 0.5 + 1e-6)
+
+
+@pytest.mark.parametrize("hand", Hand)
+def test_a_raglans_first_round_tells_its_four_parts_in_the_order_of_the_round(hand):
+    gauge = read_gauge("18 x 24")
+    made = script_for(make_plan("raglan", gauge, size="M", craft=Craft.NEEDLES, hand=hand))
+    first = next(step for step in made.steps if step.part == "yoke" and step.counts_row)
+    told = re.findall(r"the (?:right |left )?(\w+) with (\d+)", first.note)
+    assert [part for part, _ in told] == ["front", "sleeve", "back", "sleeve"]
+    assert sum(int(count) for _, count in told) == first.loops_after
+    parted = next(step for step in made.steps if step.part == "body")
+    rests = [o.at for o in parted.operations if o.stitch == "rest next"]
+    assert re.findall(r"(?:right|left) sleeve", first.note) == rests

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from engine.craft.spacing import over_rows
+from engine.designs.design import handed
 from engine.designs.shapes.cover import Cover
 from engine.designs.shapes.rows import a_round, together
 from engine.script.builder import ScriptBuilder, op
@@ -33,7 +34,7 @@ class Raglan:
 
 
 def raglan_yoke(b: ScriptBuilder, n: Raglan, body: Cover, sleeves: Cover) -> None:
-    """Back, left sleeve, front, right sleeve: each grows at both its ends.
+    """Front, left sleeve, back, right sleeve: each grows at both its ends.
 
     The covers lie over the body and a sleeve with its underarm; the lines stay plain.
     """
@@ -59,10 +60,16 @@ def raglan_yoke(b: ScriptBuilder, n: Raglan, body: Cover, sleeves: Cover) -> Non
             edges = [op("k"), op("m1l", grows)], [op("m1r", grows), op("k")]
             inner = [*edges[0], op("k", wide - 2), *edges[1]] if wide > 1 else [op("k", wide)]
             worked += cover.row(row, *inner)
+        # Front and back are alike; seen with the neck below, the left sleeve follows the front.
+        said = (
+            f"From the join come the front with {back}, the left sleeve with {sleeve}, the back "
+            f"with {back} and the right sleeve with {sleeve}; between them run four raglan lines"
+            if row == 1
+            else ""
+        )
         back += 2 * (row in body_rows)
         sleeve += 2 * (row in sleeve_rows)
-        said = "Four raglan lines: before and after each sleeve" if row == 1 else ""
-        note = together(said, *(cover.said for cover in covers))
+        note = together(handed(b.plan.hand, said), *(cover.said for cover in covers))
         a_round(b, "yoke", row, *worked, rows=n.rounds, note=note)
 
 
