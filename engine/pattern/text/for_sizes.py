@@ -22,6 +22,7 @@ _FOR = re.compile(
     r"(?P<after>\s+sizes?)?(?P<only>\s+only)?\s*(?::|\s[–—-]\s)\s*(?=\S)",
     re.I,
 )
+_ROW = re.compile(r"(?:rows?|rnds?|rounds?|next|k|p)\b", re.I)
 _APART = re.compile(r"\s*(?:,|&|/|\+|\band\b|\bor\b)\s*")
 _ALL_BUT = re.compile(
     r"^all(?:\s+(?:other\s+)?sizes)?\s+(?:except|but)\s+(?:for\s+)?(?:sizes?\s+)?(?P<but>.+)$", re.I
@@ -38,7 +39,7 @@ def for_sizes_apart(lines: Sequence[Laid]) -> list[Laid]:
     out: list[Laid] = []
     before: tuple[str, ...] = ()
     for line in lines:
-        found = None if line.remark else _FOR.match(line.text)
+        found = None if line.remark or _ROW.match(line.text) else _FOR.match(line.text)
         names = _named(found, sizes, before) if found else None
         rest = line.words.cut(found.end()) if found else line.words
         if names is None and found and found["only"] and found["after"] and works(rest.text):

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from engine.pattern.text.numbers import Number, Spot
 from engine.pattern.text.row_items import Claim, Hold, Item, Stitch, Turn
+from engine.pattern.text.shapes import LateRow
 from engine.pattern.text.statements import (
     AsPart,
     Even,
@@ -37,7 +38,7 @@ def with_middle(said: Sequence[Statement]) -> list[Statement]:
     out = list(said)
     at = 0
     while at < len(out):
-        found = _middle(out, at)
+        found = _middle(out, at) if _may_turn(out[at]) else None
         if found:
             out[at:] = found
         at += 1
@@ -79,6 +80,15 @@ def _middle(said: Sequence[Statement], at: int) -> list[Statement] | None:
         *claims,
         *said[second:],
     ]
+
+
+def _may_turn(statement: Statement) -> bool:
+    """Whether it is a row that turns; of a row that is not built yet, those alike tell."""
+    if not isinstance(statement, RowLine) or statement.rounds:
+        return False
+    row = statement.row
+    items = (row.shape.like if isinstance(row, LateRow) else row).items
+    return any(isinstance(i, Turn) for i in items)
 
 
 class _Turned(NamedTuple):

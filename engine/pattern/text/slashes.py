@@ -25,14 +25,16 @@ _LISTS = tuple(
 """Three numbers at least: of two, dashes are a range. `Rows 3-5-7` are rows of those numbers."""
 _BRACKETED = re.compile(rf"{_NUMBER}\s*[(\[]\s*{_NUMBER}\s*[,:;]")
 _APART = re.compile(r"\s*[/–—-]\s*")
+_PARTED = re.compile(r"\d\s?[/–—-]\s?\d")
 LISTS_AT_LEAST = 3
 """As many of one length tell that sizes are meant; one alone may be a crossing or a date."""
 
 
 def unslashed(lines: Sequence[Laid]) -> list[Laid]:
     """The lines, with lists between slashes in brackets where the page writes its sizes so."""
+    parted = [line.text for line in lines if _PARTED.search(line.text)]
     for pattern in _LISTS:
-        found = [m.group() for line in lines for m in pattern.finditer(line.text)]
+        found = [m.group() for text in parted for m in pattern.finditer(text)]
         lengths = Counter(len(_APART.split(said)) for said in found)
         told = next(iter(lengths.values()), 0)
         if len(lengths) != 1 or told < LISTS_AT_LEAST:
