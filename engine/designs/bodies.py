@@ -73,9 +73,9 @@ def cross_back_loops(plan: Plan) -> float:
     return of.cross_back * plan.scale * plan.gauge.loops_per_cm
 
 
-def edge_rows(plan: Plan, part: str) -> int:
+def edge_rows(plan: Plan, part: str = "") -> int:
     """Rows of an edge that does not curl, decided or by its height; none where none is asked, and
-    one at least where one is."""
+    one at least where one is. Without a part: by its height, whatever was decided of one since."""
     cm = scaled(plan)
     high = cm.get("ribbed_hem", 0.0) or cm.get("garter_hem", 0.0)
     return decided(plan, part) or (max(1, round(high * plan.gauge.rows_per_cm)) if high else 0)

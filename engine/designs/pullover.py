@@ -72,7 +72,7 @@ def build(plan: Plan) -> RowScript:
     for part in SLEEVES:
         armhole_sleeve(b, part, n, side=e.side, rounds=e.sleeve, changes=narrowing(e.paced, e.lost))
         if part == "left sleeve":
-            measured(b, part, cm["sleeve"] - e.wrist / up, "Measure from the armhole")
+            measured(b, part, cm["sleeve"] - e.planned_wrist / up, "Measure from the armhole")
         cuff_loops, end = b.live, f"{part} cuff" if e.wrist else part
         edged(b, end, e.wrist, ribbed=ribbed)
         bind_off(b, end, note="Bind off loosely, so that the hand passes", marker=LOWEST)

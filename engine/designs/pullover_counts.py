@@ -89,19 +89,21 @@ class Lengths:
     """Its rounds, decided or planned."""
     wrist: int
     """Rounds of the cuff's edge."""
+    planned_wrist: int
+    """The same as first planned: a sleeve that is worked does not move with its cuff."""
 
 
 def lengths(plan: Plan, n: Neck) -> Lengths:
     """Rows from centimetres. Raises Refusal, naming the measurement to change."""
     cm, up = scaled(plan), plan.gauge.rows_per_cm
-    hem, wrist = edge_rows(plan, "hem"), edge_rows(plan, CUFFS[0])
+    hem, wrist, planned = edge_rows(plan, "hem"), edge_rows(plan, CUFFS[0]), edge_rows(plan)
     body = rows_for(plan, "body", cm["body_height"] * up - hem, least=0)
     body += body % 2 if plan.stitch else 0  # its rows go on above, where row 1 is on the right side
     side = straight_loops(n.rows, plan.gauge)
     top = 2 * side + n.under
     cuff = cuff_for(plan, cm["cuff"], own=own_cuff(plan))
     lost = max(top % 2, top - cuff)
-    paced = round(cm["sleeve"] * up) - wrist
+    paced = round(cm["sleeve"] * up) - planned
     if body < 1 or (wrist and paced < 2):
         short = "body height" if body < 1 else "sleeve"
         raise Refusal(f"There is no room for the edge: make the {short} longer, or the edge lower.")
@@ -112,7 +114,7 @@ def lengths(plan: Plan, n: Neck) -> Lengths:
             "the sleeve longer or the cuff wider."
         )
     sleeve = rows_for(plan, "left sleeve", paced)
-    return Lengths(hem, body, side, top, lost, paced, sleeve, wrist)
+    return Lengths(hem, body, side, top, lost, paced, sleeve, wrist, planned)
 
 
 def _around(plan: Plan) -> int:

@@ -179,6 +179,38 @@ def test_more_rows_change_nothing_that_is_worked(plan, data):
         assert one.loops_after == other.loops_after
 
 
+@pytest.mark.parametrize("size", ["XS", "M", "5X"])
+@pytest.mark.parametrize("name", ["pullover", "cardigan", "child-cardigan"])
+def test_a_cuff_that_is_decided_later_moves_no_sleeve(name, size):
+    """The edge comes last: how high it becomes is decided when the sleeve is long worked."""
+    sizes = design(name).info.sizes
+    size = size if size in sizes else sizes[0]
+    gauge = read_gauge("14 x 18")
+    plan = make_plan(name, gauge, size=size, craft=Craft.NEEDLES, given={"ribbed_hem": 5.0})
+    before = build(plan)
+    cuffs = {s.part: 0 for s in before.steps if s.part.endswith("cuff")}
+    assert cuffs
+    worked = max(
+        s.number for s in before.steps if s.part.startswith("right sleeve") and s.part not in cuffs
+    )
+    for more in (1, 2, 5):
+        rows = {
+            part: sum(s.counts_row for s in before.steps if s.part == part) + more for part in cuffs
+        }
+        pins = design(name).pins(before, worked)
+        done = {
+            part: sum(s.counts_row for s in before.steps if s.part == part)
+            for part in {s.part for s in before.steps[:worked] if s.counts_row}
+        }
+        pinned = {"rows": rows, "worked": pins, "worked_rows": done}
+        after = build(plan.model_copy(update=pinned))
+        sleeves = [
+            [s.operations for s in script.steps if s.part in {"left sleeve", "right sleeve"}]
+            for script in (before, after)
+        ]
+        assert sleeves[0] == sleeves[1]
+
+
 REFUSALS = [
     ("cardigan", {"neck_width": 40.0}, "neck"),
     ("cardigan", {"armhole_depth": 6.0}, "armhole"),
