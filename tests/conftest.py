@@ -83,8 +83,10 @@ that wait for sound at its own pace, `whole` and `sound`, are apart: together th
 
 
 def pytest_xdist_auto_num_workers() -> int:
-    """One more than there are cores: a test that waits for a terminal or a sound costs none."""
-    return (os.cpu_count() or 1) + 1
+    """Two more than there are cores: a test that waits for a terminal or a sound costs none, and
+    the evening by voice waits for minutes. With one more the whole takes a third longer.
+    """
+    return (os.cpu_count() or 1) + 2
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
