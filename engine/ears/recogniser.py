@@ -213,20 +213,24 @@ class Recogniser:
         """How well the words of a text, as `finish` gave it, fit the sound of that utterance, phone
         by phone; None where the model does not tell, or the words do not fit in.
         """
-        if self._phones is None or not self._heard or not self._phones.knows(text):
-            return None
-        if self._scores is None:
-            self._scores = self._phones.scores(self._sound())
-        return self._phones.fit(self._scores, text)
+        scores = self._scored(text)
+        return self._phones.fit(scores, text) if self._phones and scores is not None else None
 
     def unlike(self, text: str) -> float | None:
         """How much likelier the words of a text, as `finish` gave it, are in the sound of that
         utterance than with one of them replaced by a word that sounds like it, natural logarithm;
         None where the model does not tell, or the words do not fit in.
         """
-        if self._phones is None or self.fit(text) is None or self._scores is None:
+        scores = self._scored(text)
+        return self._phones.unlike(scores, text) if self._phones and scores is not None else None
+
+    def _scored(self, text: str) -> NDArray[np.float32] | None:
+        """The utterance's scores, worked out once; None where the model does not tell of `text`."""
+        if self._phones is None or not self._heard or not self._phones.knows(text):
             return None
-        return self._phones.unlike(self._scores, text)
+        if self._scores is None:
+            self._scores = self._phones.scores(self._sound())
+        return self._scores
 
     def voice(self, text: str) -> Timbre | None:
         """How whoever said the words of a text, as `finish` gave it, sounds; None where the model

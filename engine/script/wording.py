@@ -23,7 +23,7 @@ SCISSORS = "Mind the scissors"
 CUT_AND_WEAVE = "Cut the 2 loops of each end open and weave them in"
 WEAVE_IN = "Weave in the ends"
 SECOND = "The second {} is begun anew, and is the same"
-"""Said of what two are made of; `pattern.front` knows them by it."""
+"""Said of what two are made of; `twice` knows them by it."""
 
 
 def arrow(direction: Direction | None) -> str:

@@ -12,7 +12,7 @@ from dataclasses import replace
 from engine.pattern.count.drafts import Draft
 from engine.pattern.count.ledger import Ledger
 from engine.pattern.count.sides import first_side
-from engine.pattern.text.row_items import Claim, Row
+from engine.pattern.text.row_items import Claim, uncounted
 from engine.pattern.text.statements import (
     MARK,
     AsPart,
@@ -207,11 +207,7 @@ def _uncounted(statement: Statement) -> Statement:
         return replace(statement, claim=None)
     if not isinstance(statement, RowLine):
         return statement
-    row = statement.row
-    items = tuple(i for i in row.items if not isinstance(i, Claim))
-    if len(items) == len(row.items):
-        return statement
-    return replace(statement, row=Row(items, row.spot, row.slips, row.marks))
+    return replace(statement, row=uncounted(statement.row))
 
 
 def _reverse(ledger: Ledger, said: AsPart, drafts: Sequence[Draft]) -> None:

@@ -340,13 +340,11 @@ class Counting(Ledger):
         items = [i for s in works for i in _items_of(s) if isinstance(i, Hold)]
         if len(items) != 1 or items[0].stitch != "resume":
             return
-        waiting = [n for n in self.rests.values() if n]
-        first = items[0].number
-        if first is None and waiting != self.took_one.get(name):
-            return
-        if first is not None and (
-            self.rests.get(self.place(items[0].places[0])) != first.whole(self.size)
-        ):
+        place = self.place(items[0].places[0])
+        waiting = {p: n for p, n in self.rests.items() if n and place in {p, ""}}
+        drafts = (d for d in self.out.drafts if d.part == name)
+        first = next((o for d in drafts for o in d.operations if o.stitch == "resume"), None)
+        if first is None or list(waiting.items()) != [(first.at, first.times)]:
             return
         self._start_part(f"{name} (2)", said)
         for index, statement in enumerate(said):

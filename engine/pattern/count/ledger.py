@@ -135,11 +135,6 @@ class Ledger:
         self._seen: set[tuple[Spot, str]] = set()
 
     @cached_property
-    def took_one(self) -> dict[str, list[int]]:
-        """By part: what rests for its second one, where the text tells one for two."""
-        return {}
-
-    @cached_property
     def blocks(self) -> dict[str, dict[int, Template]]:
         """Rows by their numbers of each part, and of what a heading in it begins, by their names in
         small letters.

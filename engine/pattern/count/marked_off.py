@@ -6,7 +6,6 @@ How many they are is where the markers hang, which is known once the row is begu
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from engine.pattern.count.ledger import Ledger
 from engine.pattern.text.numbers import Number, number_of
 from engine.pattern.text.row_items import Claim, Group, Hold, Item, Marker, Stitch, Toward, Until
 from models.stitch import STITCHES
@@ -16,7 +15,7 @@ _TIMES_AT_MOST = 12
 
 
 def marked_off(
-    ledger: Ledger, items: tuple[Item, ...], marks: Sequence[int], there: int
+    items: tuple[Item, ...], size: int, marks: Sequence[int], there: int
 ) -> tuple[Item, ...]:
     """The row with so many loops in place of those to the next marker; itself where none are so.
 
@@ -25,10 +24,7 @@ def marked_off(
     if not any(_holds(item) for item in items):
         return items
     # "Rep from * once" is once more or once in all: what comes out on the loops that are there
-    ways = [
-        _numbered(_written_out(items, ledger.size, more), ledger.size, marks, there)
-        for more in (1, 0)
-    ]
+    ways = [_numbered(_written_out(items, size, more), size, marks, there) for more in (1, 0)]
     return next((row for row, reached in ways if reached == there), ways[0][0])
 
 

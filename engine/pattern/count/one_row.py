@@ -81,7 +81,7 @@ def emit(
             items = tuple(i for i in items if not isinstance(i, Claim))
     items = _to_the_end(items, ahead, ledger.size)
     behind = stood.behind if stood else 0
-    items = marked_off(ledger, items, from_there(ledger.marks, behind), ahead)
+    items = marked_off(items, ledger.size, from_there(ledger.marks, behind), ahead)
     items = over_gaps(items, from_there(ledger.holes, behind, here=False))
     turns = any(isinstance(i, Turn) for i in items)
     here = stood or Standing(ahead, 0, back=False, ring=ring)

@@ -203,7 +203,6 @@ def _one_of_two(ledger: Ledger, item: Hold) -> Hold:
     left = ledger.left_at(place, there)
     if not ledger.part.lower().endswith("s") or len(left) != 2 or left[0] != left[1]:
         return item
-    ledger.took_one[ledger.part] = [left[1]]
     return replace(item, number=_number(left[0], item.spot))
 
 

@@ -9,14 +9,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from engine.pattern.text.layout import Laid
+from engine.pattern.text.sections import headed
 from engine.pattern.text.size_line import sizes_in
 from engine.pattern.text.talk import works
 from engine.pattern.text.written import Written
 
-_TOLD = re.compile(
-    r"^(?:sizes?(?:\s+given)?|sizing|to\s+fit(?:\s+\w+)?|finished\s+sizes?|ages?)\b\s*[:.–—-]*\s*",
-    re.I,
-)
 _FOR = re.compile(
     r"^(?P<for>for\s+)?(?:the\s+)?(?P<size>sizes?\s+)?(?P<names>[A-Za-z0-9][\w &,/.½+-]{0,60}?)"
     r"(?P<after>\s+sizes?)?(?P<only>\s+only)?\s*(?::|\s[–—-]\s)\s*(?=\S)",
@@ -65,12 +62,13 @@ def _sizes(lines: Sequence[Laid]) -> tuple[str, ...]:
     """The first list of sizes of the page, by the word before it or above it."""
     alone = False
     for line in lines:
-        told = _TOLD.match(line.text)
-        rest = line.text[told.end() :] if told else line.text if alone else ""
+        head = headed(line.text)
+        told = head is not None and head.kind == "sizes"
+        rest = line.text[head.rest :] if head and told else line.text if alone else ""
         names = sizes_in(rest) if rest else None
         if names:
             return names
-        alone = bool(told) and not rest
+        alone = told and not rest
     return ()
 
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from engine.pattern.text.numbers import Number, Spot
-from engine.pattern.text.row_items import Claim, Hold, Item, Stitch, Turn
+from engine.pattern.text.row_items import Claim, Hold, Item, Stitch, Turn, uncounted
 from engine.pattern.text.shapes import LateRow
 from engine.pattern.text.statements import (
     AsPart,
@@ -192,10 +192,8 @@ def _uncounted(
         if isinstance(statement, Claim):
             claims.append(statement)
         elif isinstance(statement, (RowLine, StepLine)) and (row := statement.row):
-            told = [i for i in row.items if isinstance(i, Claim) and not i.change]
-            claims += told
-            items = tuple(i for i in row.items if i not in told)
-            kept.append(replace(statement, row=replace(row, items=items)) if told else statement)
+            claims += [i for i in row.items if isinstance(i, Claim) and not i.change]
+            kept.append(replace(statement, row=uncounted(row)))
         else:
             kept.append(statement)
     return kept, claims

@@ -55,11 +55,14 @@ def _described(lines: Sequence[Sorted]) -> list[Sorted]:
     first = next((i for i, line in enumerate(lines) if any(_begins(s) for s in line.said)), None)
     out: list[Sorted] = []
     name, held = "pattern", list[RowLine]()
-    works = False
+    works, decided = False, 0
     for index, line in enumerate(lines):
         heads = [s for s in line.said if isinstance(s, Heading)]
         above = first is not None and index < first
-        works = not above and not heads and (works or _works_here(lines, index))
+        if above or heads or line.section != "patterns":
+            works, decided = False, index + 1
+        elif not works and index >= decided:
+            works, decided = _works_here(lines, index)
         describes = above or (line.section == "patterns" and not works)
         rows = [s for s in line.said if isinstance(s, RowLine)] if describes else []
         named = line.kind == "heading" and bool(line.label)
@@ -82,24 +85,24 @@ def _described(lines: Sequence[Sorted]) -> list[Sorted]:
     return out
 
 
-def _works_here(lines: Sequence[Sorted], index: int) -> bool:
-    """Whether work has come to the rows of a stitch where they stand, or comes to it from there.
+def _works_here(lines: Sequence[Sorted], index: int) -> tuple[bool, int]:
+    """Whether work comes to the rows of a stitch where they stand; and from which line on it is to
+    be asked again.
 
     Rows below the first loop are worked, and no mere description, where what follows them under the
     same heading repeats them, or goes on with other work and nothing later is in that stitch.
     """
-    if lines[index].section != "patterns":
-        return False
-    for line in lines[index:]:
-        for said in line.said:
+    for at in range(index, len(lines)):
+        for said in lines[at].said:
             if isinstance(said, Heading):
-                return False
+                return False, at
             if isinstance(said, Repeat) and said.kind != "named":
                 if said.span.kind != "once" or said.span.number:
-                    return True
+                    return True, at + 1
             elif isinstance(said, (Even, StepLine, ShapeRows)):
-                return not any(_in_a_stitch(s) for later in lines[index:] for s in later.said)
-    return False
+                later = (s for line in lines[at:] for s in line.said)
+                return not any(map(_in_a_stitch, later)), at + 1
+    return False, len(lines)
 
 
 def _of_rows(said: Statement, above: bool) -> bool:

@@ -1,6 +1,6 @@
 """What a row of a pattern is made of, as values: stitches, groups and stars, limits, claims."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from engine.pattern.text.numbers import Number, Spot
@@ -291,6 +291,13 @@ class Row:
     slips: tuple[Slip, ...] = ()
     marks: Marks | None = None
     """Side and direction, where the row says them."""
+
+
+def uncounted(row: Row) -> Row:
+    """The row without the loops it says it leaves, where it is worked among others; by how many it
+    says there are more or fewer stays."""
+    kept = tuple(i for i in row.items if not isinstance(i, Claim) or i.change)
+    return row if len(kept) == len(row.items) else replace(row, items=kept)
 
 
 def one_stitch(items: tuple[Item, ...]) -> str:

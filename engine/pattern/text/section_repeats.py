@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from engine.pattern.text.numbered_steps import unnumbered
 from engine.pattern.text.numbers import Number
-from engine.pattern.text.row_items import Claim
+from engine.pattern.text.row_items import Claim, uncounted
 from engine.pattern.text.sorting import WORK, Sorted
 from engine.pattern.text.statements import Again, Heading, RowLine, Statement
 
@@ -77,6 +77,4 @@ def _unclaimed(statement: Statement) -> Statement:
     """A row without the loops it says it leaves: they were the first time's."""
     if not isinstance(statement, RowLine):
         return statement
-    items = statement.row.items
-    kept = tuple(i for i in items if not (isinstance(i, Claim) and not i.change))
-    return replace(statement, row=replace(statement.row, items=kept))
+    return replace(statement, row=uncounted(statement.row))

@@ -13,7 +13,6 @@ from pathlib import Path
 import pytest
 
 from tests.tui.scenes import SCENES, SIZES, played, shown
-from tests.tui.settled import settled
 
 FOLDER = Path(__file__).parent / "snapshots"
 
@@ -30,12 +29,10 @@ async def _texts(scene, folder):
 
 async def _settled(app, pilot):
     """What is shown once it stays so, however busy the machine is."""
-    before, alike = None, 0
-    while alike < 2:
-        now = shown(app)
-        before, alike = now, alike + 1 if now == before else 0
+    before = None
+    while before != (now := shown(app)):
+        before = now
         await pilot.pause(0.025)
-        await settled()  # a window just made smaller scrolls to what has the focus
     return now
 
 
