@@ -13,6 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from engine.draw.links import Loops, links, loops_in
 from engine.draw.pieces import Piece, RowAt
 from engine.script.fabric import Fabric, Loop, Pulls, leftward
 from engine.script.hands import StraightUp, work
@@ -25,7 +26,6 @@ _PICKED_SHARE = 0.8
 _TOUCH = 0.05
 """Share of a loop's size by which two neighbours may overlap through rounding."""
 _NONE = -1
-_Loops = NDArray[np.intp]
 
 
 class _Worked(NamedTuple):
@@ -54,13 +54,6 @@ class _Place(NamedTuple):
     u: float
     y: float
     row: RowAt | None
-
-
-def _loops(ranges: Iterable[range]) -> _Loops:
-    parts = [np.arange(r.start, r.stop, r.step) for r in ranges]
-    if len(parts) == 1:
-        return parts[0]
-    return np.concatenate(parts) if parts else np.empty(0, dtype=np.intp)
 
 
 def _median(of: NDArray[np.float64]) -> float:
@@ -207,9 +200,9 @@ class Draftsman:
         all_of_them = len(loops) == sum(len(run.ids) for run in one.after)
         self.last = _Last(number, one.after, len(self.rows) - 1, None) if all_of_them else None
 
-    def _over(self, one: _Worked) -> tuple[int, _Loops, _Loops]:
+    def _over(self, one: _Worked) -> tuple[int, Loops, Loops]:
         """The piece that the row grows on, and its loops with those below that are of that."""
-        child, parent = _links(one.pulls)
+        child, parent = links(one.pulls)
         pieces = self.piece_of[parent]
         if len(pieces) and pieces[0] != _NONE and (pieces == pieces[0]).all():
             return int(pieces[0]), child, parent
@@ -220,11 +213,11 @@ class Draftsman:
         mine = self.piece_of[parent] == number
         return number, child[mine], parent[mine]
 
-    def _of_rounds(self, parent: _Loops) -> bool:
+    def _of_rounds(self, parent: Loops) -> bool:
         """Whether some of the loops are of a round."""
         return any(n != _NONE and self.rows[n].ring for n in np.unique(self.row_of[parent]))
 
-    def _gap(self, one: _Worked, parent: _Loops, us: NDArray[np.float64]) -> Span | None:
+    def _gap(self, one: _Worked, parent: Loops, us: NDArray[np.float64]) -> Span | None:
         """Where the row binds off between loops that go on, as at a neck: these stay apart."""
         ended = [
             loop
@@ -262,7 +255,7 @@ class Draftsman:
         self,
         step: Step,
         number: int,
-        loops: _Loops,
+        loops: Loops,
         start: float,
         heights: NDArray[np.float64],
     ) -> None:
@@ -297,7 +290,7 @@ class Draftsman:
         self.rows.append(row)
         along = last.along
         if along is None:
-            along = self.u[_loops(run.ids for run in one.before)]
+            along = self.u[loops_in(run.ids for run in one.before)]
         self.last = _Last(last.piece, one.after, len(self.rows) - 1, along)
         return True
 
@@ -309,23 +302,23 @@ class Draftsman:
         if self.last is None or self.last.along is None:
             return
         number, runs, row, along = self.last
-        loops = _loops(run.ids for run in runs)
+        loops = loops_in(run.ids for run in runs)
         self.u[loops] = along
         self.y[loops] = self.rows[row].y_top
         self.piece_of[loops] = number
         self.row_of[loops] = row
         self.last = self.last._replace(along=None)
 
-    def _made(self, one: _Worked) -> _Loops:
+    def _made(self, one: _Worked) -> Loops:
         """The loops that the step worked and left, right to left."""
-        live = _loops(run.ids for run in one.after)
+        live = loops_in(run.ids for run in one.after)
         if sum(len(ids) for p in one.pulls for ids in p.made) == len(live):
             return live
         # In a row that was turned the loops that wait are no part of it.
-        worked = _loops(ids for p in one.pulls for ids in p.made)
+        worked = loops_in(ids for p in one.pulls for ids in p.made)
         return live[np.isin(live, worked)]
 
-    def _base(self, parent: _Loops, us: NDArray[np.float64]) -> tuple[Span, RowAt | None]:
+    def _base(self, parent: Loops, us: NDArray[np.float64]) -> tuple[Span, RowAt | None]:
         """The ends of the loops below, and the row they are, where they are all of one."""
         rows = self.row_of[parent]
         first = int(rows[0])
@@ -346,7 +339,7 @@ class Draftsman:
         )
 
     def _lay(
-        self, piece: int, loops: _Loops, start: float, y: float, *, ring: bool, row: int = _NONE
+        self, piece: int, loops: Loops, start: float, y: float, *, ring: bool, row: int = _NONE
     ) -> None:
         along = (np.arange(len(loops)) + 0.5) * self.loop_cm
         if ring:
@@ -472,25 +465,6 @@ class Draftsman:
             elif operation.stitch == "rm":
                 self.removed[operation.at] = step.number
             passed += max(0, operation.leaves)
-
-
-def _links(row: Sequence[Pulls]) -> tuple[_Loops, _Loops]:
-    """Pairs of a loop and one below it; of a crossing, those that stand over each other."""
-    children: list[_Loops] = []
-    parents: list[_Loops] = []
-    for one in row:
-        entry = one.operation.entry
-        if not one.used or not one.made:
-            continue
-        used, made = _loops(one.used), _loops(one.made)
-        if not (entry.plain or entry.through):
-            made = np.repeat(made.reshape(-1, entry.leaves), entry.takes, axis=1).ravel()
-            used = np.tile(used.reshape(-1, entry.takes), (1, entry.leaves)).ravel()
-        children.append(made)
-        parents.append(used)
-    if not children:
-        return np.empty(0, dtype=np.intp), np.empty(0, dtype=np.intp)
-    return np.concatenate(children), np.concatenate(parents)
 
 
 def _told_place(at: str, loops: int) -> int:
