@@ -49,8 +49,8 @@ def only_balls(state: MakeState, command: Command, now: float, _confirmed: bool)
             "those used up too."
         )
     need, each = scarce.needed(state), scarce.told(scarce.by_yarn(state))
-    of_all = " of all yarns" if each else ""
-    reach = f"{some(balls, 'ball')} in all{of_all}, those begun too"
+    together = "of all yarns together" if each else "in all"
+    reach = f"{some(balls, 'ball')} {together}, those begun too"
     if need <= balls:
         return answered(
             f"{reach}: they reach, {some(need, 'ball')} will do{each}.{scarce.for_one(state)}"
