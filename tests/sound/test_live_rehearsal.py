@@ -37,6 +37,8 @@ def rehearse(pulse, tmp_path, needs_program):
                 stdout=subprocess.PIPE,
                 stderr=subprocess.PIPE,
                 text=True,
+                # What a shell starts in the background heeds no Ctrl-C, and nothing it starts does.
+                preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509
             )
             started.append(self.process)
             self.said = []
